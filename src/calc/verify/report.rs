@@ -1,0 +1,413 @@
+//! What a verification is asked and what it answers: plain data, in calc's own terms. Renderers (JSON, terminal text)
+//! live in the service and decide nothing.
+
+use std::fmt;
+
+/// The longest text that is read, in bytes (4 MiB).
+pub const MAX_TEXT_BYTES: usize = 4 * 1024 * 1024;
+/// The largest number of sizes one pattern may have.
+pub const MAX_SIZES: usize = 64;
+
+/// Which side of the Atlantic the stitch names come from. The words differ, the counts do not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Terms {
+    /// United States terms (`sc`, `hdc`, `dc`).
+    #[default]
+    Us,
+    /// United Kingdom terms (`dc`, `htr`, `tr`).
+    Uk,
+}
+
+impl Terms {
+    /// `us` or `uk`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Us => "us",
+            Self::Uk => "uk",
+        }
+    }
+}
+
+/// How a beginning or turning chain is to be read when the text does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum TurningChain {
+    /// The chain is the row's first stitch.
+    Counts,
+    /// The chain is only height.
+    DoesNotCount,
+}
+
+/// One verification: the text, and what the asker settles beforehand.
+#[derive(Debug, Clone, Default)]
+pub struct Request<'a> {
+    /// The pattern as written.
+    pub pattern: &'a str,
+    /// Settles the vocabulary; without it the text decides.
+    pub terms: Option<Terms>,
+    /// Names of the sizes in the order of the text's size lists; without them the text decides.
+    pub sizes: Option<Vec<String>>,
+    /// Settles whether beginning chains count, for chains of two and more.
+    pub turning_chain: Option<TurningChain>,
+}
+
+impl<'a> Request<'a> {
+    /// A request with nothing settled beforehand.
+    pub fn of(pattern: &'a str) -> Self {
+        Self { pattern, ..Self::default() }
+    }
+}
+
+/// One thing wrong with a request, with the JSON pointer of the field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RequestProblem {
+    /// JSON pointer into the request, such as `/sizes`.
+    pub pointer: String,
+    /// What is wrong and what to do.
+    pub detail: String,
+}
+
+/// Everything wrong with a request, all at once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RequestProblems(pub Vec<RequestProblem>);
+
+impl fmt::Display for RequestProblems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, problem) in self.0.iter().enumerate() {
+            if i > 0 {
+                f.write_str("; ")?;
+            }
+            write!(f, "{}: {}", problem.pointer, problem.detail)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for RequestProblems {}
+
+/// A place in the text: UTF-8 bytes from the start, and line and column (in characters) counted from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Place {
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+    /// Line, from 1.
+    pub line: u32,
+    /// Column in characters, from 1.
+    pub column: u32,
+}
+
+/// The whole answer.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Verification {
+    /// True only if every verdict is right, nothing is unread and no finding is an error.
+    pub holds: bool,
+    /// The vocabulary that was used to read the text.
+    pub terms: Terms,
+    /// Names of the sizes; a pattern without sizes has one, `One size`.
+    pub sizes: Vec<String>,
+    /// How much of the instruction text was read.
+    pub coverage: Coverage,
+    /// Conventions that neither the text nor the request settled.
+    pub assumptions: Vec<Assumption>,
+    /// Pieces in the order of the text.
+    pub pieces: Vec<PieceReport>,
+    /// Findings in the order of the text.
+    pub findings: Vec<Finding>,
+}
+
+/// How many instruction rows were read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Coverage {
+    /// Rows and rounds seen.
+    pub rows: u64,
+    /// Read in full.
+    pub read: u64,
+    /// Read in part.
+    pub partial: u64,
+    /// Not read at all.
+    pub unread: u64,
+}
+
+/// A convention that the text left open, and how it was decided.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assumption {
+    /// Stable name, such as `turning-chain`.
+    pub convention: &'static str,
+    /// The reading that was taken.
+    pub chosen: &'static str,
+    /// The readings that were not.
+    pub rivals: Vec<&'static str>,
+    /// True when the text supports a rival as well.
+    pub tie: bool,
+    /// Labels of the rows that decide.
+    pub rests_on: Vec<String>,
+    /// The same in a sentence.
+    pub message: String,
+}
+
+/// One piece and its rows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PieceReport {
+    /// The piece's heading, or a name made from its order.
+    pub name: String,
+    /// Rows in the order of the text.
+    pub rows: Vec<RowReport>,
+}
+
+/// Worked back and forth, or round and round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum RowKind {
+    /// Back and forth.
+    Row,
+    /// Round and round.
+    Round,
+    /// A foundation: a chain, a ring, foundation stitches.
+    Foundation,
+}
+
+impl RowKind {
+    /// `row`, `round` or `foundation`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Row => "row",
+            Self::Round => "round",
+            Self::Foundation => "foundation",
+        }
+    }
+}
+
+/// How much of one row was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Reading {
+    /// In full.
+    Read,
+    /// A clause of it was not.
+    Partial,
+    /// Nothing of it.
+    Unread,
+}
+
+impl Reading {
+    /// `read`, `partial` or `unread`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Read => "read",
+            Self::Partial => "partial",
+            Self::Unread => "unread",
+        }
+    }
+}
+
+/// One row as written, worked in every size.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowReport {
+    /// As the text names it: `Rnd 5`, `Rows 3-10`, `Foundation row`.
+    pub label: String,
+    /// Row, round or foundation.
+    pub kind: RowKind,
+    /// Line of the text on which it starts, from 1.
+    pub line: u32,
+    /// How much of it was read.
+    pub reading: Reading,
+    /// One entry per size, `None` where that size does not work the row.
+    pub counts: Vec<Option<SizeCount>>,
+}
+
+/// What one row does in one size. Counts that cannot be known are `None`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SizeCount {
+    /// This size's own number of the row, where it has one.
+    pub number: Option<u64>,
+    /// How many times the row is worked with equal counts.
+    pub times: u64,
+    /// Stitches in the row below.
+    pub available: Option<u64>,
+    /// Stitches of the row below that this row uses (skipped ones are used).
+    pub used: Option<u64>,
+    /// Stitches made: a chain that counts as one is one, a join is none.
+    pub made: Option<u64>,
+    /// Chain spaces made.
+    pub spaces: Option<u64>,
+    /// The printed count.
+    pub stated: Option<u64>,
+    /// What the printed count counts, when that is not stitches: `stitches-and-chains`, …
+    pub stated_as: Option<String>,
+    /// What the row makes in the unit of the printed count, when that is not stitches.
+    pub made_as_stated: Option<u64>,
+    /// Right, wrong, or not known.
+    pub verdict: Verdict,
+}
+
+/// The judgement on one row in one size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Verdict {
+    /// Read in full, worked, and it agrees with what is printed.
+    Right,
+    /// It cannot be worked, or comes out otherwise than printed.
+    Wrong,
+    /// It depends on something that could not be read.
+    Unverified,
+}
+
+impl Verdict {
+    /// `right`, `wrong` or `unverified`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Right => "right",
+            Self::Wrong => "wrong",
+            Self::Unverified => "unverified",
+        }
+    }
+}
+
+/// How much a finding matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Severity {
+    /// Style, or an unknown convention.
+    Note,
+    /// Confusing but workable.
+    Warning,
+    /// Cannot be worked, or comes out wrong.
+    Error,
+}
+
+impl Severity {
+    /// `error`, `warning` or `note`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// The rules, each named in plain trade words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[non_exhaustive]
+pub enum Rule {
+    /// The printed count is not what the row makes.
+    CountMismatch,
+    /// The row wants more stitches than the row below has.
+    StitchesRunOut,
+    /// The row ends with stitches of the row below unused, and does not say so.
+    StitchesLeftOver,
+    /// A repeat does not fit into the stitches that are left for it.
+    RepeatDoesNotDivide,
+    /// Foundation chain, first stitch and first count do not agree.
+    FoundationMismatch,
+    /// A beginning chain counts in one place and not in another.
+    TurningChainDrift,
+    /// A stitch or place is named that the row below does not have.
+    PlaceNotFound,
+    /// A number in the row sequence is missing.
+    RowNumberGap,
+    /// A number in the row sequence comes twice or out of order.
+    RowNumberRepeated,
+    /// A size list has more or fewer numbers than there are sizes.
+    SizeListLength,
+    /// A repeat gives no extent; it was taken to fill the row.
+    RepeatWithoutExtent,
+    /// A row refers to a row that the piece does not have.
+    RowNotFound,
+    /// US and UK terms are mixed, or cannot be told apart.
+    TermsMixed,
+    /// A name that is neither in the trade's list nor defined by the pattern.
+    UnknownStitch,
+    /// A count beyond what can be exact (2^53 − 1), or a stated cap was reached.
+    TooLarge,
+    /// A clause that could not be read.
+    Unread,
+}
+
+impl Rule {
+    /// The stable name, as in the API.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::CountMismatch => "count-mismatch",
+            Self::StitchesRunOut => "stitches-run-out",
+            Self::StitchesLeftOver => "stitches-left-over",
+            Self::RepeatDoesNotDivide => "repeat-does-not-divide",
+            Self::FoundationMismatch => "foundation-mismatch",
+            Self::TurningChainDrift => "turning-chain-drift",
+            Self::PlaceNotFound => "place-not-found",
+            Self::RowNumberGap => "row-number-gap",
+            Self::RowNumberRepeated => "row-number-repeated",
+            Self::SizeListLength => "size-list-length",
+            Self::RepeatWithoutExtent => "repeat-without-extent",
+            Self::RowNotFound => "row-not-found",
+            Self::TermsMixed => "terms-mixed",
+            Self::UnknownStitch => "unknown-stitch",
+            Self::TooLarge => "too-large",
+            Self::Unread => "unread",
+        }
+    }
+
+    /// Errors say that the piece cannot be worked or comes out wrong; warnings that a maker will stop and wonder.
+    pub const fn severity(self) -> Severity {
+        match self {
+            Self::CountMismatch
+            | Self::StitchesRunOut
+            | Self::StitchesLeftOver
+            | Self::RepeatDoesNotDivide
+            | Self::FoundationMismatch
+            | Self::TurningChainDrift
+            | Self::SizeListLength
+            | Self::RowNotFound
+            | Self::TooLarge => Severity::Error,
+            Self::PlaceNotFound
+            | Self::RowNumberGap
+            | Self::RowNumberRepeated
+            | Self::TermsMixed
+            | Self::UnknownStitch
+            | Self::Unread => Severity::Warning,
+            Self::RepeatWithoutExtent => Severity::Note,
+        }
+    }
+}
+
+/// One fault, said once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// Which rule.
+    pub rule: Rule,
+    /// How much it matters.
+    pub severity: Severity,
+    /// The piece's name.
+    pub piece: String,
+    /// The row's label, empty where the finding is about the whole text.
+    pub row: String,
+    /// Names of the sizes that it concerns.
+    pub sizes: Vec<String>,
+    /// What is wrong, with the working, and what to do; it stands alone.
+    pub message: String,
+    /// Where.
+    pub place: Place,
+    /// The text's number.
+    pub expected: Option<u64>,
+    /// What the work makes.
+    pub actual: Option<u64>,
+    /// Single edits that mend it.
+    pub fixes: Vec<Fix>,
+}
+
+/// A proved repair.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fix {
+    /// What it does.
+    pub message: String,
+    /// The edits, in text order.
+    pub edits: Vec<Edit>,
+}
+
+/// One replacement in the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edit {
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+    /// What stands there instead.
+    pub text: String,
+}

@@ -1,0 +1,2 @@
+//! The service and the command line.
+fn main() {}
