@@ -12,4 +12,5 @@
 //! assert!(answer.holds);
 //! ```
 
+pub mod standards;
 pub mod verify;

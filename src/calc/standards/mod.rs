@@ -1,0 +1,10 @@
+//! Standards: the published tables that the rest of the crate stands on, each read once from a data file beside this module.
+//!
+//! The stitch dictionary is the one place that knows stitches by name: what a stitch uses of the row below, what it
+//! leaves for the next one, how high it stands, and what it is called in either vocabulary. Where a pattern has the
+//! last word (the size of a shell, the legs of a cluster) the entry says so by leaving the number out. Each entry names
+//! its sources; `data/sources.csv` says what they are.
+
+mod stitches;
+
+pub use stitches::*;
