@@ -1,1 +1,3 @@
 //! What the whole-program tests share.
+
+pub mod slow_worker;
