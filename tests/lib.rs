@@ -1,3 +1,6 @@
-//! What the whole-program tests share.
+//! What the whole-program tests share: a slow worker that judges counts stitch by stitch, the corpus of instruction
+//! lines, a generator of whole patterns, and what is asked of any answer.
 
+pub mod answer;
+pub mod corpus_case;
 pub mod slow_worker;
