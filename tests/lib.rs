@@ -3,4 +3,5 @@
 
 pub mod answer;
 pub mod corpus_case;
+pub mod generator;
 pub mod slow_worker;
