@@ -153,6 +153,12 @@ fn judge_chatter(case: &Case, prepared: &Prepared, answer: &Verification, outcom
         ));
     }
     match answer_to(case, &prepared.preamble) {
+        // Without a row that was read before it, nothing would be shown.
+        Ok(before) if before.coverage.read == 0 && !prepared.preamble.is_empty() => {
+            outcome
+                .faults
+                .push("the rows before it are not read".to_owned());
+        }
         Ok(before) if before.coverage == answer.coverage => {}
         Ok(before) => outcome.faults.push(format!(
             "counted: {:?} became {:?}",
