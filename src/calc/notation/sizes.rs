@@ -1,0 +1,343 @@
+//! Sizes: their names, and size lists folded into one number each before the grammar sees them.
+
+use super::number::{Num, Numbers};
+use super::token::{Kind, Span, Token};
+use super::tree::Remark;
+use super::words::{Key, meaning};
+use crate::verify::{MAX_SIZES, Rule};
+
+/// Splits what stands after `Sizes:` into names: `S (M, L)`, `XS (S, M) (L, XL)`, `S/M/L`, `Small, Medium and Large`.
+pub fn names(list: &str) -> Vec<String> {
+    let list = list.trim().trim_end_matches(['.', ';']);
+    let list = list.replace(" and ", ", ").replace(" or ", ", ").replace(" & ", ", ");
+    let bracketed = list.contains(['(', '[', '{']);
+    let mut names = Vec::new();
+    let mut name = String::new();
+    for character in list.chars() {
+        let splits = match character {
+            '(' | '[' | '{' | ')' | ']' | '}' | ',' => true,
+            // A slash inside a bracketed list belongs to a name (S/M); alone it separates.
+            '/' | ':' | '-' | '–' => !bracketed && character != '-' && character != '–' || bracketed && character == ':',
+            _ => false,
+        };
+        if splits {
+            push(&mut names, &mut name);
+        } else {
+            name.push(character);
+        }
+    }
+    push(&mut names, &mut name);
+    names.truncate(MAX_SIZES);
+    names
+}
+
+fn push(names: &mut Vec<String>, name: &mut String) {
+    let trimmed = name.trim();
+    if !trimmed.is_empty() {
+        names.push(trimmed.to_owned());
+    }
+    name.clear();
+}
+
+/// The length that most lists in the text have, where no line names the sizes; 1 where the text has no lists.
+pub fn learned(tokens: &[Token], numbers: &Numbers) -> usize {
+    let mut seen = [0usize; MAX_SIZES + 1];
+    for at in 0..tokens.len() {
+        if !matches!(tokens[at].kind, Kind::Number(_)) {
+            continue;
+        }
+        if let Some(list) = List::outside(tokens, at, numbers)
+            && list.values.len() > 2
+            && list.values.len() <= MAX_SIZES
+        {
+            seen[list.values.len()] += 1;
+        }
+    }
+    let best = (0..seen.len()).max_by_key(|length| seen[*length]).unwrap_or(1);
+    if seen[best] >= 2 { best } else { 1 }
+}
+
+struct List {
+    values: Vec<Option<u64>>,
+    decimal: bool,
+    end: usize,
+}
+
+impl List {
+    fn new() -> Self {
+        Self { values: Vec::new(), decimal: false, end: 0 }
+    }
+
+    fn value(&mut self, token: &Token, numbers: &Numbers) -> bool {
+        match token.kind {
+            Kind::Number(number) => self.values.push(numbers.value(number, 0)),
+            Kind::Decimal => {
+                self.decimal = true;
+                self.values.push(None);
+            }
+            Kind::Dash => self.values.push(None),
+            Kind::Word(id) if meaning(id).key == Some(Key::X) => self.values.push(None),
+            _ => return false,
+        }
+        true
+    }
+
+    /// One bracket group of values; moves `at` past it.
+    fn group(&mut self, tokens: &[Token], at: &mut usize, numbers: &Numbers) -> bool {
+        let Some(Kind::Open(open)) = tokens.get(*at).map(|token| token.kind) else { return false };
+        let mut i = *at + 1;
+        let before = self.values.len();
+        loop {
+            let Some(token) = tokens.get(i) else { break };
+            if !self.value(token, numbers) {
+                break;
+            }
+            i += 1;
+            match tokens.get(i).map(|token| token.kind) {
+                Some(Kind::Close(close)) if close == open => {
+                    *at = i + 1;
+                    return true;
+                }
+                Some(Kind::Comma | Kind::Slash | Kind::Colon | Kind::Semicolon | Kind::Dash) => i += 1,
+                _ => break,
+            }
+        }
+        self.values.truncate(before);
+        false
+    }
+
+    /// `42 (50, 60, 66)`, `42 (50, 60) (66, 72)`, `60 (60) 66 (66) 66`.
+    fn outside(tokens: &[Token], at: usize, numbers: &Numbers) -> Option<Self> {
+        let mut list = Self::new();
+        if !list.value(&tokens[at], numbers) {
+            return None;
+        }
+        let mut i = at + 1;
+        while list.values.len() <= MAX_SIZES {
+            if list.group(tokens, &mut i, numbers) {
+                list.end = i;
+            } else {
+                break;
+            }
+        }
+        (list.end > 0).then_some(list)
+    }
+
+    /// `42-50-60`, `30/34/38`, `9, 9, 10`, without brackets of its own.
+    fn plain(tokens: &[Token], at: usize, numbers: &Numbers, separators: &[Kind], length: usize) -> Option<Self> {
+        let mut list = Self::new();
+        let mut i = at;
+        loop {
+            if !list.value(tokens.get(i)?, numbers) {
+                return None;
+            }
+            i += 1;
+            if list.values.len() == length {
+                list.end = i;
+                return Some(list);
+            }
+            if !separators.contains(&tokens.get(i)?.kind) {
+                return None;
+            }
+            i += 1;
+        }
+    }
+}
+
+/// Folds every size list into one token; lists of another length are remarked and stay in `broken`.
+pub fn fold(tokens: &[Token], sizes: usize, numbers: &mut Numbers, remarks: &mut Vec<Remark>, broken: &mut Vec<Span>) -> Vec<Token> {
+    let mut folded = Vec::with_capacity(tokens.len());
+    let mut at = 0;
+    while at < tokens.len() {
+        match one(tokens, at, sizes, numbers, folded.last()) {
+            Found::None => {
+                folded.push(tokens[at]);
+                at += 1;
+            }
+            Found::List(list) => {
+                let span = tokens[at].span.to(tokens[list.end - 1].span);
+                let kind = if list.decimal { Kind::Decimal } else { Kind::Number(numbers.list(&list.values)) };
+                folded.push(Token { kind, span, glued: tokens[at].glued });
+                at = list.end;
+            }
+            Found::Broken(list) => {
+                let span = tokens[at].span.to(tokens[list.end - 1].span);
+                broken.push(span);
+                remarks.push(Remark {
+                    rule: Rule::SizeListLength,
+                    span,
+                    message: format!(
+                        "this list has {} numbers, the pattern has {sizes} sizes; give one number for each size, or one number for all",
+                        list.values.len()
+                    ),
+                    expected: Some(sizes as u64),
+                    actual: Some(list.values.len() as u64),
+                });
+                let number = list.values.first().copied().flatten().unwrap_or(0);
+                folded.push(Token { kind: Kind::Number(numbers.whole(number)), span, glued: tokens[at].glued });
+                at = list.end;
+            }
+        }
+    }
+    folded
+}
+
+enum Found {
+    None,
+    List(List),
+    Broken(List),
+}
+
+fn one(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers, before: Option<&Token>) -> Found {
+    let key = |token: Option<&Token>| match token.map(|token| token.kind) {
+        Some(Kind::Word(id)) => meaning(id).key,
+        _ => None,
+    };
+    let after_header_word = matches!(key(before), Some(Key::Row | Key::Rows | Key::Round | Key::Rounds | Key::R));
+    match tokens[at].kind {
+        Kind::Number(_) | Kind::Decimal | Kind::Dash | Kind::Word(_) => {
+            // A dash or an x begins a list only where a bracket follows: `- (2, 4)`.
+            let real = matches!(tokens[at].kind, Kind::Number(_) | Kind::Decimal);
+            if !real
+                && !(matches!(tokens.get(at + 1).map(|token| token.kind), Some(Kind::Open(_)))
+                    && (tokens[at].kind == Kind::Dash || key(Some(&tokens[at])) == Some(Key::X)))
+            {
+                return Found::None;
+            }
+            if let Some(mut list) = List::outside(tokens, at, numbers) {
+                if list.values.len() == sizes {
+                    return Found::List(list);
+                }
+                // `60 (60) 66 (66) 66`: brackets and bare numbers by turns.
+                if real && list.values.len() < sizes && alternating(&mut list, tokens, sizes, numbers) {
+                    return Found::List(list);
+                }
+                // `x 6 (18)` is a repeat and a count, not a list.
+                let several = list.values.len() > 2 && real;
+                return if several { Found::Broken(list) } else { Found::None };
+            }
+            if !real {
+                return Found::None;
+            }
+            let glued_dash = [Kind::Dash];
+            for (separators, allowed) in [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word)] {
+                if allowed
+                    && let Some(list) = List::plain(tokens, at, numbers, separators, sizes)
+                    && tokens.get(list.end).is_none_or(|token| !separators.contains(&token.kind))
+                    && (sizes > 2 || before_unit(tokens, list.end))
+                {
+                    return Found::List(list);
+                }
+            }
+            // `{9, 9, 10 shells}`, `(24, 30, 36)`: inside brackets that stay.
+            if matches!(before.map(|token| token.kind), Some(Kind::Open(_)))
+                && let Some(list) = List::plain(tokens, at, numbers, &[Kind::Comma], sizes)
+                && !matches!(tokens.get(list.end).map(|token| token.kind), Some(Kind::Comma))
+            {
+                return Found::List(list);
+            }
+            Found::None
+        }
+        Kind::Open(open) => {
+            // `ch (64, 68, 72)`, `Row (20, 22, 24):` base inside, the brackets go with the list.
+            let takes_number = after_header_word
+                || matches!(key(before), Some(Key::Next | Key::Last | Key::First | Key::X | Key::Skip | Key::Repeat))
+                || matches!(before.map(|token| token.kind), Some(Kind::Word(id)) if meaning(id).us == Some(crate::standards::StitchId::CHAIN));
+            if takes_number
+                && let Some(mut list) = List::plain(tokens, at + 1, numbers, &[Kind::Comma, Kind::Dash, Kind::Slash, Kind::Colon], sizes)
+                && matches!(tokens.get(list.end).map(|token| token.kind), Some(Kind::Close(close)) if close == open)
+            {
+                list.end += 1;
+                return Found::List(list);
+            }
+            Found::None
+        }
+        _ => Found::None,
+    }
+}
+
+fn alternating(list: &mut List, tokens: &[Token], sizes: usize, numbers: &Numbers) -> bool {
+    let (before, end) = (list.values.len(), list.end);
+    let mut i = list.end;
+    while list.values.len() < sizes {
+        let Some(token) = tokens.get(i) else { break };
+        if matches!(token.kind, Kind::Number(_)) && list.value(token, numbers) {
+            i += 1;
+            let _ = list.values.len() < sizes && list.group(tokens, &mut i, numbers);
+        } else {
+            break;
+        }
+    }
+    if list.values.len() == sizes {
+        list.end = i;
+        true
+    } else {
+        list.values.truncate(before);
+        list.end = end;
+        false
+    }
+}
+
+/// A word for stitches follows: what stands before it is a number of them and no range.
+fn before_unit(tokens: &[Token], at: usize) -> bool {
+    match tokens.get(at).map(|token| token.kind) {
+        Some(Kind::Word(id)) => {
+            let word = meaning(id);
+            word.us.is_some() || word.uk.is_some() || matches!(word.key, Some(Key::Stitch | Key::Rows | Key::Rounds | Key::Time))
+        }
+        _ => false,
+    }
+}
+
+/// `- (2, 4)` and `0 (1, 1)` leave a phrase out; this says for how many sizes a number stands.
+pub fn vanishes(numbers: &Numbers, number: Num, size: usize) -> bool {
+    matches!(numbers.value(number, size), None | Some(0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notation::token::cut;
+
+    fn folded(text: &str, sizes: usize) -> (Vec<Vec<Option<u64>>>, usize) {
+        let mut numbers = Numbers::default();
+        let tokens = cut(text, &mut numbers);
+        let (mut remarks, mut broken) = (Vec::new(), Vec::new());
+        let tokens = fold(&tokens, sizes, &mut numbers, &mut remarks, &mut broken);
+        let lists = tokens
+            .iter()
+            .filter_map(|token| match token.kind {
+                Kind::Number(number) => numbers.values(number).map(<[Option<u64>]>::to_vec),
+                _ => None,
+            })
+            .collect();
+        (lists, remarks.len())
+    }
+
+    #[test]
+    fn size_lists_in_every_spelling_are_one_number() {
+        let three = vec![vec![Some(42), Some(50), Some(60)]];
+        for text in ["ch 42 (50, 60)", "ch 42(50, 60) sts", "42 [50: 60] sts", "42-50-60 tr", "42/50/60 rows", "ch (42, 50, 60)", "{42, 50, 60 shells}"] {
+            assert_eq!(folded(text, 3), (three.clone(), 0), "{text}");
+        }
+        assert_eq!(folded("42 (50, 60) (66, 72) sts", 5).0[0].len(), 5);
+        assert_eq!(folded("60 (60) 66 (66) 66", 5).0[0].len(), 5);
+        assert_eq!(folded("- (2, 4) rows", 3).0, vec![vec![None, Some(2), Some(4)]]);
+    }
+
+    #[test]
+    fn a_list_of_another_length_is_a_fault_and_a_count_after_a_repeat_is_none() {
+        assert_eq!(folded("ch 40 (46, 52, 58)", 3).1, 1);
+        assert_eq!(folded("(2 sc, inc) x 6 (24)", 3), (vec![], 0));
+        assert_eq!(folded("Rows 4-6", 2), (vec![], 0));
+    }
+
+    #[test]
+    fn names_are_split_where_a_reader_would() {
+        assert_eq!(names("S (M, L)"), ["S", "M", "L"]);
+        assert_eq!(names("XS (S, M) (L, XL)."), ["XS", "S", "M", "L", "XL"]);
+        assert_eq!(names("Small, Medium and Large"), ["Small", "Medium", "Large"]);
+        assert_eq!(names("S/M/L"), ["S", "M", "L"]);
+        assert_eq!(names("0-3 months (3-6 months)"), ["0-3 months", "3-6 months"]);
+    }
+}
