@@ -29,6 +29,8 @@ pub struct Body {
     pub filled: Option<Span>,
     /// A count stood on a list of the wrong length.
     pub broken_count: bool,
+    /// Steps that are unread only because a list in them has the wrong length.
+    pub broken_steps: usize,
 }
 
 /// Reads tokens `at..end` as a row's body.
@@ -79,6 +81,16 @@ impl Parser<'_, '_> {
                 Some(Kind::Star(mark)) => self.star(end, mark, &mut steps, &mut open),
                 Some(Kind::DoubleStar) => self.star(end, DOUBLE, &mut steps, &mut open),
                 Some(Kind::Open(_)) => self.bracket(end, &mut steps),
+                Some(Kind::Number(times)) if self.times_before_bracket() => {
+                    self.at += 2;
+                    let before = steps.len();
+                    self.bracket(end, &mut steps);
+                    let unit = steps.split_off(before.min(steps.len()));
+                    if let Some(first) = unit.first() {
+                        let span = first.span;
+                        steps.push(repeat(span, unit, Extent::Times(times), None));
+                    }
+                }
                 Some(Kind::Word(_)) if self.scan.is(self.at, &[Key::And, Key::Then, Key::A]) && !self.scan.is_capital(self.at) => self.at += 1,
                 Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Repeat) => self.repeat_clause(end, &mut steps, &mut open),
                 Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::End) && open.is_none() && self.ending(end, &mut steps) => {}
@@ -98,6 +110,12 @@ impl Parser<'_, '_> {
             steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop - open.first)));
         }
         steps
+    }
+
+    /// `6 x (sc, inc)`, `4 times [sc in next 6 sts, inc]`.
+    fn times_before_bracket(&self) -> bool {
+        let times = self.scan.is(self.at + 1, &[Key::X, Key::Time]) || self.scan.kind(self.at + 1) == Some(Kind::Times);
+        times && matches!(self.scan.kind(self.at + 2), Some(Kind::Open(_)))
     }
 
     /// A repeat mark: it opens a unit, closes one, or (two stars inside a unit) marks where the last pass stops.
@@ -294,6 +312,18 @@ impl Parser<'_, '_> {
         if suffix.is_none() && group.is_none() {
             if let Some(stated) = self.count_inside(start + 1, close) {
                 self.at = close + 1;
+                // "(64, 68, 72) sc": the unit stands behind the bracket.
+                if let Some((unit, next)) = count::unit(&self.scan, self.at, end)
+                    && next > self.at
+                    && (next >= end || matches!(self.scan.kind(next), Some(Kind::Stop | Kind::Newline | Kind::Close(_))))
+                    && let Some(mut stated) = stated.clone()
+                    && let [(_, own)] = stated.parts.as_mut_slice()
+                {
+                    *own = unit;
+                    self.body.stated = Some(stated);
+                    self.at = next;
+                    return;
+                }
                 if !steps.is_empty() {
                     self.body.stated = stated;
                 }
@@ -328,12 +358,22 @@ impl Parser<'_, '_> {
         if let Some((extent, next)) = suffix {
             self.at = next;
             let span = span.to(self.scan.span(next - 1));
-            steps.push(repeat(span, inner, extent, None));
+            if let [Step { act: Act::Again(again), .. }] = inner.as_slice() {
+                // "[Rep Rows 3 and 4] 5 times"
+                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent) };
+                steps.push(Step { span, act: Act::Again(again) });
+            } else if self.is_broken(Span { start: self.scan.span(close).end, end: span.end }) {
+                self.body.broken_steps += 1;
+                steps.push(Step { span, act: Act::Unread });
+            } else {
+                steps.push(repeat(span, inner, extent, None));
+            }
         } else if let Some(found) = group {
             self.at = found.next;
             let span = span.to(self.scan.span(found.next - 1));
             let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
             if self.is_broken(span) {
+                self.body.broken_steps += 1;
                 steps.push(Step { span, act: Act::Unread });
             } else {
                 steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });

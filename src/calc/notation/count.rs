@@ -19,12 +19,18 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                     // `1 x ch3 sp`
                     i += 1;
                 }
+                // "Total (45, 50, 55) dc"
+                if matches!(scan.kind(i), Some(Kind::Close(_))) && i < end {
+                    i += 1;
+                }
                 let (unit, next) = unit(scan, i, end)?;
                 parts.push((number, unit));
                 i = next;
             }
             Kind::Comma | Kind::Plus | Kind::Ampersand | Kind::Slash | Kind::Semicolon | Kind::Colon | Kind::Equals | Kind::Dash | Kind::Stop | Kind::Newline => i += 1,
             Kind::Open(_) | Kind::Close(_) => i += 1,
+            // "17 sts at end of Row 8"
+            Kind::Word(_) if scan.is(i, &[Key::Row, Key::Round, Key::R]) && scan.number(i + 1).is_some() => i += 2,
             Kind::Word(_) if filler(scan, i) => i += 1,
             _ => return None,
         }

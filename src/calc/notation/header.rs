@@ -196,6 +196,8 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
     let mut punctuated = false;
     while at < end {
         match scan.kind(at) {
+            // "5th row = 2nd row" keeps its sign for the body.
+            Some(Kind::Equals) if scan.ordinal(at + 1).is_some() || scan.is(at + 1, &[Key::Row, Key::Round, Key::R]) => break,
             Some(Kind::Colon | Kind::Equals | Kind::Stop | Kind::Slash | Kind::Dash) => {
                 // `R3 = R2` and `6 & 7 rounds = 24 sc` keep their sign for the body.
                 if punctuated && scan.kind(at) != Some(Kind::Dash) {
@@ -204,7 +206,17 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
                 punctuated = true;
                 at += 1;
             }
-            Some(Kind::Comma) if !punctuated && scan.colour_ahead(at + 1) => at += 1,
+            // "Rnd 4, col B –": a colour belongs to the header.
+            Some(Kind::Comma) if !punctuated && scan.colour_ahead(at + 1) => {
+                let mut i = at + 1;
+                while i < end && i < at + 6 && matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Number(_))) {
+                    i += 1;
+                }
+                if !matches!(scan.kind(i), Some(Kind::Dash | Kind::Colon)) {
+                    break;
+                }
+                at = i;
+            }
             Some(Kind::Close(b'(')) if !punctuated && start.word == RowWord::Bare => {
                 punctuated = true;
                 at += 1;

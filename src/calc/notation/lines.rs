@@ -2,6 +2,7 @@
 //! header, a verb of the trade at the beginning, and whether the whole of it reads.
 
 use super::body::{self, Body};
+use super::guard;
 use super::header::{self, Header};
 use super::scan::Scan;
 use super::token::{Kind, Span};
@@ -47,12 +48,13 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut
     let mut at = 0;
     while at < scan.tokens.len() {
         let end = scan.tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(scan.tokens.len(), |offset| at + offset);
+        let end = (at + 1..end).find(|i| run_together(&scan, *i, end)).unwrap_or(end);
         if end > at && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end) {
             sorter.line(at, end);
         } else if end == at {
             sorter.last = sorter.last.take().filter(|last| sorter.open_ended(last.end));
         }
-        at = end + 1;
+        at = if matches!(scan.kind(end), Some(Kind::Newline)) { end + 1 } else { end.max(at + 1) };
     }
     // Remarks on lists outside the rows (materials, measurements) are no faults of the work.
     let rows: Vec<Span> = pattern.pieces.iter().flat_map(|piece| piece.rows.iter().map(|row| row.span)).collect();
@@ -62,6 +64,15 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut
             rows.get(first).is_some_and(|row| row.start <= remark.span.start)
         }
     });
+}
+
+/// `… turn. (24) Row 5: …`: rows that were printed into one line.
+fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    if !scan.is(at, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]) || !matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Close(_))) || scan.number(at + 1).is_none() {
+        return false;
+    }
+    let Some(header) = header::header(scan, at, end) else { return false };
+    header.body > at && matches!(scan.kind(header.body - 1), Some(Kind::Colon))
 }
 
 impl Sorter<'_, '_> {
@@ -102,6 +113,9 @@ impl Sorter<'_, '_> {
         if self.section == Section::Rows && self.unheaded(at, end) {
             return;
         }
+        if self.stops(at, end) {
+            return;
+        }
         if self.heading_line(at, end) {
             self.section = Section::Rows;
             self.last = None;
@@ -128,7 +142,7 @@ impl Sorter<'_, '_> {
 
     fn headed(&mut self, header: Header, from: usize, end: usize, before: SizeSet) {
         if let Some((open, close)) = header.attributes
-            && let Some(sizes) = self.sizes_in(open + 1, close)
+            && let Some(sizes) = guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, open + 1, close)
         {
             self.sizes = sizes;
             self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true, before });
@@ -366,93 +380,23 @@ impl Sorter<'_, '_> {
         }
     }
 
-    /// `Sizes M (L) only:`, `Size S only:`, `All sizes:`, `For larger two sizes:`; answers where the line goes on.
+    /// `Sizes M (L) only:` at the beginning of a line; answers where the line goes on.
     fn guard(&mut self, at: usize, end: usize) -> Option<usize> {
-        let count = self.pattern.sizes.len();
-        if count < 2 {
-            return None;
-        }
-        let stop = (at..end.min(at + 24)).find(|i| self.scan.kind(*i) == Some(Kind::Colon)).unwrap_or(end);
-        if stop == end && end - at > 14 || !(at..stop).any(|i| self.scan.is(i, &[Key::Size, Key::Only])) {
-            return None;
-        }
-        // A sentence about sizes is talk, a guard has a colon or stands alone.
-        if stop == end && !(at..end).any(|i| self.scan.key(i) == Some(Key::Only)) && !self.scan.is(at, &[Key::All]) {
-            return None;
-        }
-        let sizes = self.sizes_in(at, stop)?;
+        let (sizes, next) = guard::guard(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, at, end)?;
         self.sizes = sizes;
-        if let Some(last) = &mut self.last {
-            last.before = sizes;
-        }
-        Some((stop + 1).min(end))
+        Some(next)
     }
 
-    /// The sizes that tokens name, where they name any.
-    fn sizes_in(&self, at: usize, end: usize) -> Option<SizeSet> {
-        let count = self.pattern.sizes.len();
-        if count < 2 {
-            return None;
+    /// `XS ends after Row 12.`, `End here for XS.`, `Small stop after row 12`: those sizes work no more of the piece.
+    fn stops(&mut self, at: usize, end: usize) -> bool {
+        if self.pattern.sizes.len() < 2 || !(at..end).any(|i| self.scan.is(i, &[Key::End, Key::StopWord])) || (at..end).any(|i| self.scan.is(i, &[Key::Repeat])) || end - at > 16 {
+            return false;
         }
-        let scan = &self.scan;
-        let full = if count >= 64 { u64::MAX } else { (1u64 << count) - 1 };
-        let text = scan.span(at).to(scan.span(end.max(at + 1) - 1)).of(scan.text).to_lowercase();
-        let has = |word: Key| (at..end).any(|i| scan.key(i) == Some(word));
-        if has(Key::All) && has(Key::Size) {
-            return if has(Key::Other) { Some(SizeSet(full & !self.sizes.0)) } else { Some(SizeSet::ALL) };
-        }
-        if has(Key::Size) && (has(Key::Larger) || has(Key::Smaller)) {
-            let named = (at..end).find_map(|i| scan.number(i)).and_then(super::number::Num::plain).unwrap_or(1) as usize;
-            let named = named.min(count);
-            let low = (1u64 << named) - 1;
-            return Some(SizeSet(if has(Key::Larger) { low << (count - named) } else { low }));
-        }
-        let only = has(Key::Only) || has(Key::Size);
-        if !only {
-            return None;
-        }
-        // Longest names first, so that "XL" is not read as "L".
-        let mut order: Vec<usize> = (0..count).collect();
-        order.sort_by_key(|size| std::cmp::Reverse(self.pattern.sizes[*size].len()));
-        let mut rest = text.replace("sizes", " ").replace("size", " ").replace("only", " ").replace("for ", " ").replace("both ", " ");
-        let mut set = 0u64;
-        let mut places = vec![None; count];
-        for size in order {
-            let name = self.pattern.sizes[size].to_lowercase();
-            while let Some(found) = find_word(&rest, &name) {
-                set |= 1 << size;
-                places[size].get_or_insert(found);
-                rest.replace_range(found..found + name.len(), &" ".repeat(name.len()));
-            }
-        }
-        // "sizes M to XL", "M-XL"
-        let named: Vec<usize> = (0..count).filter(|size| set >> size & 1 == 1).collect();
-        if let [first, last] = named.as_slice()
-            && let (Some(from), Some(to)) = (places[*first], places[*last])
-            && from < to
-            && text.len() >= to
-            && rest.get(from..to).is_some_and(|between| between.trim().trim_start_matches([' ', '\t']).split_whitespace().any(|word| matches!(word, "to" | "-" | "–" | "through")))
-        {
-            for size in *first..=*last {
-                set |= 1 << size;
-            }
-        }
-        (set != 0).then_some(SizeSet(set))
+        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.sizes, at, end) else { return false };
+        let full = if self.pattern.sizes.len() >= 64 { u64::MAX } else { (1u64 << self.pattern.sizes.len()) - 1 };
+        self.sizes = SizeSet(self.sizes.0 & full & !sizes.0);
+        true
     }
-}
-
-fn find_word(text: &str, word: &str) -> Option<usize> {
-    let mut from = 0;
-    while let Some(offset) = text.get(from..)?.find(word) {
-        let at = from + offset;
-        let before = text[..at].chars().next_back().is_none_or(|c| !c.is_alphanumeric());
-        let after = text[at + word.len()..].chars().next().is_none_or(|c| !c.is_alphanumeric());
-        if before && after {
-            return Some(at);
-        }
-        from = at + word.len().max(1);
-    }
-    None
 }
 
 fn worked(act: &Act) -> bool {
@@ -461,14 +405,13 @@ fn worked(act: &Act) -> bool {
 
 /// A row that needs no row below.
 pub(crate) fn starts_afresh(row: &Row) -> bool {
-    fn first(steps: &[Step]) -> Option<&Step> {
-        steps.iter().find(|step| !matches!(step.act, Act::Aside))
-    }
-    match first(&row.steps).map(|step| &step.act) {
+    let mut steps = row.steps.iter().filter(|step| !matches!(step.act, Act::Aside));
+    match steps.next().map(|step| &step.act) {
         Some(Act::Ring | Act::FoundationStitches { .. }) => true,
         Some(Act::Work(work)) => matches!(work.place, Place::Ring),
         Some(Act::Chain { .. }) => {
             row.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if matches!(work.place, Place::FromHook(_) | Place::Ring)))
+                || row.steps.iter().any(|step| matches!(step.act, Act::Ring))
                 || row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Join | Act::FastenOff))
         }
         _ => false,
@@ -482,6 +425,8 @@ fn finish(scan: &Scan<'_>, last: &LastRow, label: Span, word: RowWord, numbers: 
     let read = body.steps.iter().any(|step| worked(&step.act));
     let reading = match (unread, read) {
         (0, _) if !body.steps.is_empty() || body.stated.is_some() => Reading::Read,
+        // A list of the wrong length was read, and is a fault of its own.
+        (unread, true) if unread == body.broken_steps => Reading::Read,
         (_, true) => Reading::Partial,
         _ => Reading::Unread,
     };
@@ -504,6 +449,11 @@ fn finish(scan: &Scan<'_>, last: &LastRow, label: Span, word: RowWord, numbers: 
         });
     }
     Row { span, label, word, numbers, sizes, steps: body.steps, rivals: body.rivals, stated: body.stated, reading }
+}
+
+/// Whether any step is unread.
+pub(crate) fn any_unread(steps: &[Step]) -> bool {
+    count_unread(steps) > 0
 }
 
 fn count_unread(steps: &[Step]) -> usize {

@@ -14,6 +14,7 @@
 mod again;
 mod body;
 mod count;
+mod guard;
 mod header;
 mod lines;
 pub mod number;
@@ -26,7 +27,7 @@ pub mod token;
 pub mod tree;
 pub mod words;
 
-pub(crate) use lines::starts_afresh;
+pub(crate) use lines::{any_unread, starts_afresh};
 
 use crate::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, RequestProblem, RequestProblems, Rule};
 use number::Numbers;
@@ -53,7 +54,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut remarks = Vec::new();
     let mut broken = Vec::new();
     if sizes.len() > 1 {
-        tokens = sizes::fold(&tokens, sizes.len(), &mut numbers, &mut remarks, &mut broken);
+        tokens = sizes::fold(text, &tokens, &sizes, &mut numbers, &mut remarks, &mut broken);
     }
     let evidence = terms::Evidence::gather(&tokens, text);
     let terms = request.terms.unwrap_or_else(|| evidence.terms());
@@ -139,7 +140,10 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
                 // A sentence behind the list is talk.
                 let list = list.split(". ").next().unwrap_or(list);
                 let names = sizes::names(list);
-                if names.len() > 1 && names.iter().all(|name| name.len() <= 40) {
+                let bracketed = list.contains(['(', '[']);
+                // "Size: 26\" around, 22\" deep" is a measurement.
+                let measured = !bracketed && names.iter().any(|name| name.contains(['"', '″', '½']) || name.split_whitespace().count() > 3 || name.contains("cm"));
+                if names.len() > 1 && !measured && names.iter().all(|name| name.len() <= 40) {
                     return Some((names, span));
                 }
             }

@@ -72,6 +72,7 @@ impl Parser<'_, '_> {
         self.at = self.at.max(start + 1);
         let span = self.scan.span(start).to(self.scan.span(self.at - 1));
         if self.is_broken(span) {
+            self.body.broken_steps += 1;
             steps.push(Step { span, act: Act::Unread });
         }
         self.rest(end);
@@ -143,7 +144,22 @@ impl Parser<'_, '_> {
     /// The forms that are known; moves on and answers true where one fits.
     fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
+        if steps.is_empty()
+            && (self.scan.ordinal(start).is_some() || self.scan.is(start, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]))
+            && let Some((act, next)) = again::reference(&self.scan, start, end)
+            && (next >= end || !matches!(self.scan.kind(next), Some(Kind::Word(_) | Kind::Number(_))))
+        {
+            self.at = next;
+            return self.push(start, act, steps);
+        }
         match self.scan.key(start) {
+            Some(Key::HookTalk) => return self.hook_talk(end, steps),
+            // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
+            Some(Key::End) if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round])) && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
             Some(Key::Join) => return self.join(end, steps),
@@ -235,7 +251,11 @@ impl Parser<'_, '_> {
             return self.push(start, Act::Ring, steps);
         }
         let number = self.scan.number(self.at);
-        let i = if number.is_some() { self.at + 1 } else { self.at };
+        let mut i = if number.is_some() { self.at + 1 } else { self.at };
+        // "2 more hdc in same st"
+        if number.is_some() && self.scan.key(i) == Some(Key::More) && self.scan.making(i + 1).is_some() {
+            i += 1;
+        }
         if let Some(number) = number {
             // "24 dc. Turn.": a count that stands alone behind the work.
             if self.bare_count(end, steps) {
@@ -311,6 +331,9 @@ impl Parser<'_, '_> {
         if i >= end {
             return false;
         }
+        if self.scan.is(i, &[Key::First, Key::Last, Key::Next]) && self.together(start, i, end, steps) {
+            return true;
+        }
         // "Work as Row 2", "working in back loops only", "work 6 sc", "make ring"
         if self.scan.is(i, &[Key::As, Key::Same, Key::Like]) {
             if let Some((act, next)) = again::reference(&self.scan, i, end) {
@@ -341,6 +364,53 @@ impl Parser<'_, '_> {
         self.known(end, steps) || {
             self.at = start;
             false
+        }
+    }
+
+    /// `work first 2 sc together`, `last 2 sts tog`.
+    fn together(&mut self, start: usize, at: usize, end: usize, steps: &mut Vec<Step>) -> bool {
+        let Some(found) = place::place(&self.scan, at, end).filter(|found| found.together) else { return false };
+        let Some(Extent::Times(legs)) = found.extent else { return false };
+        let stitch = match found.place {
+            Place::Next(Target::Kind(kind)) | Place::First(Target::Kind(kind)) | Place::Last(Target::Kind(kind)) => Some(kind),
+            _ => None,
+        };
+        self.at = found.next;
+        let work = Work { stitch, takes: legs, makes: Num::ONE, place: found.place, extent: Extent::Times(Num::ONE), bare_number: false };
+        self.push(start, Act::Work(work), steps)
+    }
+
+    /// A stitch spelled out: each place that the hook enters is used, and one stitch is left when the loops are drawn
+    /// through.
+    fn hook_talk(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Close(_)))).unwrap_or(end);
+        let through = (start..stop).any(|i| self.scan.key(i) == Some(Key::Through));
+        let place = (start..stop).find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same])).and_then(|i| place::place(&self.scan, i, stop));
+        self.at = stop;
+        if through {
+            let open = |step: &Step| -> bool {
+                match &step.act {
+                    Act::Work(work) => work.makes == Num::ZERO,
+                    Act::Repeat(repeat) => repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO)),
+                    _ => false,
+                }
+            };
+            let waiting = steps.iter().rev().take_while(|step| open(step) || matches!(step.act, Act::Aside)).any(open);
+            if waiting {
+                let work = Work { stitch: None, takes: Num::ZERO, makes: Num::ONE, place: Place::Same, extent: Extent::Times(Num::ONE), bare_number: false };
+                return self.push(start, Act::Work(work), steps);
+            }
+            return self.push(start, Act::Aside, steps);
+        }
+        let enters = self.scan.span(start).of(self.scan.text).to_lowercase();
+        match place {
+            Some(found) if !enters.starts_with('y') => {
+                let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+                let work = Work { stitch: None, takes: Num::ONE, makes: Num::ZERO, place: found.place, extent, bare_number: false };
+                self.push(start, Act::Work(work), steps)
+            }
+            _ => self.push(start, Act::Aside, steps),
         }
     }
 
@@ -383,6 +453,15 @@ impl Parser<'_, '_> {
     fn skip(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         let mut i = start + 1;
+        // "dc in each sc around, skipping all hdc": what was not named is passed over anyway.
+        if self.scan.is(i, &[Key::All, Key::Each]) {
+            let named = matches!(steps.last().map(|step| &step.act), Some(Act::Work(Work { place: Place::Next(Target::Kind(_)), extent: Extent::Fill(_), .. })));
+            if named {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            return false;
+        }
         let mut first = false;
         while i < end && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A]) || self.scan.kind(i) == Some(Kind::Dash)) {
             first |= self.scan.key(i) == Some(Key::First);
@@ -467,7 +546,7 @@ impl Parser<'_, '_> {
         let mut length = number;
         if length.is_none() {
             let mut j = i;
-            while self.scan.is(j, &[Key::Of, Key::A]) || matches!(self.scan.kind(j), Some(Kind::Dash)) {
+            while self.scan.is(j, &[Key::Of, Key::A]) || matches!(self.scan.kind(j), Some(Kind::Dash)) || matches!(self.scan.kind(j), Some(Kind::Stop)) && self.scan.glued(j) && self.scan.number(j + 1).is_some() {
                 j += 1;
             }
             if let Some(number) = self.scan.number(j) {
@@ -539,7 +618,8 @@ impl Parser<'_, '_> {
         }
         let Some(found) = place::place(&self.scan, start, end) else { return false };
         let mut i = found.next;
-        while matches!(self.scan.kind(i), Some(Kind::Colon | Kind::Comma)) || self.scan.is(i, &[Key::Work]) {
+        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_)));
+        while matches!(self.scan.kind(i), Some(Kind::Colon)) || matches!(self.scan.kind(i), Some(Kind::Comma)) && !worked || self.scan.is(i, &[Key::Work]) {
             i += 1;
         }
         if found.place == Place::Ring {
@@ -716,7 +796,7 @@ impl Parser<'_, '_> {
             match (found.place, extent) {
                 // "6 sc in ring", "24 sc around"
                 (Place::Ring, _) => extent = Extent::Times(number),
-                (_, Extent::Times(count)) if number == count && plain => {}
+                (_, Extent::Times(count)) if number == count && plain && !found.each => {}
                 (_, Extent::Fill(leaving)) if plain && found.extent.is_some() && leaving == Num::ZERO && self.scan.key(making.next) == Some(Key::Around) => extent = Extent::Times(number),
                 _ if plain => makes = number,
                 // "2 inc in next 2 sts", "1 inc in next st"

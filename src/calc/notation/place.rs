@@ -16,6 +16,8 @@ pub struct Found {
     pub extent: Option<Extent>,
     /// `tog` stands after it.
     pub together: bool,
+    /// It says `each`: a number before the stitch is then of stitches in each place.
+    pub each: bool,
     /// Index behind it.
     pub next: usize,
 }
@@ -47,7 +49,7 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         return None;
     }
     if let Some(next) = ring(scan, i, end) {
-        return Some(Found { place: Place::Ring, extent: None, together: false, next });
+        return Some(Found { place: Place::Ring, extent: None, together: false, each: false, next });
     }
     if let Some(found) = from_hook(scan, i) {
         return Some(found);
@@ -57,10 +59,10 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     // "sc around", "sc across", "sc to end", "sc to last 2 sts".
     if let Some((extent, next)) = extent(scan, i, end) {
-        return Some(Found { place: Place::Next(Target::Any), extent: Some(extent), together: false, next });
+        return Some(Found { place: Place::Next(Target::Any), extent: Some(extent), together: false, each: false, next });
     }
     let found = match scan.key(i) {
-        Some(Key::Each | Key::All) => each(scan, i, end),
+        Some(Key::Each | Key::All) => each(scan, i, end).map(|found| Found { each: true, ..found }),
         Some(Key::Next) => counted(scan, i + 1, end, Place::Next),
         Some(Key::First) => counted(scan, i + 1, end, Place::First),
         Some(Key::Last) => counted(scan, i + 1, end, Place::Last),
@@ -73,13 +75,13 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         Some(Key::Same) => {
             let (_, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
-            Some(Found { place: Place::Same, extent: None, together: false, next: same_as(scan, next, end) })
+            Some(Found { place: Place::Same, extent: None, together: false, each: false, next: same_as(scan, next, end) })
         }
-        Some(Key::Base | Key::Bottom) => Some(Found { place: Place::Same, extent: None, together: false, next: same_as(scan, i + 1, end) }),
+        Some(Key::Base | Key::Bottom) => Some(Found { place: Place::Same, extent: None, together: false, each: false, next: same_as(scan, i + 1, end) }),
         _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => counted(scan, i, end, Place::Next),
         _ if prepositions > 0 => {
             let (target, next) = target(scan, i, end)?;
-            Some(Found { place: Place::Next(target), extent: None, together: false, next })
+            Some(Found { place: Place::Next(target), extent: None, together: false, each: false, next })
         }
         _ => None,
     }?;
@@ -130,10 +132,21 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             Some(Key::Last) => Place::Last(target),
             _ => Place::Next(target),
         };
-        return Some(Found { place, extent: Some(Extent::Times(count)), together: false, next });
+        return Some(Found { place, extent: Some(Extent::Times(count)), together: false, each: false, next });
     }
-    let (target, next) = target(scan, i, end).or_else(|| (i >= end || ends_clause(scan, i)).then_some((Target::Any, i)))?;
-    Some(Found { place: Place::Next(target), extent: Some(Extent::Fill(Num::ZERO)), together: false, next })
+    let (mut target, mut next) = target(scan, i, end).or_else(|| (i >= end || ends_clause(scan, i)).then_some((Target::Any, i)))?;
+    // "in each tr and sc across": both kinds.
+    if matches!(target, Target::Kind(_))
+        && scan.is(next, &[Key::And, Key::Or])
+        && let Some((other @ (Target::Kind(_) | Target::Any), behind)) = self::target(scan, next + 1, end)
+        && !scan.is(behind, &[Key::In, Key::Next])
+        && scan.number(behind).is_none()
+    {
+        let _ = other;
+        target = Target::Any;
+        next = behind;
+    }
+    Some(Found { place: Place::Next(target), extent: Some(Extent::Fill(Num::ZERO)), together: false, each: false, next })
 }
 
 fn ends_clause(scan: &Scan<'_>, at: usize) -> bool {
@@ -148,10 +161,10 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, place: impl Fn(Target) -> Pla
             return None;
         }
         let (target, next) = target(scan, at + 1, end).unwrap_or((Target::Any, at + 1));
-        return Some(Found { place: place(target), extent: Some(Extent::Times(count)), together: false, next });
+        return Some(Found { place: place(target), extent: Some(Extent::Times(count)), together: false, each: false, next });
     }
     let (target, next) = target(scan, at, end).or_else(|| (at >= end || ends_clause(scan, at)).then_some((Target::Any, at)))?;
-    Some(Found { place: place(target), extent: Some(Extent::Times(Num::ONE)), together: false, next })
+    Some(Found { place: place(target), extent: Some(Extent::Times(Num::ONE)), together: false, each: false, next })
 }
 
 /// What is worked into: `st`, `dc`, `ch`, `ch-3 sp`.
@@ -241,7 +254,7 @@ fn from_hook(scan: &Scan<'_>, at: usize) -> Option<Found> {
     while scan.is(i, &[Key::The, Key::A]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("your") {
         i += 1;
     }
-    (scan.key(i) == Some(Key::Hook)).then_some(Found { place: Place::FromHook(nth), extent: None, together: false, next: i + 1 })
+    (scan.key(i) == Some(Key::Hook)).then_some(Found { place: Place::FromHook(nth), extent: None, together: false, each: false, next: i + 1 })
 }
 
 /// The beginning chain of the row below as a stitch: `top of turning ch`, `3rd ch of beg ch-3`, `top of ch-3`, `tch`.
@@ -276,7 +289,7 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             _ => break,
         }
     }
-    seen.then_some(Found { place: Place::Next(Target::TurningChain), extent: None, together: false, next: i })
+    seen.then_some(Found { place: Place::Next(Target::TurningChain), extent: None, together: false, each: false, next: i })
 }
 
 /// `in back loop only of`, `BLO`, `through both loops`: where in the stitch, which changes no count.
@@ -291,15 +304,21 @@ pub fn loops(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     if scan.is(i, &[Key::BackLoop, Key::FrontLoop]) {
         return after_loops(scan, i + 1);
     }
-    let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
+    let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) || scan.key(i) == Some(Key::Horizontal) || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
     if !which {
         return at;
     }
     let mut next = if scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) { i + 1 } else { scan.ordinal(i).map_or(i, |(_, next)| next) };
+    if scan.key(next) == Some(Key::Horizontal) {
+        next += 1;
+    }
     if !scan.is(next, &[Key::Loop, Key::Bar]) {
         return at;
     }
     next += 1;
+    if scan.span(next).of(scan.text).eq_ignore_ascii_case("behind") {
+        next += 1;
+    }
     // "in back loops only"
     after_loops(scan, next)
 }

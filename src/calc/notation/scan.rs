@@ -144,13 +144,19 @@ impl Scan<'_> {
 
     fn spells(&self, at: usize, words: &[WordId]) -> Option<usize> {
         let mut i = at;
+        let mut dotted = false;
         for (nth, word) in words.iter().enumerate() {
             if nth > 0 && matches!(self.kind(i), Some(Kind::Dash | Kind::Stop)) && self.glued(i) {
+                dotted |= self.kind(i) == Some(Kind::Stop);
                 i += 1;
             }
             if self.word(i)? != *word {
                 return None;
             }
+            i += 1;
+        }
+        // "s. c.": the last dot belongs to the name too.
+        if dotted && self.kind(i) == Some(Kind::Stop) && self.glued(i) {
             i += 1;
         }
         Some(i)

@@ -1,8 +1,9 @@
 //! Sizes: their names, and size lists folded into one number each before the grammar sees them.
 
-use super::number::{Num, Numbers};
+use super::guard;
+use super::number::Numbers;
 use super::token::{Kind, Span, Token};
-use super::tree::Remark;
+use super::tree::{Remark, SizeSet};
 use super::words::{Key, meaning};
 use crate::verify::{MAX_SIZES, Rule};
 
@@ -93,6 +94,7 @@ impl List {
                 break;
             }
             i += 1;
+            i += usize::from(is_ending(tokens, i));
             match tokens.get(i).map(|token| token.kind) {
                 Some(Kind::Close(close)) if close == open => {
                     *at = i + 1;
@@ -113,6 +115,10 @@ impl List {
             return None;
         }
         let mut i = at + 1;
+        // "5th (7th, 9th)"
+        if is_ending(tokens, i) && matches!(tokens.get(i + 1).map(|token| token.kind), Some(Kind::Open(_))) {
+            i += 1;
+        }
         while list.values.len() <= MAX_SIZES {
             if list.group(tokens, &mut i, numbers) {
                 list.end = i;
@@ -144,18 +150,52 @@ impl List {
     }
 }
 
-/// Folds every size list into one token; lists of another length are remarked and stay in `broken`.
-pub fn fold(tokens: &[Token], sizes: usize, numbers: &mut Numbers, remarks: &mut Vec<Remark>, broken: &mut Vec<Span>) -> Vec<Token> {
-    let mut folded = Vec::with_capacity(tokens.len());
+/// Folds every size list into one token; lists of another length are remarked and stay in `broken`. A passage for some
+/// sizes may list those alone.
+pub fn fold(text: &str, tokens: &[Token], names: &[String], numbers: &mut Numbers, remarks: &mut Vec<Remark>, broken: &mut Vec<Span>) -> Vec<Token> {
+    let sizes = names.len();
+    let mut folded: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut at = 0;
+    let mut now = SizeSet::ALL;
+    let mut line_start = true;
     while at < tokens.len() {
-        match one(tokens, at, sizes, numbers, folded.last()) {
+        if line_start {
+            line_start = false;
+            let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+            if let Some((guarded, next)) = guard::guard(tokens, text, names, now, at, end) {
+                now = guarded;
+                // The guard's own words hold no lists.
+                folded.extend_from_slice(&tokens[at..next]);
+                at = next;
+                continue;
+            }
+        }
+        let guarded: Vec<usize> = if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
+        if let Some((from, to, next)) = ranges(tokens, at, sizes, numbers) {
+            let span = tokens[at].span.to(tokens[next - 1].span);
+            let (low, high) = (numbers.list(&from), numbers.list(&to));
+            folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
+            folded.push(Token { kind: Kind::Dash, span: tokens[at + 1].span, glued: true });
+            folded.push(Token { kind: Kind::Number(high), span: Span { start: tokens[at + 2].span.start, end: span.end }, glued: true });
+            at = next;
+            continue;
+        }
+        match one(tokens, at, sizes, &guarded, numbers, folded.last()) {
             Found::None => {
+                line_start = tokens[at].kind == Kind::Newline;
                 folded.push(tokens[at]);
                 at += 1;
             }
-            Found::List(list) => {
+            Found::List(mut list) => {
                 let span = tokens[at].span.to(tokens[list.end - 1].span);
+                if list.values.len() != sizes {
+                    // A list of the guarded sizes alone.
+                    let mut all = vec![None; sizes];
+                    for (size, value) in guarded.iter().zip(&list.values) {
+                        all[*size] = *value;
+                    }
+                    list.values = all;
+                }
                 let kind = if list.decimal { Kind::Decimal } else { Kind::Number(numbers.list(&list.values)) };
                 folded.push(Token { kind, span, glued: tokens[at].glued });
                 at = list.end;
@@ -182,13 +222,58 @@ pub fn fold(tokens: &[Token], sizes: usize, numbers: &mut Numbers, remarks: &mut
     folded
 }
 
+/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`: a list of ranges.
+fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Option<(Values, Values, usize)> {
+    let value = |i: usize| match tokens.get(i)?.kind {
+        Kind::Number(number) => numbers.value(number, 0),
+        _ => None,
+    };
+    let dash = |i: usize| tokens.get(i).map(|token| token.kind) == Some(Kind::Dash);
+    let pair = |i: usize| -> Option<((Option<u64>, Option<u64>), usize)> {
+        if dash(i) && !matches!(tokens.get(i + 1)?.kind, Kind::Number(_)) {
+            return Some(((None, None), i + 1));
+        }
+        let from = value(i)?;
+        if !dash(i + 1) {
+            return None;
+        }
+        Some(((Some(from), Some(value(i + 2)?)), i + 3))
+    };
+    let ((low, high), mut i) = pair(at)?;
+    let Kind::Open(open) = tokens.get(i)?.kind else { return None };
+    low?;
+    let (mut from, mut to) = (vec![low], vec![high]);
+    i += 1;
+    loop {
+        let ((low, high), next) = pair(i)?;
+        from.push(low);
+        to.push(high);
+        i = next;
+        match tokens.get(i)?.kind {
+            Kind::Close(close) if close == open => break,
+            Kind::Comma | Kind::Colon | Kind::Slash | Kind::Semicolon => i += 1,
+            _ => return None,
+        }
+    }
+    (from.len() == sizes).then_some((from, to, i + 1))
+}
+
+type Values = Vec<Option<u64>>;
+
+/// The ending of an ordinal, glued to its number.
+fn is_ending(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at).is_some_and(|token| {
+        token.glued && matches!(token.kind, Kind::Word(id) if matches!(meaning(id).key, Some(Key::Th | Key::Nd | Key::D)) || matches!(meaning(id).key, Some(Key::Round | Key::Stitch)) && token.span.end - token.span.start == 2)
+    })
+}
+
 enum Found {
     None,
     List(List),
     Broken(List),
 }
 
-fn one(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers, before: Option<&Token>) -> Found {
+fn one(tokens: &[Token], at: usize, sizes: usize, guarded: &[usize], numbers: &Numbers, before: Option<&Token>) -> Found {
     let key = |token: Option<&Token>| match token.map(|token| token.kind) {
         Some(Kind::Word(id)) => meaning(id).key,
         _ => None,
@@ -205,15 +290,16 @@ fn one(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers, before: Opt
                 return Found::None;
             }
             if let Some(mut list) = List::outside(tokens, at, numbers) {
-                if list.values.len() == sizes {
+                if list.values.len() == sizes || list.values.len() == guarded.len() {
                     return Found::List(list);
                 }
                 // `60 (60) 66 (66) 66`: brackets and bare numbers by turns.
                 if real && list.values.len() < sizes && alternating(&mut list, tokens, sizes, numbers) {
                     return Found::List(list);
                 }
-                // `x 6 (18)` is a repeat and a count, not a list.
-                let several = list.values.len() > 2 && real;
+                // `x 6 (18)` is a repeat and a count, not a list; `5 (7) sts` is one, and so is a bracket with the count
+                // still to come.
+                let several = real && (list.values.len() > 2 || sizes > 2 && (before_unit(tokens, list.end) || count_follows(tokens, list.end, sizes, numbers)));
                 return if several { Found::Broken(list) } else { Found::None };
             }
             if !real {
@@ -278,6 +364,12 @@ fn alternating(list: &mut List, tokens: &[Token], sizes: usize, numbers: &Number
     }
 }
 
+/// Whether a list of every size still comes in the line.
+fn count_follows(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> bool {
+    let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+    (at..end.min(at + 120)).any(|i| matches!(tokens[i].kind, Kind::Number(_)) && List::outside(tokens, i, numbers).is_some_and(|list| list.values.len() == sizes))
+}
+
 /// A word for stitches follows: what stands before it is a number of them and no range.
 fn before_unit(tokens: &[Token], at: usize) -> bool {
     match tokens.get(at).map(|token| token.kind) {
@@ -289,11 +381,6 @@ fn before_unit(tokens: &[Token], at: usize) -> bool {
     }
 }
 
-/// `- (2, 4)` and `0 (1, 1)` leave a phrase out; this says for how many sizes a number stands.
-pub fn vanishes(numbers: &Numbers, number: Num, size: usize) -> bool {
-    matches!(numbers.value(number, size), None | Some(0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -303,7 +390,8 @@ mod tests {
         let mut numbers = Numbers::default();
         let tokens = cut(text, &mut numbers);
         let (mut remarks, mut broken) = (Vec::new(), Vec::new());
-        let tokens = fold(&tokens, sizes, &mut numbers, &mut remarks, &mut broken);
+        let names: Vec<String> = (0..sizes).map(|nth| format!("Nr {nth}")).collect();
+        let tokens = fold(text, &tokens, &names, &mut numbers, &mut remarks, &mut broken);
         let lists = tokens
             .iter()
             .filter_map(|token| match token.kind {

@@ -36,7 +36,7 @@ keys! {
     Repeat: "rep repeat reps repeats repeating repeated", Time: "time times", Twice: "twice", Once: "once", Thrice: "thrice",
     More: "more again additional", Total: "total altogether", Between: "between bet btwn", As: "as", Like: "like",
     Ring: "ring", Magic: "magic adjustable", MagicRing: "mr", Circle: "circle", Front: "front", Back: "back", Only: "only",
-    BackLoop: "blo bl blp tbl scblo", FrontLoop: "flo fl flp", Through: "through thru", Both: "both",
+    BackLoop: "blo bl blp tbl", FrontLoop: "flo fl flp", Through: "through thru", Both: "both",
     Join: "join joining", Turn: "turn turning", Fasten: "fasten", Off: "off", FastenOff: "fo", Break: "break", Tie: "tie", Cut: "cut",
     Skip: "sk skip miss skipping missing skipped missed", Increase: "inc incr increase increases incs increasing", Decrease: "dec decr decrease decreases decs decreasing idec invdec",
     Together: "tog together", Invisible: "inv invisible", Do: "do does", Not: "not", Dont: "don don't", T: "t", Count: "count counts counted counting",
@@ -53,7 +53,7 @@ keys! {
     Multiple: "multiple multiples", Plus: "plus", Opposite: "opposite", Larger: "larger largest", Smaller: "smaller smallest",
     By: "by", Increased: "increased", Decreased: "decreased", About: "about approx approximately", At: "at", X: "x",
     Half: "half", Double: "double", Bottom: "bottom", Spiral: "spiral continuous", Bar: "bar", Bind: "bind", Slip: "slip", Weave: "weave", Sew: "sew", Stuff: "stuff",
-    Lower: "below", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre", Form: "form", Alternately: "alternately", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Third: "third",
+    Lower: "below", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre", Form: "form", Alternately: "alternately", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
 }
 
 /// What one word may mean.
@@ -167,6 +167,15 @@ impl Table {
         match words.as_slice() {
             [] => {}
             [only] => {
+                // "scblo", "hdcflo": the stitch with where it goes written onto it.
+                for loops in ["blo", "flo"] {
+                    if name.len() <= 5 {
+                        let joined = self.intern(&format!("{name}{loops}"));
+                        let word = &mut self.words[joined.0 as usize];
+                        let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };
+                        slot.get_or_insert(stitch);
+                    }
+                }
                 let word = &mut self.words[only.0 as usize];
                 let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };
                 slot.get_or_insert(stitch);

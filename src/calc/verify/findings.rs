@@ -130,6 +130,8 @@ fn rule_of(fault: &Fault) -> Rule {
     match fault.kind {
         FaultKind::RunOut | FaultKind::LeftOver { .. } if fault.on_chain => Rule::FoundationMismatch,
         FaultKind::Count { .. } if fault.on_chain && fault.next_fits != Some(Fits::Made) => Rule::FoundationMismatch,
+        // The printed count wants a chain or two more than there are: the chain is short, not the repeat wrong.
+        FaultKind::Divide { .. } if fault.on_chain && fault.stated.is_some_and(|stated| stated > fault.available && stated <= fault.available + 2) => Rule::FoundationMismatch,
         FaultKind::RunOut => Rule::StitchesRunOut,
         FaultKind::LeftOver { .. } => Rule::StitchesLeftOver,
         FaultKind::Divide { .. } => Rule::RepeatDoesNotDivide,

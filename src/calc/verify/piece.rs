@@ -143,6 +143,12 @@ impl<'a> Flow<'a, '_> {
     }
 
     fn row(&mut self, at: usize, row: &Row, outcomes: &mut [Option<Outcome>]) -> Option<Outcome> {
+        // "- (14, 16) sc": a size whose count is left out does not work the row.
+        if let Some(stated) = &row.stated
+            && stated.parts.iter().all(|(number, _)| self.value(*number).is_none())
+        {
+            return None;
+        }
         let plan = self.plan(at, row)?;
         let gap = self.sequence(&plan, row);
         let mut outcome = Outcome { gap, ..Outcome::default() };
@@ -441,7 +447,8 @@ impl<'a> Flow<'a, '_> {
             };
             if plan.rows > block && done.is_multiple_of(block) {
                 let now = (below.clone(), self.state.carried);
-                let blocks = (plan.rows - done) / block;
+                // The last rows are worked themselves, for the printed count.
+                let blocks = (plan.rows - done - 1) / block;
                 if at_block.as_ref() == Some(&now) && blocks > 0 {
                     self.state.below = Some(below);
                     skip_blocks(&mut listed, block, blocks);

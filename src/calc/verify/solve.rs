@@ -113,7 +113,7 @@ fn broken_rows(pattern: &Pattern, piece: &Piece) -> Vec<Option<bool>> {
         .iter()
         .map(|row| {
             let inside: Vec<_> = lists.iter().filter(|span| row.span.start <= span.start && span.end <= row.span.end).collect();
-            if inside.is_empty() { None } else { Some(row.reading != super::Reading::Read) }
+            if inside.is_empty() { None } else { Some(crate::notation::any_unread(&row.steps)) }
         })
         .collect()
 }

@@ -134,6 +134,9 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
         match &step.act {
             Act::Aside | Act::Turn => {}
             Act::Ring => made = Some(Below::Ring),
+            // "Ch 3, 11 dc in ring": the ring is there already, the chain begins the round.
+            Act::Chain { .. } if made.is_none() && into_ring(&steps[at..]) => return (Some(Below::Ring), at),
+            Act::Work(work) if made.is_none() && work.place == Place::Ring => return (Some(Below::Ring), at),
             Act::Chain { length, .. } if made.is_none() => {
                 let count = setting.numbers.value(*length, setting.size).unwrap_or(0);
                 made = Some(Below::Chain(Fabric::of(Item::Chain, count)));
@@ -149,6 +152,20 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
         }
     }
     (made, steps.len())
+}
+
+/// Whether the first stitches go into a ring that these steps do not make themselves.
+fn into_ring(steps: &[Step]) -> bool {
+    for step in steps {
+        match &step.act {
+            Act::Work(work) => return work.place == Place::Ring,
+            Act::Repeat(repeat) => return into_ring(&repeat.steps),
+            Act::Group { place, .. } => return *place == Place::Ring,
+            Act::Join => return false,
+            _ => {}
+        }
+    }
+    false
 }
 
 struct Worker<'w> {
