@@ -138,7 +138,7 @@ pub mod example {
     /// It has a fault.
     pub const FAULTY: Example = Example {
         pattern: demo::FAULTY,
-        sizes: &["Small", "Medium", "Large"],
+        sizes: &["Toddler", "Child", "Adult S", "Adult M", "Adult L"],
     };
 
     impl Example {

@@ -5,9 +5,9 @@ use std::borrow::Cow;
 use axum::http::{HeaderValue, header};
 use axum::response::{Html, IntoResponse, Response};
 
-/// Nothing but the one style sheet of our own.
+/// Nothing but our own style sheet and icon.
 const POLICY: HeaderValue = HeaderValue::from_static(
-    "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
 );
 
 /// Text as it may stand between tags and in quoted attributes.
@@ -35,7 +35,7 @@ pub fn page(title: &str, body: &str) -> Response {
     let html = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{title}</title>\n\
-         <link rel=\"icon\" href=\"data:,\">\n<link rel=\"stylesheet\" href=\"/page.css\">\n</head>\n<body>\n<main>\n{body}</main>\n</body>\n</html>\n"
+         <link rel=\"icon\" href=\"/icon.svg\" type=\"image/svg+xml\">\n<link rel=\"stylesheet\" href=\"/page.css\">\n</head>\n<body>\n<main>\n{body}</main>\n</body>\n</html>\n"
     );
     ([(header::CONTENT_SECURITY_POLICY, POLICY)], Html(html)).into_response()
 }

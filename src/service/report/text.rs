@@ -1,9 +1,10 @@
 //! The terminal-style report: every finding with its line and a mark under its place, then the counts, then a verdict.
 
 use std::fmt::Write;
+use std::ops::Range;
 
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
-use evenround_calc::verify::{Finding, Severity, Verification};
+use evenround_calc::verify::{Finding, Place, Severity, Verification};
 
 use super::plain::plain;
 use super::table;
@@ -53,25 +54,27 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
         Severity::Note => Level::NOTE,
     };
     let message = plain(&finding.message);
-    let mut group = level
-        .primary_title(&*message)
-        .id(finding.rule.name())
-        .element(
-            Origin::path(origin)
-                .line(finding.place.line as usize)
-                .char_column(finding.place.column as usize),
-        );
-    let place = finding.place.start as usize..finding.place.end as usize;
-    let (excerpt, offset) = excerpt(pattern, place.start, place.end);
-    if !excerpt.trim().is_empty() {
-        let marked =
-            (place.start - offset)..(place.end.max(place.start) - offset).min(excerpt.len());
-        group = group.element(
-            Snippet::source(excerpt)
-                .line_start(finding.place.line as usize)
-                .annotation(AnnotationKind::Primary.span(marked)),
-        );
-    }
+    let origin = plain(origin);
+    let group = level.primary_title(&*message).id(finding.rule.name());
+    let line = finding.place.line as usize;
+    let Excerpt {
+        source,
+        marked,
+        whole,
+    } = excerpt(pattern, &finding.place);
+    let snippet = Snippet::source(source)
+        .line_start(line)
+        .annotation(AnnotationKind::Primary.span(marked));
+    let mut group = if source.trim().is_empty() {
+        group.element(place_only(&origin, &finding.place))
+    } else if whole {
+        group.element(snippet.path(&*origin))
+    } else {
+        // The renderer would count the column from where the excerpt begins.
+        group
+            .element(place_only(&origin, &finding.place))
+            .element(snippet)
+    };
     if let Some(fix) = finding.fixes.first() {
         group = group.element(Level::HELP.message(plain(&fix.message).into_owned()));
     }
@@ -79,21 +82,45 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
     out.push('\n');
 }
 
-/// The lines that a place touches, and the byte at which they start. Only these go to the renderer: its cost follows the
-/// length of what it is given, once for every finding.
-fn excerpt(pattern: &str, start: usize, end: usize) -> (&str, usize) {
-    let start = pattern.floor_char_boundary(start);
-    let end = pattern.ceil_char_boundary(end.max(start));
-    let first = pattern[..start]
-        .rfind('\n')
-        .map_or(0, |newline| newline + 1)
-        .max(pattern.floor_char_boundary(start.saturating_sub(LONGEST_LINE)));
+fn place_only<'a>(origin: &'a str, place: &Place) -> Origin<'a> {
+    Origin::path(origin)
+        .line(place.line as usize)
+        .char_column(place.column as usize)
+}
+
+/// The part of a text that is shown for a place.
+struct Excerpt<'a> {
+    source: &'a str,
+    /// The place within it.
+    marked: Range<usize>,
+    /// Whether it begins where its line does.
+    whole: bool,
+}
+
+/// Only the lines that a place touches go to the renderer: its cost follows the length of what it is given, and that once
+/// for every finding. Of very long lines it gets the surroundings.
+fn excerpt<'a>(pattern: &'a str, place: &Place) -> Excerpt<'a> {
+    let start = pattern.floor_char_boundary(place.start as usize);
+    let end = pattern.ceil_char_boundary((place.end as usize).max(start));
     let end = end.min(pattern.ceil_char_boundary(start + LONGEST_LINE));
-    let last = pattern[end..]
+
+    let earliest = pattern.floor_char_boundary(start.saturating_sub(LONGEST_LINE));
+    let line_start = pattern[earliest..start]
+        .rfind('\n')
+        .map(|newline| earliest + newline + 1);
+    let first = line_start.unwrap_or(earliest);
+    let latest = pattern.ceil_char_boundary(end + LONGEST_LINE);
+    let last = pattern[end..latest]
         .find('\n')
-        .map_or(pattern.len(), |newline| end + newline);
-    let last = last.min(pattern.ceil_char_boundary(end + LONGEST_LINE));
-    (pattern[first..last].trim_end(), first)
+        .map_or(latest, |newline| end + newline);
+
+    let source = pattern[first..last].trim_end();
+    let within = |position: usize| (position - first).min(source.len());
+    Excerpt {
+        source,
+        marked: within(start)..within(end),
+        whole: line_start.is_some() || first == 0,
+    }
 }
 
 fn write_verdict(out: &mut String, verification: &Verification) {

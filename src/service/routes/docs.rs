@@ -13,9 +13,29 @@ use crate::problem::{self, Problem};
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; \
                       font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
+const PAGE: &str = r#"<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>Evenround: the reference</title>
+<link rel="icon" href="/icon.svg" type="image/svg+xml">
+<link rel="stylesheet" href="swagger-ui.css">
+<link rel="stylesheet" href="index.css">
+</head>
+<body>
+<div id="swagger-ui"></div>
+<script src="swagger-ui-bundle.js"></script>
+<script src="swagger-ui-standalone-preset.js"></script>
+<script src="swagger-initializer.js"></script>
+</body>
+</html>
+"#;
+
 static CONFIG: LazyLock<Arc<Config<'static>>> = LazyLock::new(|| {
     let config = Config::from("/openapi.json")
         .validator_url("none")
+        .use_base_layout()
         .try_it_out_enabled(true)
         .display_operation_id(false);
     Arc::new(config)
@@ -28,7 +48,7 @@ pub async fn redirect() -> Redirect {
 
 /// The page.
 pub async fn index() -> Result<Response, Problem> {
-    serve("index.html")
+    Ok((headers("text/html; charset=utf-8"), PAGE).into_response())
 }
 
 /// One of its files.
@@ -45,11 +65,15 @@ fn serve(path: &str) -> Result<Response, Problem> {
             )
         })?
         .ok_or_else(|| Problem::new(problem::NOT_FOUND, "the page has no such file"))?;
-    let headers: [(HeaderName, HeaderValue); 3] = [
+    Ok((headers(&file.content_type), file.bytes.into_owned()).into_response())
+}
+
+fn headers(media_type: &str) -> [(HeaderName, HeaderValue); 3] {
+    let media_type = HeaderValue::from_str(media_type);
+    [
         (
             header::CONTENT_TYPE,
-            HeaderValue::from_str(&file.content_type)
-                .unwrap_or(HeaderValue::from_static("application/octet-stream")),
+            media_type.unwrap_or(HeaderValue::from_static("application/octet-stream")),
         ),
         (
             header::CONTENT_SECURITY_POLICY,
@@ -59,6 +83,5 @@ fn serve(path: &str) -> Result<Response, Problem> {
             header::CACHE_CONTROL,
             HeaderValue::from_static("public, max-age=3600"),
         ),
-    ];
-    Ok((headers, file.bytes.into_owned()).into_response())
+    ]
 }

@@ -28,7 +28,7 @@ pub fn all() -> OpenApiRouter<App> {
 }
 
 /// Paths that are served but not in the document: what the pages are made of.
-pub const UNDOCUMENTED: &[&str] = &["/docs", "/docs/", "/docs/{*rest}", "/page.css"];
+pub const UNDOCUMENTED: &[&str] = &["/docs", "/docs/", "/docs/{*rest}", "/page.css", "/icon.svg"];
 
 /// The routes for [`UNDOCUMENTED`].
 pub fn undocumented() -> Router<App> {
@@ -37,4 +37,5 @@ pub fn undocumented() -> Router<App> {
         .route("/docs/", get(docs::index))
         .route("/docs/{*rest}", get(docs::file))
         .route("/page.css", get(page::style))
+        .route("/icon.svg", get(page::icon))
 }

@@ -1,6 +1,6 @@
 //! `/`: what this is, for somebody who designs crochet, with one pattern worked on the spot.
 
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
 use evenround_calc::verify::{Request, verify};
 
@@ -21,7 +21,7 @@ pub async fn get(headers: HeaderMap) -> Response {
     let pattern = demo::FAULTY;
     let (report, holds) = match verify(&Request::of(pattern)) {
         Ok(verification) => (
-            text::render(pattern, "eelgrass-mitts.txt", &verification),
+            text::render(pattern, "oystercatcher-cap.txt", &verification),
             verification.holds,
         ),
         Err(problems) => (problems.to_string(), false),
@@ -32,7 +32,7 @@ pub async fn get(headers: HeaderMap) -> Response {
          <p>Evenround reads the rows as you wrote them, works them stitch by stitch in each size, and compares what it makes with the\n\
          stitch count that you printed at the end of the row. It says where the stitches run out, where some are left over, and which\n\
          number is off, before a tester finds it. What it could not read it says too, and never passes over.</p>\n\
-         <h2>A pattern with a slip in it</h2>\n<pre>{pattern}</pre>\n\
+         <h2>A pattern with a slip in it</h2>\n<pre class=\"pattern\">{pattern}</pre>\n\
          <h2>What Evenround answers</h2>\n<pre class=\"report{holds}\">{report}</pre>\n\
          <p class=\"aside\">This was worked just now, when you opened the page.</p>\n\
          <h2>Try your own</h2>\n<p>Save a pattern as a text file and send it:</p>\n\
@@ -64,15 +64,18 @@ fn host(headers: &HeaderMap) -> &str {
 
 /// The one style sheet of all pages.
 pub async fn style() -> impl IntoResponse {
+    asset("text/css; charset=utf-8", include_str!("page.css"))
+}
+
+/// The icon of all pages: one round of eight stitches.
+pub async fn icon() -> impl IntoResponse {
+    asset("image/svg+xml", include_str!("icon.svg"))
+}
+
+fn asset(media_type: &'static str, content: &'static str) -> impl IntoResponse {
     let headers = [
-        (
-            header::CONTENT_TYPE,
-            HeaderValue::from_static("text/css; charset=utf-8"),
-        ),
-        (
-            header::CACHE_CONTROL,
-            HeaderValue::from_static("public, max-age=3600"),
-        ),
+        (header::CONTENT_TYPE, media_type),
+        (header::CACHE_CONTROL, "public, max-age=3600"),
     ];
-    (headers, include_str!("page.css"))
+    (headers, content)
 }

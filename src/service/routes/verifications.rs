@@ -49,12 +49,12 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
     request_body(
         content(
             (VerificationRequest = "application/json", examples(
-                ("a ball that works out" = (value = json!(example::HOLDS.request()))),
-                ("mitts with a slip in them, in three sizes" = (value = json!(example::FAULTY.request())))
+                ("a coaster that works out" = (value = json!(example::HOLDS.request()))),
+                ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request())))
             )),
             (String = "text/plain", examples(
-                ("a ball that works out" = (value = json!(example::HOLDS.pattern))),
-                ("mitts with a slip in them" = (value = json!(example::FAULTY.pattern)))
+                ("a coaster that works out" = (value = json!(example::HOLDS.pattern))),
+                ("a cap with a slip in it" = (value = json!(example::FAULTY.pattern)))
             ))
         )
     ),
@@ -65,12 +65,12 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
             headers(("Vary" = String, description = "`accept`"), ("X-Request-Id" = String, description = "Names this request in the log")),
             content(
                 (Verification = "application/json", examples(
-                    ("a ball that works out" = (value = json!(example::HOLDS.answer()))),
-                    ("mitts with a slip in them, in three sizes" = (value = json!(example::FAULTY.answer())))
+                    ("a coaster that works out" = (value = json!(example::HOLDS.answer()))),
+                    ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.answer())))
                 )),
                 (String = "text/plain", examples(
-                    ("a ball that works out" = (value = json!(example::HOLDS.report()))),
-                    ("mitts with a slip in them" = (value = json!(example::FAULTY.report())))
+                    ("a coaster that works out" = (value = json!(example::HOLDS.report()))),
+                    ("a cap with a slip in it" = (value = json!(example::FAULTY.report())))
                 ))
             )
         ),
