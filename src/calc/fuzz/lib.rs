@@ -1,0 +1,124 @@
+//! What is asked of the verifier whatever it is sent.
+
+use evenround_calc::notation;
+use evenround_calc::notation::token::Span;
+use evenround_calc::notation::tree::{Act, Pattern, Row, Step};
+use evenround_calc::verify::{Finding, Request, Verification, verify};
+use evenround_tests::answer::{errors, misplaced};
+use std::path::PathBuf;
+use std::sync::OnceLock;
+
+/// Repairs that are tried for one text; more would only make the run slow.
+const FIXES: usize = 8;
+
+/// Reads and verifies.
+///
+/// # Panics
+/// When a place is no place in the text, when the same text gets two answers, or when a repair does not repair.
+pub fn check(request: &Request<'_>) {
+    keep_last(request.pattern);
+    let (read, answer) = (notation::read(request.pattern, request), verify(request));
+    assert_eq!(answer, verify(request), "the second answer is another one");
+    let answer = match (read, answer) {
+        (Ok(pattern), Ok(answer)) => {
+            check_tree(request.pattern, &pattern);
+            answer
+        }
+        // Size names that do not fit the text are refused. Nothing else can be wrong with a request.
+        (_, Err(problems)) => {
+            assert!(
+                request.sizes.is_some(),
+                "refused without a reason: {problems}"
+            );
+            return;
+        }
+        (Err(problems), Ok(_)) => panic!("not read, and yet verified: {problems}"),
+    };
+    let wrong = misplaced(request.pattern, &answer);
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let coverage = answer.coverage;
+    assert_eq!(
+        coverage.rows,
+        coverage.read + coverage.partial + coverage.unread
+    );
+    assert!(
+        answer
+            .findings
+            .is_sorted_by_key(|finding| finding.place.start)
+    );
+    check_fixes(request, &answer);
+}
+
+/// Without a sanitizer a stack that runs out ends the process before the text can be saved; the script asks for this then.
+fn keep_last(text: &str) {
+    static KEEP: OnceLock<Option<PathBuf>> = OnceLock::new();
+    if let Some(path) =
+        KEEP.get_or_init(|| std::env::var_os("EVENROUND_FUZZ_LAST").map(PathBuf::from))
+    {
+        std::fs::write(path, text).expect("the last text can be kept");
+    }
+}
+
+fn check_fixes(request: &Request<'_>, answer: &Verification) {
+    let before = errors(answer).count();
+    let fixes =
+        errors(answer).flat_map(|finding| finding.fixes.iter().map(move |fix| (finding, fix)));
+    for (Finding { rule, row, .. }, fix) in fixes.take(FIXES) {
+        let mut text = request.pattern.to_owned();
+        for edit in fix.edits.iter().rev() {
+            text.replace_range(edit.start as usize..edit.end as usize, &edit.text);
+        }
+        let mended = verify(&Request {
+            pattern: &text,
+            ..request.clone()
+        });
+        let after = mended.map_or(usize::MAX, |answer| errors(&answer).count());
+        assert!(
+            after < before,
+            "{} in {row:?}: {:?} leaves {after} of {before} errors in\n{text}",
+            rule.name(),
+            fix.message
+        );
+    }
+}
+
+fn check_tree(text: &str, pattern: &Pattern) {
+    for remark in &pattern.remarks {
+        check_span(text, remark.span);
+    }
+    for row in pattern.pieces.iter().flat_map(|piece| &piece.rows) {
+        check_row(text, row);
+    }
+}
+
+fn check_row(text: &str, row: &Row) {
+    for span in [row.span, row.label] {
+        check_span(text, span);
+    }
+    if let Some(stated) = &row.stated {
+        check_span(text, stated.span);
+    }
+    for steps in std::iter::once(&row.steps).chain(&row.rivals) {
+        check_steps(text, steps);
+    }
+}
+
+fn check_steps(text: &str, steps: &[Step]) {
+    for step in steps {
+        check_span(text, step.span);
+        match &step.act {
+            Act::Repeat(repeat) => check_steps(text, &repeat.steps),
+            Act::Group { steps, .. } => check_steps(text, steps),
+            _ => {}
+        }
+    }
+}
+
+fn check_span(text: &str, span: Span) {
+    let range = span.start as usize..span.end as usize;
+    assert!(
+        text.get(range.clone()).is_some(),
+        "{range:?} is no place in a text of {} bytes",
+        text.len()
+    );
+}
