@@ -12,7 +12,7 @@ const TABLES: [&str; 2] = [
     include_str!("outside/flat.toml"),
     include_str!("outside/rounds-and-sizes.toml"),
 ];
-const FEWEST_CASES: usize = 70;
+const FEWEST_CASES: usize = 68;
 const FEWEST_WRONG: usize = 10;
 
 #[derive(Deserialize)]
@@ -91,6 +91,15 @@ fn judge(case: &Case) -> Result<(), String> {
         .flat_map(|piece| &piece.rows)
         .filter(|row| row.kind != RowKind::Foundation)
         .collect();
+    let all = rows;
+    // Rows of one range that differ are listed one by one; the case asks for the last of them.
+    let mut rows: Vec<&RowReport> = Vec::new();
+    for row in &all {
+        if rows.last().is_some_and(|last| last.line == row.line && last.label == row.label) {
+            rows.pop();
+        }
+        rows.push(row);
+    }
     if rows.len() != case.made.len() {
         let labels: Vec<&str> = rows.iter().map(|row| row.label.as_str()).collect();
         return Err(format!(
@@ -114,7 +123,7 @@ fn judge(case: &Case) -> Result<(), String> {
         }
     }
     if let Some(stitches) = case.stitches {
-        let total: Option<u64> = rows
+        let total: Option<u64> = all
             .iter()
             .flat_map(|row| &row.counts)
             .flatten()

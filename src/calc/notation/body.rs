@@ -463,6 +463,9 @@ impl Parser<'_, '_> {
 
     /// Whether tokens hold an instruction at all.
     fn instructs(&self, at: usize, end: usize) -> bool {
+        if self.scan.is(at, &[Key::Multiple]) || self.scan.is(at + 1, &[Key::Multiple]) {
+            return false;
+        }
         (at..end).any(|i| self.scan.making(i).is_some() || self.scan.chain(i).is_some() || self.scan.key(i) == Some(Key::Skip) || self.scan.key(i) == Some(Key::Repeat))
     }
 

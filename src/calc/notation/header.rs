@@ -200,7 +200,7 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
             Some(Kind::Equals) if scan.ordinal(at + 1).is_some() || scan.is(at + 1, &[Key::Row, Key::Round, Key::R]) => break,
             Some(Kind::Colon | Kind::Equals | Kind::Stop | Kind::Slash | Kind::Dash) => {
                 // `R3 = R2` and `6 & 7 rounds = 24 sc` keep their sign for the body.
-                if punctuated && scan.kind(at) != Some(Kind::Dash) {
+                if punctuated && scan.kind(at) != Some(Kind::Dash) && !(attributes.is_some() && scan.kind(at) == Some(Kind::Stop)) {
                     break;
                 }
                 punctuated = true;

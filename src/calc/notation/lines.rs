@@ -31,6 +31,8 @@ struct Sorter<'a, 'p> {
     last: Option<LastRow>,
     /// Ended by "fasten off".
     ended: bool,
+    /// Nothing, or an empty line, stands before this line.
+    set_off: bool,
 }
 
 struct LastRow {
@@ -44,14 +46,16 @@ struct LastRow {
 
 /// Sorts every line of the text into the pattern.
 pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut Pattern) {
-    let mut sorter = Sorter { scan, broken, pattern, section: Section::Rows, sizes: SizeSet::ALL, heading: None, last: None, ended: false };
+    let mut sorter = Sorter { scan, broken, pattern, section: Section::Rows, sizes: SizeSet::ALL, heading: None, last: None, ended: false, set_off: true };
     let mut at = 0;
     while at < scan.tokens.len() {
         let end = scan.tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(scan.tokens.len(), |offset| at + offset);
         let end = (at + 1..end).find(|i| run_together(&scan, *i, end)).unwrap_or(end);
         if end > at && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end) {
             sorter.line(at, end);
+            sorter.set_off = false;
         } else if end == at {
+            sorter.set_off = true;
             sorter.last = sorter.last.take().filter(|last| sorter.open_ended(last.end));
         }
         at = if matches!(scan.kind(end), Some(Kind::Newline)) { end + 1 } else { end.max(at + 1) };
@@ -110,7 +114,10 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
-        if self.section == Section::Rows && self.unheaded(at, end) {
+        // "Ch 21." behind the notes begins the work.
+        let begins = self.scan.chain(at).is_some() || super::place::ring(&self.scan, at, end).is_some();
+        if (self.section == Section::Rows || begins) && self.unheaded(at, end) {
+            self.section = Section::Rows;
             return;
         }
         if self.stops(at, end) {
@@ -134,6 +141,11 @@ impl Sorter<'_, '_> {
             return false;
         }
         if header.word == RowWord::Bare && self.section == Section::Talk && scan.key(header.body) != Some(Key::Magic) && header.label.of(scan.text).bytes().all(|byte| byte.is_ascii_digit()) {
+            return false;
+        }
+        // "Rnds 1–3 = 2½ in across" is a measurement.
+        let measure = (header.body..end.min(header.body + 3)).any(|i| matches!(scan.kind(i), Some(Kind::Decimal | Kind::Quote))) || scan.number(header.body).is_some() && scan.is(header.body + 1, &[Key::In]) && header.body + 2 >= end;
+        if measure && self.section == Section::Talk {
             return false;
         }
         let marked = matches!(header.body.checked_sub(1).and_then(|i| scan.kind(i)), Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop));
@@ -250,12 +262,11 @@ impl Sorter<'_, '_> {
             || scan.is(at, &[Key::Yarn, Key::Hook, Key::Colour, Key::Uk, Key::Us, Key::TermsWord, Key::Made]) && (at..end.min(at + 4)).any(|i| scan.kind(i) == Some(Kind::Colon))
             || scan.is(at, &[Key::Pattern, Key::Stitch]) && scan.is(at + 1, &[Key::Notes, Key::Multiple]);
         if talk {
-            let colon_or_short = (at..end.min(at + 5)).any(|i| scan.kind(i) == Some(Kind::Colon)) || end - at <= 5;
+            // "Gauge: 4 sc = 1 in" is a line of talk; "GAUGE" alone begins a section of it.
+            let alone = scan.kind(end - 1) == Some(Kind::Colon) || end - at <= 5 && !(at..end).any(|i| scan.kind(i) == Some(Kind::Colon));
             self.talk(at, end);
-            if colon_or_short {
-                // A one-line section ("Gauge: …") does not swallow headerless rows that follow a heading.
+            if alone {
                 self.section = Section::Talk;
-                return true;
             }
             return true;
         }
@@ -268,10 +279,15 @@ impl Sorter<'_, '_> {
 
     /// A row without a header: read in full, or beginning like nothing but an instruction.
     fn unheaded(&mut self, at: usize, end: usize) -> bool {
-        if !self.scan.starts_instruction(at) {
+        if !self.scan.starts_instruction(at) || self.defines(at, end) {
             return false;
         }
         let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, at, end);
+        // "Ch 2 at beg of rnd does not count as a st."
+        let about = (at..end).any(|i| self.scan.key(i) == Some(Key::Count)) && !body.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
+        if about {
+            return false;
+        }
         let works = body.steps.iter().any(|step| worked(&step.act));
         let ends = body.steps.iter().any(|step| matches!(step.act, Act::FastenOff));
         let unread = body.steps.iter().any(|step| matches!(step.act, Act::Unread));
@@ -296,6 +312,35 @@ impl Sorter<'_, '_> {
         true
     }
 
+    /// `inc = 2 sc in one st`, `sc - single crochet`, `BLO: back loop only`: a name and what it stands for.
+    fn defines(&self, at: usize, end: usize) -> bool {
+        let scan = &self.scan;
+        let name = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)).or_else(|| scan.is(at, &[Key::BackLoop, Key::FrontLoop, Key::Skip, Key::Repeat, Key::Stitch, Key::MagicRing, Key::Magic, Key::FastenOff]).then_some(at + 1));
+        let bracketed = matches!(scan.kind(at), Some(Kind::Open(_)));
+        let Some(mut next) = name.or_else(|| if bracketed { scan.closing(at, end).map(|close| close + 1) } else { None }) else { return false };
+        if matches!(scan.kind(next), Some(Kind::Open(_))) && !bracketed {
+            next = scan.closing(next, end).map_or(next, |close| close + 1);
+        }
+        if next >= end {
+            return false;
+        }
+        // "ch chain, dc double crochet": a list of abbreviations.
+        if let (Some((short, behind)), Some((long, _))) = (scan.stitch(at), scan.stitch(next))
+            && short == long
+            && behind == next
+        {
+            return true;
+        }
+        let mark = match scan.kind(next) {
+            Some(Kind::Equals) => true,
+            Some(Kind::Dash) => !scan.glued(next) && !scan.glued(next + 1),
+            Some(Kind::Colon) => !bracketed,
+            _ => false,
+        };
+        // "6 sc = …" and "(…) – 24 sc" end in a count, a definition goes on in words.
+        mark && scan.number(next + 1).is_none() || mark && !bracketed && scan.number(next + 1).is_some() && scan.number(at).is_none() && end - next > 3
+    }
+
     fn prose(&self, at: usize, end: usize) -> bool {
         (at..end).filter(|i| self.scan.is(*i, &[Key::You, Key::It, Key::Is, Key::That, Key::This, Key::Will])).count() >= 2
     }
@@ -315,6 +360,14 @@ impl Sorter<'_, '_> {
         let last = self.scan.kind(end - 1);
         let sentence = matches!(last, Some(Kind::Stop | Kind::Exclamation | Kind::Comma | Kind::Semicolon));
         let odd = (at..end).any(|i| matches!(self.scan.kind(i), Some(Kind::Decimal | Kind::Equals)) || self.scan.chain(i).is_some() || self.scan.making(i).is_some_and(|making| making.stitch.is_some() && making.next > i + 1));
+        // A heading stands alone, or shouts.
+        let shouts = self.scan.span(at).to(self.scan.span(end - 1)).of(self.scan.text).chars().filter(|c| c.is_alphabetic()).take(12).all(char::is_uppercase);
+        let inner_colon = (at..end - 1).any(|i| self.scan.kind(i) == Some(Kind::Colon));
+        let coloured = self.scan.is(at, &[Key::With, Key::Using, Key::Change, Key::Yarn, Key::Colour, Key::Hook, Key::Continue, Key::Made]);
+        let colon = last == Some(Kind::Colon);
+        if !self.set_off && !shouts && !(colon && self.section == Section::Rows) || inner_colon || coloured {
+            return false;
+        }
         if words == 0 || words > 6 || sentence || odd || !matches!(self.scan.kind(at), Some(Kind::Word(_) | Kind::Star(_) | Kind::DoubleStar | Kind::Number(_))) {
             return false;
         }

@@ -132,9 +132,18 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
         let word = if is_size(first) { Some(first) } else { (first < end && is_size(first + 1)).then_some(first + 1) };
         if let Some(word) = word {
             let colon = matches!(tokens.get(word + 1).map(|token| token.kind), Some(Kind::Colon | Kind::Dash));
-            let rest = if colon { word + 2 } else { word + 1 };
+            let mut rest = if colon { word + 2 } else { word + 1 };
+            let mut end = end;
+            // "SIZES" alone: the list stands in the next line.
+            if rest >= end && rest < tokens.len() && tokens[rest.min(end)].kind == Kind::Newline {
+                rest = end + 1;
+                end = tokens[rest..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| rest + offset);
+                if !(rest..end).any(|i| matches!(tokens[i].kind, Kind::Open(_))) {
+                    end = rest;
+                }
+            }
             let only = (word..end).any(|i| matches!(tokens[i].kind, Kind::Word(id) if meaning(id).key == Some(Key::Only)));
-            if rest < end && !only && (colon || word == first && matches!(tokens.get(rest + 1).map(|token| token.kind), Some(Kind::Open(_) | Kind::Slash | Kind::Comma))) {
+            if rest < end && !only && (colon || rest > word + 1 || word == first && matches!(tokens.get(rest + 1).map(|token| token.kind), Some(Kind::Open(_) | Kind::Slash | Kind::Comma))) {
                 let span = tokens[first].span.to(tokens[end - 1].span);
                 let list = Span { start: tokens[rest].span.start, end: span.end }.of(text);
                 // A sentence behind the list is talk.

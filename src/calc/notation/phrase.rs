@@ -135,9 +135,11 @@ impl Parser<'_, '_> {
     /// Whether a clause that was not read could change a count.
     fn critical(&self, at: usize, end: usize) -> bool {
         (at..end).any(|i| {
-            self.scan.number(i).is_some()
+            // "not to twist the chain" makes none.
+            let thing = i > at && self.scan.is(i - 1, &[Key::The, Key::A]) && self.scan.chain(i).is_some_and(|next| self.scan.number(next).is_none());
+            !thing && (self.scan.number(i).is_some()
                 || self.scan.stitch(i).is_some_and(|(stitch, next)| next > i + 1 || !single_letter(&self.scan, i) || stitch == StitchId::CHAIN)
-                || self.scan.is(i, &[Key::Increase, Key::Decrease, Key::Skip, Key::Repeat, Key::Each, Key::Evenly, Key::Unworked, Key::Together])
+                || self.scan.is(i, &[Key::Increase, Key::Decrease, Key::Skip, Key::Repeat, Key::Each, Key::Evenly, Key::Unworked, Key::Together]))
         })
     }
 
@@ -154,6 +156,11 @@ impl Parser<'_, '_> {
         }
         match self.scan.key(start) {
             Some(Key::HookTalk) => return self.hook_talk(end, steps),
+            // "At end of Rnd 7": when, not what.
+            Some(Key::At) if self.scan.key(start + 1) == Some(Key::End) || self.scan.key(start + 2) == Some(Key::End) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
             // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
             Some(Key::End) if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round])) && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) => {
                 self.at = self.clause_end(start, end);
@@ -766,6 +773,9 @@ impl Parser<'_, '_> {
     }
 
     fn closes_round(&self, at: usize, place_at: usize, found: Option<Found>, steps: &[Step]) -> bool {
+        if matches!(found.map(|found| found.place), Some(Place::FromHook(_))) {
+            return false;
+        }
         let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. }));
         let to = (at..place_at + 1).any(|i| self.scan.key(i) == Some(Key::To)) || self.scan.is(place_at + 1, &[Key::Join]) || self.scan.is(place_at, &[Key::Join]);
         let joins = (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::Join)) && (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::To));

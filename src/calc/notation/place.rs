@@ -37,6 +37,17 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             return None;
         }
     }
+    // "around next st", "around the post of each dc"
+    if scan.key(i) == Some(Key::Around) {
+        let mut post = i + 1;
+        while scan.is(post, &[Key::The, Key::Post, Key::Of]) {
+            post += 1;
+        }
+        if scan.is(post, &[Key::Next, Key::Each, Key::First, Key::Last]) {
+            i = post;
+            prepositions += 1;
+        }
+    }
     i = loops(scan, i, end);
     while scan.is(i, &[Key::The, Key::Of]) {
         i += 1;

@@ -199,7 +199,9 @@ impl Scan<'_> {
                 let (takes, makes) = (data.consumed?, data.produced?);
                 (takes == makes && takes == 1).then_some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::ONE, next })
             }
-            StitchKind::Post | StitchKind::Foundation => None,
+            // The stitch behind a post is used by it.
+            StitchKind::Post => Some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::ONE, next }),
+            StitchKind::Foundation => None,
         }
     }
 

@@ -12,13 +12,17 @@ pub fn names(list: &str) -> Vec<String> {
     let list = list.trim().trim_end_matches(['.', ';']);
     let list = list.replace(" and ", ", ").replace(" or ", ", ").replace(" & ", ", ");
     let bracketed = list.contains(['(', '[', '{']);
+    let commas = list.contains([',', ':', '/']);
     let mut names = Vec::new();
     let mut name = String::new();
     for character in list.chars() {
         let splits = match character {
             '(' | '[' | '{' | ')' | ']' | '}' | ',' => true,
             // A slash inside a bracketed list belongs to a name (S/M); alone it separates.
-            '/' | ':' | '-' | '–' => !bracketed && character != '-' && character != '–' || bracketed && character == ':',
+            '/' => !bracketed,
+            ':' => true,
+            // `S (M-L-XL)`; in `0-3 months (3-6 months)` the hyphen belongs to the name.
+            '-' | '–' => bracketed && !commas && !list.contains(|c: char| c.is_ascii_digit()),
             _ => false,
         };
         if splits {

@@ -5,7 +5,7 @@ use super::judge::{self, Match};
 use super::report::{Reading, SizeCount, Verdict};
 use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
-use crate::notation::number::{Num, Numbers};
+use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowNumbers, RowWord, Rows, Step, Target};
 use crate::standards::StitchId;
@@ -383,7 +383,7 @@ impl<'a> Flow<'a, '_> {
         }
         let Some(leaf) = plan.leaves.first() else { return };
         let steps = &self.job.piece.rows[*leaf].steps;
-        let mut fits = |below: &Option<Below>, flow: &mut Self| {
+        let fits = |below: &Option<Below>, flow: &mut Self| {
             below.as_ref().is_some_and(|below| {
                 let worked = flow.once(below, steps, fresh, row);
                 worked.known && worked.trouble.is_none() && flow.agrees(row, plan, &worked, below)
@@ -407,7 +407,8 @@ impl<'a> Flow<'a, '_> {
     }
 
     fn agrees(&self, row: &Row, plan: &Plan, worked: &Worked, below: &Below) -> bool {
-        if plan.rows > 1 {
+        let steady = matches!(&worked.below, Below::Row(made) if Some(made.totals().places) == judge::places(below));
+        if plan.rows > 1 && !steady {
             return true;
         }
         let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);

@@ -136,7 +136,8 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
             Act::Ring => made = Some(Below::Ring),
             // "Ch 3, 11 dc in ring": the ring is there already, the chain begins the round.
             Act::Chain { .. } if made.is_none() && into_ring(&steps[at..]) => return (Some(Below::Ring), at),
-            Act::Work(work) if made.is_none() && work.place == Place::Ring => return (Some(Below::Ring), at),
+            // "Ch 4, join to form a ring. Ch 1, 8 sc in ring"
+            Act::Chain { .. } | Act::Work(_) | Act::Repeat(_) | Act::Group { .. } if into_ring(&steps[at..]) => return (Some(Below::Ring), at),
             Act::Chain { length, .. } if made.is_none() => {
                 let count = setting.numbers.value(*length, setting.size).unwrap_or(0);
                 made = Some(Below::Chain(Fabric::of(Item::Chain, count)));
@@ -268,7 +269,7 @@ impl<'w> Worker<'w> {
             carried: next_chain,
             turned,
             joined,
-            foundation: false,
+            foundation: self.fabric.is_none() && steps.iter().all(|step| !works(&step.act) || matches!(step.act, Act::FoundationStitches { .. })),
             on_chain: self.on_chain,
             in_use: self.in_use,
             chain: self.chain,
