@@ -288,6 +288,7 @@ impl Case {
                     ));
                 }
                 lines.extend(self.rows_below(below)?);
+                lines.extend(self.rows_between(below));
                 lines.join("\n")
             }
             (None, None) => String::new(),
@@ -305,6 +306,25 @@ impl Case {
             first_line: line(first_line)?,
             last_line: line(last_line)?,
         })
+    }
+
+    /// Plain rows up to the number of the line under test, so that its numbers go on by one.
+    fn rows_between(&self, below: &str) -> Option<String> {
+        if self.rule.as_deref().is_some_and(|rule| rule.starts_with("row-number")) {
+            return None;
+        }
+        let last = self.text.lines().find_map(header_number)?.checked_sub(1)?;
+        let mut words = below.split(' ');
+        let round = words.next()? == "round";
+        let stitch = words.next_back()?;
+        let mut word = stitch.to_owned();
+        word.get_mut(..1)?.make_ascii_uppercase();
+        let (name, way) = if round { ("Rnd", "around") } else { ("Row", "across") };
+        match last {
+            0 | 1 => None,
+            2 => Some(format!("{name} 2: {word} in each st {way}.")),
+            _ => Some(format!("{name}s 2-{last}: {word} in each st {way}.")),
+        }
     }
 
     /// `round 18 (24, 30) sc` as instruction lines that make just that.
@@ -359,6 +379,21 @@ impl Case {
             _ => Err(cannot()),
         }
     }
+}
+
+/// The number in a row's header, read as simply as can be.
+fn header_number(line: &str) -> Option<u64> {
+    let line = line.trim_start_matches(|c: char| !c.is_alphanumeric());
+    let line = line.split_once("only: ").map_or(line, |(_, rest)| rest);
+    let letters = line.find(|c: char| !c.is_alphabetic()).unwrap_or(line.len());
+    let word = line[..letters].to_lowercase();
+    let headed = ["row", "rows", "rnd", "rnds", "round", "rounds", "r", "rd"].contains(&word.as_str());
+    let rest = if headed { line[letters..].trim_start_matches([' ', '.', '(', '-']) } else { line };
+    let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+    let number = rest[..end].parse().ok()?;
+    let after = &rest[end..];
+    let ordinal = ["st", "nd", "rd", "th", "d "].iter().any(|suffix| after.starts_with(suffix)) && ["row", "rnd", "round"].iter().any(|word| after.contains(word));
+    (headed || ordinal || after.starts_with(['.', ')', ':'])).then_some(number)
 }
 
 /// `18 (24, 30)`, each with `more` added.

@@ -12,5 +12,7 @@
 //! assert!(answer.holds);
 //! ```
 
+pub mod fabric;
+pub mod notation;
 pub mod standards;
 pub mod verify;

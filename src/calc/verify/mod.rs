@@ -1,8 +1,35 @@
 //! Verification: a written pattern is read, worked in every size, and judged row by row.
+//!
+//! ```
+//! use evenround_calc::verify::{Request, Rule, verify};
+//!
+//! let text = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (13)\n";
+//! let answer = verify(&Request::of(text)).unwrap();
+//! assert!(!answer.holds);
+//! assert_eq!(answer.findings[0].rule, Rule::CountMismatch);
+//! assert_eq!((answer.findings[0].expected, answer.findings[0].actual), (Some(13), Some(12)));
+//! ```
 
+mod conventions;
+mod findings;
+mod judge;
+mod piece;
+mod places;
 mod report;
+mod solve;
+mod work;
 
 pub use report::*;
+
+use crate::notation;
+use crate::notation::tree::{Pattern, Piece, Row, RowNumbers, RowWord};
+use piece::Outcome;
+use places::Lines;
+use solve::Solved;
+
+/// Steps that one verification may work, for each byte of text, and in any case.
+const FUEL_PER_BYTE: u64 = 64;
+const FUEL_AT_LEAST: u64 = 400_000;
 
 /// Reads, works and judges one pattern.
 ///
@@ -10,6 +37,166 @@ pub use report::*;
 /// Only when the *request* does not fit (size names against the text's size lists, a text over [`MAX_TEXT_BYTES`]).
 /// A pattern full of mistakes is an answer with findings.
 pub fn verify(request: &Request<'_>) -> Result<Verification, RequestProblems> {
-    let _ = request;
-    Ok(Verification::default())
+    let pattern = notation::read(request.pattern, request)?;
+    Ok(judged(request, &pattern))
+}
+
+/// Works and judges a pattern that has been read.
+pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
+    let text = request.pattern;
+    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * text.len() as u64;
+    let mut lines = Lines::new(text);
+    let mut answer = Verification { terms: pattern.terms, sizes: pattern.sizes.clone(), ..Verification::default() };
+    let mut states = vec![piece::State::start(); pattern.sizes.len()];
+    let mut all_right = true;
+    let names = names(pattern);
+    for (piece, name) in pattern.pieces.iter().zip(names) {
+        if piece.rows.is_empty() {
+            continue;
+        }
+        let solved = solve::solve(pattern, piece, request, &mut fuel, &mut states);
+        let mut report = PieceReport { name: name.clone(), rows: Vec::with_capacity(piece.rows.len()) };
+        for (at, row) in piece.rows.iter().enumerate() {
+            let outcomes: Vec<Option<&Outcome>> = solved.outcomes.iter().map(|rows| rows[at].as_ref()).collect();
+            count_row(&mut answer.coverage, row);
+            let line = lines.line(row.span.start);
+            row_reports(text, pattern, row, &outcomes, line, &mut report.rows);
+        }
+        all_right &= report.rows.iter().flat_map(|row| row.counts.iter().flatten()).all(|count| count.verdict == Verdict::Right);
+        findings::of_piece(text, pattern, piece, &name, &solved, &mut lines, &mut answer.findings);
+        assumptions(text, pattern, piece, &solved, &mut answer.assumptions);
+        answer.pieces.push(report);
+    }
+    findings::of_text(text, pattern, &mut lines, &mut answer);
+    answer.findings.sort_by_key(|finding| (finding.place.start, finding.place.end, finding.rule));
+    let errors = answer.findings.iter().any(|finding| finding.severity == Severity::Error);
+    answer.holds = all_right && !errors && answer.coverage.rows > 0 && answer.coverage.partial == 0 && answer.coverage.unread == 0;
+    answer
+}
+
+/// Every piece has a name; those without a heading are counted.
+fn names(pattern: &Pattern) -> Vec<String> {
+    let unnamed = pattern.pieces.iter().filter(|piece| piece.name.is_empty() && !piece.rows.is_empty()).count();
+    let mut nth = 0;
+    pattern
+        .pieces
+        .iter()
+        .map(|piece| {
+            if !piece.name.is_empty() {
+                return piece.name.clone();
+            }
+            nth += usize::from(!piece.rows.is_empty());
+            if unnamed > 1 { format!("Piece {nth}") } else { "Piece".to_owned() }
+        })
+        .collect()
+}
+
+fn count_row(coverage: &mut Coverage, row: &Row) {
+    coverage.rows += 1;
+    match row.reading {
+        Reading::Read => coverage.read += 1,
+        Reading::Partial => coverage.partial += 1,
+        Reading::Unread => coverage.unread += 1,
+    }
+}
+
+/// How a row is called in answers: its header as written, or the beginning of its words.
+fn label(text: &str, row: &Row) -> String {
+    let written = row.label.of(text).trim();
+    if !written.is_empty() {
+        return written.to_owned();
+    }
+    let words = row.span.of(text).lines().next().unwrap_or("").trim();
+    let short: String = words.chars().take(24).collect();
+    if short.len() < words.len() { format!("{}…", short.trim_end()) } else { short }
+}
+
+fn kind(row: &Row, outcomes: &[Option<&Outcome>]) -> RowKind {
+    if outcomes.iter().flatten().any(|outcome| outcome.foundation) {
+        return RowKind::Foundation;
+    }
+    let joins = row.steps.iter().any(|step| matches!(step.act, notation::tree::Act::Join));
+    match row.word {
+        RowWord::Row => {
+            if joins { RowKind::Round } else { RowKind::Row }
+        }
+        RowWord::Round | RowWord::Bare => RowKind::Round,
+        RowWord::Named | RowWord::None => {
+            let turns = row.steps.iter().any(|step| matches!(step.act, notation::tree::Act::Turn));
+            if turns && !joins { RowKind::Row } else { RowKind::Round }
+        }
+    }
+}
+
+/// One report for a row, or one for each group of rows of a range that count the same.
+fn row_reports(text: &str, pattern: &Pattern, row: &Row, outcomes: &[Option<&Outcome>], line: u32, reports: &mut Vec<RowReport>) {
+    let entries = outcomes.iter().flatten().map(|outcome| outcome.counts.len()).max().unwrap_or(0).max(1);
+    let kind = kind(row, outcomes);
+    for entry in 0..entries {
+        let counts = (0..pattern.sizes.len()).map(|size| outcomes[size].and_then(|outcome| outcome.counts.get(entry).cloned())).collect();
+        reports.push(RowReport { label: label(text, row), kind, line, reading: row.reading, counts });
+    }
+}
+
+fn assumptions(text: &str, pattern: &Pattern, piece: &Piece, solved: &Solved, all: &mut Vec<Assumption>) {
+    for decided in &solved.decided {
+        let rests_on: Vec<String> = decided.rows.iter().map(|row| label(text, &piece.rows[*row])).collect();
+        let mut message = decided.question.sentence(decided.answer);
+        if decided.tie {
+            message.push_str("; the counts fit the other reading as well: say in the pattern which is meant");
+        } else if let Some(first) = rests_on.first() {
+            message.push_str(&format!("; {first} comes out only so"));
+        }
+        let assumption = Assumption {
+            convention: decided.question.name(),
+            chosen: decided.question.answer(decided.answer),
+            rivals: vec![decided.question.answer(!decided.answer)],
+            tie: decided.tie,
+            rests_on,
+            message,
+        };
+        if !all.contains(&assumption) {
+            all.push(assumption);
+        }
+    }
+    let _ = pattern;
+}
+
+/// Row numbers that any size works, merged into stretches.
+fn covered(pattern: &Pattern, piece: &Piece) -> Vec<(u64, u64)> {
+    let mut stretches = Vec::new();
+    for row in &piece.rows {
+        for size in 0..pattern.sizes.len() {
+            if !row.sizes.has(size) {
+                continue;
+            }
+            let value = |number| pattern.numbers.value(number, size);
+            match &row.numbers {
+                RowNumbers::One(number) => stretches.extend(value(*number).map(|number| (number, number))),
+                RowNumbers::Range(from, to) => stretches.extend(value(*from).zip(value(*to))),
+                RowNumbers::List(numbers) => stretches.extend(numbers.iter().filter_map(|number| value(*number)).map(|number| (number, number))),
+                RowNumbers::None | RowNumbers::Next | RowNumbers::NextRows(_) => {}
+            }
+            if pattern.numbers.values(first_number(&row.numbers)).is_none() && row.sizes.0 == u64::MAX && !matches!(row.numbers, RowNumbers::Range(_, to) if pattern.numbers.values(to).is_some()) {
+                break;
+            }
+        }
+    }
+    stretches.sort_unstable();
+    let mut merged: Vec<(u64, u64)> = Vec::new();
+    for (from, to) in stretches {
+        match merged.last_mut() {
+            Some(last) if from <= last.1.saturating_add(1) => last.1 = last.1.max(to),
+            _ => merged.push((from, to)),
+        }
+    }
+    merged
+}
+
+fn first_number(numbers: &RowNumbers) -> notation::number::Num {
+    match numbers {
+        RowNumbers::One(number) | RowNumbers::Range(number, _) | RowNumbers::NextRows(number) => *number,
+        RowNumbers::List(numbers) => numbers.first().copied().unwrap_or(notation::number::Num::ONE),
+        RowNumbers::None | RowNumbers::Next => notation::number::Num::ONE,
+    }
 }

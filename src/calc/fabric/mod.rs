@@ -1,0 +1,301 @@
+//! The fabric: what a row leaves behind for the next one. A row is a typed sequence (stitches by kind, spaces with their
+//! chain length, chains, the turning chain) stored as runs, so that a row of a billion stitches costs what a row of ten
+//! costs.
+//!
+//! ```
+//! use evenround_calc::fabric::{Builder, Item};
+//! use evenround_calc::standards::StitchId;
+//!
+//! let mut pass = Builder::default();
+//! pass.push(Item::Stitch(StitchId::DOUBLE_CROCHET), 2);
+//! pass.push(Item::Space(1), 1);
+//! let mut row = Builder::default();
+//! row.repeat(pass, 1_000_000);
+//! let row = row.finish();
+//! assert_eq!(row.totals().places, 2_000_000);
+//! assert_eq!(row.totals().spaces, 1_000_000);
+//! ```
+
+mod cursor;
+
+pub use cursor::{Cursor, Wanted};
+
+use crate::standards::StitchId;
+
+/// One thing that a row leaves behind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Item {
+    /// A stitch, by kind.
+    Stitch(StitchId),
+    /// The chain at the beginning of a row. `counts_as` is the stitch that it stands for, `None` where it is only height.
+    TurningChain {
+        /// Its chains.
+        length: u32,
+        /// The stitch that it counts as.
+        counts_as: Option<StitchId>,
+    },
+    /// A chain space, with its chains.
+    Space(u32),
+    /// A chain of a foundation.
+    Chain,
+}
+
+impl Item {
+    /// Whether the next row can work into it as into a stitch.
+    pub const fn is_place(self) -> bool {
+        match self {
+            Self::Stitch(_) | Self::Chain => true,
+            Self::TurningChain { counts_as, .. } => counts_as.is_some(),
+            Self::Space(_) => false,
+        }
+    }
+
+    /// The kind of stitch that a maker sees.
+    pub const fn kind(self) -> Option<StitchId> {
+        match self {
+            Self::Stitch(kind) => Some(kind),
+            Self::TurningChain { counts_as, .. } => counts_as,
+            Self::Space(_) | Self::Chain => None,
+        }
+    }
+}
+
+/// Sums over a row or a part of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Totals {
+    /// What the next row can work into, spaces apart.
+    pub places: u64,
+    /// Chain spaces.
+    pub spaces: u64,
+    /// Chains, in spaces and foundations.
+    pub chains: u64,
+    /// Slip stitches among the places.
+    pub slips: u64,
+}
+
+impl Totals {
+    fn add(&mut self, other: Self, times: u64) {
+        let grow = |sum: u64, more: u64| sum.saturating_add(more.saturating_mul(times));
+        self.places = grow(self.places, other.places);
+        self.spaces = grow(self.spaces, other.spaces);
+        self.chains = grow(self.chains, other.chains);
+        self.slips = grow(self.slips, other.slips);
+    }
+}
+
+fn totals_of(item: Item, count: u64) -> Totals {
+    let mut totals = Totals::default();
+    match item {
+        Item::Space(length) => {
+            totals.spaces = count;
+            totals.chains = count.saturating_mul(u64::from(length));
+        }
+        Item::Chain => totals.chains = count,
+        Item::Stitch(StitchId::SLIP_STITCH) => totals.slips = count,
+        Item::Stitch(_) | Item::TurningChain { .. } => {}
+    }
+    if item.is_place() {
+        totals.places = count;
+    }
+    totals
+}
+
+/// A stretch of a row.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Run {
+    /// The same thing so many times.
+    Items(Item, u64),
+    /// A sequence so many times, with the sums of one pass.
+    Repeat(Vec<Run>, u64, Totals),
+}
+
+impl Run {
+    fn totals(&self) -> Totals {
+        match self {
+            Self::Items(item, count) => totals_of(*item, *count),
+            Self::Repeat(_, times, pass) => {
+                let mut totals = Totals::default();
+                totals.add(*pass, *times);
+                totals
+            }
+        }
+    }
+
+    fn reversed(&self) -> Self {
+        match self {
+            Self::Items(..) => self.clone(),
+            Self::Repeat(runs, times, pass) => Self::Repeat(runs.iter().rev().map(Self::reversed).collect(), *times, *pass),
+        }
+    }
+
+    fn any(&self, wanted: &impl Fn(Item) -> bool) -> bool {
+        match self {
+            Self::Items(item, _) => wanted(*item),
+            Self::Repeat(runs, _, _) => runs.iter().any(|run| run.any(wanted)),
+        }
+    }
+
+    fn count(&self, wanted: &impl Fn(Item) -> bool) -> u64 {
+        match self {
+            Self::Items(item, count) => {
+                if wanted(*item) {
+                    *count
+                } else {
+                    0
+                }
+            }
+            Self::Repeat(runs, times, _) => {
+                let pass = runs.iter().fold(0u64, |sum, run| sum.saturating_add(run.count(wanted)));
+                pass.saturating_mul(*times)
+            }
+        }
+    }
+}
+
+/// A finished row, in the order in which it was worked.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Row {
+    runs: Vec<Run>,
+    totals: Totals,
+}
+
+impl Row {
+    /// A row of one kind of thing.
+    pub fn of(item: Item, count: u64) -> Self {
+        let mut builder = Builder::default();
+        builder.push(item, count);
+        builder.finish()
+    }
+
+    /// Its sums.
+    pub const fn totals(&self) -> Totals {
+        self.totals
+    }
+
+    /// Its runs.
+    pub fn runs(&self) -> &[Run] {
+        &self.runs
+    }
+
+    /// The row as the next one meets it when the work is turned.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        Self { runs: self.runs.iter().rev().map(Run::reversed).collect(), totals: self.totals }
+    }
+
+    /// Whether any item is wanted.
+    pub fn any(&self, wanted: impl Fn(Item) -> bool) -> bool {
+        self.runs.iter().any(|run| run.any(&wanted))
+    }
+
+    /// How many items are wanted.
+    pub fn count(&self, wanted: impl Fn(Item) -> bool) -> u64 {
+        self.runs.iter().fold(0u64, |sum, run| sum.saturating_add(run.count(&wanted)))
+    }
+}
+
+/// Puts a row together, merging what is alike.
+#[derive(Debug, Clone, Default)]
+pub struct Builder {
+    row: Row,
+}
+
+impl Builder {
+    /// Adds `count` of one thing.
+    pub fn push(&mut self, item: Item, count: u64) {
+        if count == 0 {
+            return;
+        }
+        self.row.totals.add(totals_of(item, count), 1);
+        if let Some(Run::Items(last, so_far)) = self.row.runs.last_mut()
+            && *last == item
+        {
+            *so_far = so_far.saturating_add(count);
+        } else {
+            self.row.runs.push(Run::Items(item, count));
+        }
+    }
+
+    /// Adds everything of `pass`, `times` over.
+    pub fn repeat(&mut self, pass: Self, times: u64) {
+        let Row { mut runs, totals } = pass.row;
+        if times == 0 || runs.is_empty() {
+            return;
+        }
+        if let [Run::Items(item, count)] = runs.as_slice() {
+            return self.push(*item, count.saturating_mul(times));
+        }
+        if times == 1 {
+            for run in runs {
+                self.push_run(run);
+            }
+            return;
+        }
+        if let [Run::Repeat(_, inner, _)] = runs.as_mut_slice() {
+            *inner = inner.saturating_mul(times);
+            let run = runs.swap_remove(0);
+            return self.push_run(run);
+        }
+        self.push_run(Run::Repeat(runs, times, totals));
+    }
+
+    fn push_run(&mut self, run: Run) {
+        match run {
+            Run::Items(item, count) => self.push(item, count),
+            Run::Repeat(runs, times, pass) => {
+                self.row.totals.add(pass, times);
+                if let Some(Run::Repeat(last, so_far, _)) = self.row.runs.last_mut()
+                    && *last == runs
+                {
+                    *so_far = so_far.saturating_add(times);
+                } else {
+                    self.row.runs.push(Run::Repeat(runs, times, pass));
+                }
+            }
+        }
+    }
+
+    /// Sums so far.
+    pub const fn totals(&self) -> Totals {
+        self.row.totals
+    }
+
+    /// The finished row.
+    pub fn finish(self) -> Row {
+        self.row
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SC: Item = Item::Stitch(StitchId::SINGLE_CROCHET);
+    const DC: Item = Item::Stitch(StitchId::DOUBLE_CROCHET);
+
+    #[test]
+    fn solid_fabric_is_one_run_however_it_was_worked() {
+        let mut pass = Builder::default();
+        pass.push(SC, 3);
+        pass.push(SC, 2);
+        let mut row = Builder::default();
+        row.repeat(pass, 6);
+        assert_eq!(row.finish(), Row::of(SC, 30));
+    }
+
+    #[test]
+    fn a_turned_row_is_met_from_its_other_end() {
+        let mut row = Builder::default();
+        row.push(SC, 1);
+        row.push(DC, 4);
+        let row = row.finish();
+        assert_eq!(row.reversed().runs()[0], Run::Items(DC, 4));
+        assert_eq!(row.reversed().reversed(), row);
+    }
+
+    #[test]
+    fn a_chain_that_does_not_count_is_no_place() {
+        let row = Row::of(Item::TurningChain { length: 2, counts_as: None }, 1);
+        assert_eq!(row.totals().places, 0);
+    }
+}

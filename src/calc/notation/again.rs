@@ -1,0 +1,291 @@
+//! How often, and which rows again: `6 times`, `x 6`, `rep from * around`, `Rep Rows 3 and 4`, `same as Rnd 3`.
+
+use super::number::Num;
+use super::place;
+use super::scan::Scan;
+use super::token::Kind;
+use super::tree::{Act, Again, Extent, Rows};
+use super::words::Key;
+
+/// How often, behind a closed unit: `x 6`, `6 times`, `* 6`, `around`, `rep from * to * 3 times`, `repeat 6 times`.
+pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
+    let mut i = at;
+    let mut repeats = false;
+    let mut marks = false;
+    // "repeat from * to *", "rep between * *", "repeat *-*", "(rep. 30 times)"
+    if scan.key(i) == Some(Key::Repeat) {
+        repeats = true;
+        i += 1;
+        if scan.kind(i) == Some(Kind::Stop) && i + 1 < end && scan.number(i + 1).is_some() {
+            i += 1;
+        }
+        let mut j = i;
+        while j < end {
+            match scan.kind(j) {
+                Some(Kind::Star(_) | Kind::DoubleStar) => {
+                    // "rep from * * 6": a star before a number multiplies once the marks are named.
+                    if marks && scan.number(j + 1).is_some() && scan.kind(j) == Some(Kind::Star(b'*')) && scan.key(j - 1) != Some(Key::To) && scan.key(j - 1) != Some(Key::And) {
+                        break;
+                    }
+                    marks = true;
+                    j += 1;
+                    i = j;
+                }
+                Some(Kind::Word(_)) if scan.is(j, &[Key::From, Key::Between, Key::To, Key::And, Key::Beginning, Key::First, Key::The]) && !(scan.key(j) == Some(Key::To) && !matches!(scan.kind(j + 1), Some(Kind::Star(_) | Kind::DoubleStar | Kind::Close(_) | Kind::Open(_)))) => {
+                    if scan.key(j) == Some(Key::Beginning) {
+                        i = j + 1;
+                    }
+                    j += 1;
+                }
+                Some(Kind::Dash | Kind::Quote) if marks => j += 1,
+                Some(Kind::Open(_) | Kind::Close(_)) if scan.is(j - 1, &[Key::From, Key::To]) => {
+                    marks = true;
+                    j += 1;
+                    i = j;
+                }
+                _ => break,
+            }
+        }
+    } else if scan.key(i) == Some(Key::Work) && scan.number(i + 1).is_some() && scan.key(i + 2) == Some(Key::Time) {
+        i += 1;
+    } else if scan.key(i) == Some(Key::For) && scan.is(i + 1, &[Key::A]) && scan.key(i + 2) == Some(Key::Total) && scan.key(i + 3) == Some(Key::Of) {
+        let count = scan.number(i + 4)?;
+        let next = if matches!(scan.kind(i + 5), Some(Kind::Word(_))) { i + 6 } else { i + 5 };
+        return Some((Extent::Times(count), next));
+    } else if scan.span(i).of(scan.text).eq_ignore_ascii_case("complete") {
+        i += 1;
+    }
+    if scan.kind(i) == Some(Kind::Comma) && repeats {
+        // "rep from *, 3 more times" is rare but clear.
+        if scan.number(i + 1).is_some() {
+            i += 1;
+        }
+    }
+    if let Some((extent, next)) = counted(scan, i, end, repeats, marks) {
+        return Some((extent, next));
+    }
+    if let Some((extent, next)) = place::extent(scan, i, end) {
+        return Some((extent, next));
+    }
+    repeats.then_some((Extent::Unsaid, i))
+}
+
+/// Behind a closing bracket; a comma may stand between.
+pub fn bracket_suffix(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
+    let mut i = at;
+    if matches!(scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop)) && scan.key(i + 1) == Some(Key::Repeat) {
+        i += 1;
+    }
+    if i >= end {
+        return None;
+    }
+    // "(rep 30 times)" in a bracket of its own.
+    if matches!(scan.kind(i), Some(Kind::Open(_)))
+        && let Some(close) = scan.closing(i, end)
+        && let Some((extent, next)) = times(scan, i + 1, close)
+        && next == close
+        && extent != Extent::Unsaid
+    {
+        return Some((extent, close + 1));
+    }
+    if scan.key(i) == Some(Key::Repeat) && rows(scan, i, end).is_some() {
+        return None;
+    }
+    let (extent, next) = times(scan, i, end)?;
+    // "(…) repeat" without marks of its own belongs to the bracket; "rep from *" belongs to a star.
+    if scan.key(i) == Some(Key::Repeat) && (i..next).any(|j| matches!(scan.kind(j), Some(Kind::Star(_) | Kind::DoubleStar))) {
+        return None;
+    }
+    Some((extent, next))
+}
+
+/// `6 times`, `6x`, `x 6`, `* 6`, `twice`, `5 more times`, `6 times in all`, `once more`.
+fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -> Option<(Extent, usize)> {
+    let mut i = at;
+    if i >= end {
+        return None;
+    }
+    let multiplied = scan.key(i) == Some(Key::X) || matches!(scan.kind(i), Some(Kind::Times | Kind::Star(b'*')));
+    if multiplied {
+        let count = scan.number(i + 1)?;
+        let mut next = i + 2;
+        if scan.key(next) == Some(Key::Time) {
+            next += 1;
+        }
+        // "* 2 sc, inc" opens a unit: a multiplier is followed by nothing that could be worked.
+        if matches!(scan.kind(i), Some(Kind::Star(_))) && (scan.stitchy(next) || scan.chain(next).is_some() || repeats && marks && scan.key(next) == Some(Key::More)) {
+            return None;
+        }
+        return Some((Extent::Times(count), next));
+    }
+    let (count, more_word, next) = if let Some(word) = scan.key(i).and_then(|key| match key {
+        Key::Once => Some(1),
+        Key::Twice => Some(2),
+        Key::Thrice => Some(3),
+        _ => None,
+    }) {
+        (Num::small(word), scan.key(i + 1) == Some(Key::More), i + 1)
+    } else {
+        if scan.key(i) == Some(Key::A) && scan.key(i + 1) == Some(Key::Total) {
+            i += 2;
+            if scan.key(i) == Some(Key::Of) {
+                i += 1;
+            }
+            let count = scan.number(i)?;
+            let next = if scan.key(i + 1) == Some(Key::Time) { i + 2 } else { i + 1 };
+            return Some((Extent::Times(count), next));
+        }
+        let another = scan.key(i) == Some(Key::More);
+        if another {
+            i += 1;
+        }
+        let count = scan.number(i)?;
+        let mut next = i + 1;
+        let more = another || scan.key(next) == Some(Key::More);
+        if scan.key(next) == Some(Key::More) {
+            next += 1;
+        }
+        if matches!(scan.kind(next), Some(Kind::Times)) || scan.key(next) == Some(Key::X) || scan.key(next) == Some(Key::Time) {
+            next += 1;
+            // "time(s)"
+            if matches!(scan.kind(next), Some(Kind::Open(_))) && scan.glued(next) && scan.is_letter(next + 1, b's') {
+                next += 3;
+            }
+        } else if !more {
+            return None;
+        }
+        (count, more || scan.key(next) == Some(Key::More), next)
+    };
+    let mut next = next;
+    if scan.key(next) == Some(Key::More) {
+        next += 1;
+    }
+    // "times in all", "times in total", "times altogether"
+    let mut all = false;
+    if scan.is(next, &[Key::In]) && scan.is(next + 1, &[Key::All, Key::Total]) {
+        all = true;
+        next += 2;
+    } else if scan.is(next, &[Key::Total]) {
+        all = true;
+        next += 1;
+    } else if scan.key(next) == Some(Key::Around) {
+        next += 1;
+    }
+    let extent = if all {
+        Extent::Times(count)
+    } else if more_word {
+        Extent::More(count)
+    } else if repeats && marks {
+        Extent::Open(count)
+    } else {
+        Extent::Times(count)
+    };
+    Some((extent, next.min(end)))
+}
+
+/// `Rep Row 2`, `Repeat last 2 rows 4 more times`, `rep Rows 3 and 4 six times`, at the word `rep`.
+pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
+    if scan.key(at) != Some(Key::Repeat) {
+        return None;
+    }
+    let (mut act, next) = reference(scan, at + 1, end)?;
+    let Act::Again(again) = &mut act else { return None };
+    // "Rep Row 2 and Row 3", "Rep Rows 2-5 six more times"
+    let mut next = next;
+    let mut i = next;
+    if scan.kind(i) == Some(Kind::Comma) && scan.number(i + 1).is_some() {
+        i += 1;
+    }
+    if let Some((extent, behind)) = counted(scan, i, end, true, false) {
+        again.times = Some(extent);
+        next = behind;
+    } else if scan.key(i) == Some(Key::For) && scan.number(i + 1).is_some() && scan.is(i + 2, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]) {
+        // "rep Row 2 for 5 rows"
+        again.times = scan.number(i + 1).map(Extent::Times);
+        next = i + 3;
+    }
+    Some((act, next))
+}
+
+/// `Row 2`, `Rows 3 and 4`, `2nd row`, `last 2 rows`, `last rnd`, `Rnd 3`, behind `rep`, `as`, `same as` or `=`.
+pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
+    let mut i = at;
+    while i < end && (scan.is(i, &[Key::As, Key::Like, Key::The, Key::For, Key::Work, Key::Same]) || scan.key(i) == Some(Key::In) && scan.key(i + 1) == Some(Key::Same)) {
+        i += 1;
+    }
+    let row = |i: usize| scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]);
+    let act = |rows: Rows| Act::Again(Again { rows, times: None });
+    if scan.is(i, &[Key::Last, Key::Previous]) {
+        i += 1;
+        let count = scan.number(i);
+        if count.is_some() {
+            i += 1;
+        }
+        if !row(i) || i >= end {
+            return None;
+        }
+        return Some((act(Rows::Last(count.unwrap_or(Num::ONE))), i + 1));
+    }
+    // "2nd row", "2nd and 3rd rows", "2nd-5th rows"
+    if let Some((first, next)) = scan.ordinal(i) {
+        let mut list = vec![(first, first)];
+        let mut j = next;
+        loop {
+            let range = matches!(scan.kind(j), Some(Kind::Dash)) || scan.is(j, &[Key::To, Key::Through]);
+            let listed = matches!(scan.kind(j), Some(Kind::Comma | Kind::Ampersand)) || scan.key(j) == Some(Key::And);
+            let mut k = j + 1;
+            if listed && scan.key(k) == Some(Key::And) {
+                k += 1;
+            }
+            let Some((number, behind)) = scan.ordinal(k).filter(|_| range || listed) else { break };
+            if range {
+                if let Some(last) = list.last_mut() {
+                    last.1 = number;
+                }
+            } else {
+                list.push((number, number));
+            }
+            j = behind;
+        }
+        return (row(j) && j < end).then(|| (act(Rows::Numbers(list)), j + 1));
+    }
+    if !row(i) || i >= end {
+        return None;
+    }
+    i += 1;
+    if scan.kind(i) == Some(Kind::Stop) && scan.number(i + 1).is_some() {
+        i += 1;
+    }
+    let first = scan.number(i)?;
+    i += 1;
+    let mut list = vec![(first, first)];
+    loop {
+        let range = matches!(scan.kind(i), Some(Kind::Dash)) || scan.is(i, &[Key::To, Key::Through]);
+        let listed = matches!(scan.kind(i), Some(Kind::Comma | Kind::Ampersand | Kind::Plus)) || scan.key(i) == Some(Key::And);
+        if !range && !listed {
+            break;
+        }
+        let mut next = i + 1;
+        if listed && scan.key(next) == Some(Key::And) {
+            next += 1;
+        }
+        let named = row(next);
+        if named {
+            next += 1;
+        }
+        let Some(number) = scan.number(next) else { break };
+        // "Rep Row 2, 5 times" counts; "Rep Rows 2, 3 and 4" lists.
+        if !named && (scan.is(next + 1, &[Key::Time, Key::More, Key::X, Key::Stitch]) || scan.stitchy(next + 1)) {
+            break;
+        }
+        if range {
+            if let Some(last) = list.last_mut() {
+                last.1 = number;
+            }
+        } else {
+            list.push((number, number));
+        }
+        i = next + 1;
+    }
+    Some((act(Rows::Numbers(list)), i))
+}

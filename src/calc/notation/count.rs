@@ -1,0 +1,126 @@
+//! Printed counts: `(24)`, `[24 sts]`, `= 24 sc`, `– 24 sts.`, `(24 sc, 6 ch-1 sps)`, `24 dc. Turn.`
+
+use super::number::Num;
+use super::scan::Scan;
+use super::token::Kind;
+use super::tree::{Stated, Unit};
+use super::words::Key;
+use crate::standards::StitchId;
+
+/// Reads tokens `at..end` as nothing but a count.
+pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
+    let mut parts = Vec::new();
+    let mut i = at;
+    while i < end {
+        match scan.kind(i)? {
+            Kind::Number(number) => {
+                i += 1;
+                if matches!(scan.kind(i), Some(Kind::Times)) || scan.key(i) == Some(Key::X) && i + 1 < end {
+                    // `1 x ch3 sp`
+                    i += 1;
+                }
+                // "Total (45, 50, 55) dc"
+                if matches!(scan.kind(i), Some(Kind::Close(_))) && i < end {
+                    i += 1;
+                }
+                let (unit, next) = unit(scan, i, end)?;
+                parts.push((number, unit));
+                i = next;
+            }
+            Kind::Comma | Kind::Plus | Kind::Ampersand | Kind::Slash | Kind::Semicolon | Kind::Colon | Kind::Equals | Kind::Dash | Kind::Stop | Kind::Newline => i += 1,
+            Kind::Open(_) | Kind::Close(_) => i += 1,
+            // "17 sts at end of Row 8"
+            Kind::Word(_) if scan.is(i, &[Key::Row, Key::Round, Key::R]) && scan.number(i + 1).is_some() => i += 2,
+            Kind::Word(_) if filler(scan, i) => i += 1,
+            _ => return None,
+        }
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+fn filler(scan: &Scan<'_>, at: usize) -> bool {
+    scan.is(
+        at,
+        &[
+            Key::Total, Key::Made, Key::All, Key::In, Key::And, Key::Remain, Key::You, Key::Should, Key::Have, Key::Be, Key::There, Key::Will, Key::Is, Key::This,
+            Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::Each, Key::On, Key::The, Key::At, Key::End, Key::Of, Key::Last, Key::With, Key::Now, Key::Count, Key::It, Key::Around, Key::For,
+        ],
+    )
+}
+
+/// The unit after a number, and the index behind it.
+pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
+    if at >= end {
+        return Some((Unit::Stitches, at));
+    }
+    match scan.kind(at)? {
+        Kind::Word(_) => {}
+        _ => return Some((Unit::Stitches, at)),
+    }
+    if scan.key(at) == Some(Key::Stitch) {
+        let next = at + 1;
+        if scan.is(next, &[Key::Increased, Key::Increase]) {
+            return Some((Unit::Increased, next + 1));
+        }
+        if scan.is(next, &[Key::Decreased, Key::Decrease]) {
+            return Some((Unit::Decreased, next + 1));
+        }
+        // `24 st(s)`
+        if matches!(scan.kind(next), Some(Kind::Open(_))) && scan.glued(next) && matches!(scan.kind(next + 2), Some(Kind::Close(_))) {
+            return Some((Unit::Stitches, next + 3));
+        }
+        return Some((Unit::Stitches, next));
+    }
+    if let Some(next) = scan.chain(at) {
+        return Some(spaces(scan, next, end));
+    }
+    if scan.is(at, &[Key::Space, Key::Loop]) {
+        return Some((Unit::Spaces(None), at + 1));
+    }
+    if let Some((stitch, mut next)) = scan.stitch(at) {
+        if stitch == StitchId::SLIP_STITCH {
+            return Some((Unit::Kind(stitch), next));
+        }
+        if scan.is(next, &[Key::Stitch]) {
+            next += 1;
+        }
+        let data = crate::standards::stitch(stitch);
+        let counted = data.kind != crate::standards::StitchKind::Group || data.consumed == Some(1) && data.produced == Some(1);
+        return Some((if counted { Unit::Kind(stitch) } else { Unit::Other }, next));
+    }
+    if filler(scan, at) {
+        return Some((Unit::Stitches, at));
+    }
+    if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip, Key::Time, Key::X, Key::More, Key::To, Key::From, Key::Hook, Key::Repeat, Key::Ring, Key::MagicRing]) {
+        return None;
+    }
+    // A unit of the pattern's own: petals, crossed groups, corner spaces.
+    let mut next = at + 1;
+    while next < end && matches!(scan.kind(next), Some(Kind::Word(_))) && next < at + 3 {
+        next += 1;
+    }
+    Some((Unit::Other, next))
+}
+
+/// After `ch`: `-1 sps`, ` sps`, or plain chains.
+fn spaces(scan: &Scan<'_>, at: usize, end: usize) -> (Unit, usize) {
+    let mut i = at;
+    let mut length = None;
+    if scan.kind(i) == Some(Kind::Dash) {
+        i += 1;
+    }
+    if let Some(number) = scan.number(i).and_then(Num::plain) {
+        length = u32::try_from(number).ok();
+        i += 1;
+    }
+    if scan.kind(i) == Some(Kind::Dash) {
+        i += 1;
+    }
+    if i < end && scan.is(i, &[Key::Space, Key::Loop]) {
+        return (Unit::Spaces(length), i + 1);
+    }
+    (Unit::Chains, at)
+}

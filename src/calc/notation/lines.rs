@@ -1,0 +1,469 @@
+//! Lines sorted into rows, headings, sections and talk. Talk carries numbers and stitch words too; what decides is a
+//! header, a verb of the trade at the beginning, and whether the whole of it reads.
+
+use super::body::{self, Body};
+use super::guard;
+use super::header::{self, Header};
+use super::scan::Scan;
+use super::token::{Kind, Span};
+use super::tree::{Act, Pattern, Piece, Place, Remark, Row, RowNumbers, RowWord, SizeSet, Step};
+use super::words::Key;
+use crate::verify::{Reading, Rule};
+
+/// Where the text is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Section {
+    /// Instructions, or nothing said yet.
+    Rows,
+    /// Materials, gauge, notes, abbreviations, finishing: headerless lines are talk.
+    Talk,
+}
+
+struct Sorter<'a, 'p> {
+    scan: Scan<'a>,
+    broken: &'a [Span],
+    pattern: &'p mut Pattern,
+    section: Section,
+    sizes: SizeSet,
+    /// A heading waits for its first row.
+    heading: Option<String>,
+    /// Token range of the row that may go on in the next line.
+    last: Option<LastRow>,
+    /// Ended by "fasten off".
+    ended: bool,
+}
+
+struct LastRow {
+    header: Option<Header>,
+    from: usize,
+    body: usize,
+    end: usize,
+    headed: bool,
+    before: SizeSet,
+}
+
+/// Sorts every line of the text into the pattern.
+pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut Pattern) {
+    let mut sorter = Sorter { scan, broken, pattern, section: Section::Rows, sizes: SizeSet::ALL, heading: None, last: None, ended: false };
+    let mut at = 0;
+    while at < scan.tokens.len() {
+        let end = scan.tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(scan.tokens.len(), |offset| at + offset);
+        let end = (at + 1..end).find(|i| run_together(&scan, *i, end)).unwrap_or(end);
+        if end > at && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end) {
+            sorter.line(at, end);
+        } else if end == at {
+            sorter.last = sorter.last.take().filter(|last| sorter.open_ended(last.end));
+        }
+        at = if matches!(scan.kind(end), Some(Kind::Newline)) { end + 1 } else { end.max(at + 1) };
+    }
+    // Remarks on lists outside the rows (materials, measurements) are no faults of the work.
+    let rows: Vec<Span> = pattern.pieces.iter().flat_map(|piece| piece.rows.iter().map(|row| row.span)).collect();
+    pattern.remarks.retain(|remark| {
+        remark.rule != Rule::SizeListLength || {
+            let first = rows.partition_point(|row| row.end <= remark.span.start);
+            rows.get(first).is_some_and(|row| row.start <= remark.span.start)
+        }
+    });
+}
+
+/// `… turn. (24) Row 5: …`: rows that were printed into one line.
+fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    if !scan.is(at, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]) || !matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Close(_))) || scan.number(at + 1).is_none() {
+        return false;
+    }
+    let Some(header) = header::header(scan, at, end) else { return false };
+    header.body > at && matches!(scan.kind(header.body - 1), Some(Kind::Colon))
+}
+
+impl Sorter<'_, '_> {
+    fn line(&mut self, mut at: usize, end: usize) {
+        // Bullets and boxes to tick.
+        while at < end && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash)) || matches!(self.scan.kind(at), Some(Kind::Dash | Kind::Star(3)) if at + 1 < end && !self.scan.glued(at + 1))) {
+            at += 1;
+        }
+        // Emphasis around a header: "**Row 1:**", "*Rnd 2*".
+        if matches!(self.scan.kind(at), Some(Kind::DoubleStar | Kind::Star(_))) && header::header(&self.scan, at + 1, end).is_some_and(|header| header.word != RowWord::Named) {
+            at += 1;
+        }
+        if at >= end {
+            return;
+        }
+        let before = self.sizes;
+        if let Some(next) = self.guard(at, end) {
+            if next >= end {
+                self.last = None;
+                return;
+            }
+            at = next;
+        }
+        if let Some(header) = header::header(&self.scan, at, end)
+            && self.believed(&header, end)
+        {
+            self.section = Section::Rows;
+            self.headed(header, at, end, before);
+            return;
+        }
+        if self.count_line(at, end) || self.continues(at, end) {
+            return;
+        }
+        if self.section_heading(at, end) {
+            self.last = None;
+            return;
+        }
+        if self.section == Section::Rows && self.unheaded(at, end) {
+            return;
+        }
+        if self.stops(at, end) {
+            return;
+        }
+        if self.heading_line(at, end) {
+            self.section = Section::Rows;
+            self.last = None;
+            return;
+        }
+        self.talk(at, end);
+    }
+
+    /// A header is a header only where instructions follow: "Row 1 is the right side" is talk.
+    fn believed(&self, header: &Header, end: usize) -> bool {
+        if header.body >= end {
+            return header.punctuated && header.word != RowWord::Bare;
+        }
+        let scan = &self.scan;
+        if header.word == RowWord::Named && !header.punctuated {
+            return false;
+        }
+        if header.word == RowWord::Bare && self.section == Section::Talk && scan.key(header.body) != Some(Key::Magic) && header.label.of(scan.text).bytes().all(|byte| byte.is_ascii_digit()) {
+            return false;
+        }
+        let marked = matches!(header.body.checked_sub(1).and_then(|i| scan.kind(i)), Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop));
+        marked || scan.starts_instruction(header.body) || scan.is(header.body, &[Key::Each, Key::All, Key::Increase])
+    }
+
+    fn headed(&mut self, header: Header, from: usize, end: usize, before: SizeSet) {
+        if let Some((open, close)) = header.attributes
+            && let Some(sizes) = guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, open + 1, close)
+        {
+            self.sizes = sizes;
+            self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true, before });
+            self.sizes = before;
+            return;
+        }
+        self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true, before });
+    }
+
+    /// Reads a row and puts it into its piece.
+    fn row(&mut self, last: LastRow) {
+        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, last.body, last.end);
+        self.place(&last, body);
+        self.last = Some(last);
+    }
+
+    fn place(&mut self, last: &LastRow, body: Body) {
+        let (label, word, mut numbers) = last.header.as_ref().map_or((Span::default(), RowWord::None, RowNumbers::None), |header| (header.label, header.word, header.numbers.clone()));
+        if let Some(rows) = body.rows
+            && matches!(numbers, RowNumbers::None)
+        {
+            numbers = RowNumbers::NextRows(rows);
+        }
+        let row = finish(&self.scan, last, label, word, numbers, body, self.sizes, self.pattern);
+        let starts = starts_afresh(&row);
+        let restart = self.restarts(&row);
+        let piece_empty = self.pattern.pieces.is_empty();
+        if let Some(name) = self.heading.take() {
+            self.pattern.pieces.push(Piece { name, rows: Vec::new() });
+        } else if piece_empty || starts && self.ended && restart {
+            self.pattern.pieces.push(Piece::default());
+        }
+        self.ended = row.steps.iter().any(|step| matches!(step.act, Act::FastenOff));
+        if let Some(piece) = self.pattern.pieces.last_mut() {
+            piece.rows.push(row);
+        }
+    }
+
+    fn restarts(&self, row: &Row) -> bool {
+        matches!(&row.numbers, RowNumbers::One(number) | RowNumbers::Range(number, _) if number.plain() == Some(1)) || matches!(row.numbers, RowNumbers::None)
+    }
+
+    /// A count on a line of its own belongs to the row above.
+    fn count_line(&mut self, at: usize, end: usize) -> bool {
+        if self.last.is_none() || !matches!(self.scan.kind(at), Some(Kind::Open(_) | Kind::Equals | Kind::Dash | Kind::Number(_))) {
+            return false;
+        }
+        let bracketed = matches!(self.scan.kind(at), Some(Kind::Open(_)));
+        if bracketed && self.scan.closing(at, end) != Some(end - 1) && !(self.scan.closing(at, end) == Some(end - 2) && self.scan.kind(end - 1) == Some(Kind::Stop)) {
+            return false;
+        }
+        let from = if matches!(self.scan.kind(at), Some(Kind::Equals | Kind::Dash)) { at + 1 } else { at };
+        // A bare number needs its unit here: "24 sts." but not "4.".
+        if !bracketed && from == at && super::count::unit(&self.scan, at + 1, end).is_none_or(|(_, next)| next == at + 1) {
+            return false;
+        }
+        let Some(stated) = super::count::count(&self.scan, from, end) else { return false };
+        let Some(row) = self.pattern.pieces.last_mut().and_then(|piece| piece.rows.last_mut()) else { return false };
+        if row.stated.is_some() || stated.parts.len() > 2 && !bracketed {
+            return false;
+        }
+        row.span = row.span.to(stated.span);
+        row.stated = Some(stated);
+        self.last = None;
+        true
+    }
+
+    fn open_ended(&self, end: usize) -> bool {
+        matches!(self.scan.kind(end.saturating_sub(1)), Some(Kind::Comma | Kind::Semicolon)) || self.scan.is(end.saturating_sub(1), &[Key::And])
+    }
+
+    /// A line that goes on with the row above.
+    fn continues(&mut self, at: usize, end: usize) -> bool {
+        let Some(last) = &self.last else { return false };
+        let open = self.open_ended(last.end);
+        let closed = matches!(self.scan.kind(last.end - 1), Some(Kind::Stop | Kind::Close(_) | Kind::Exclamation | Kind::Colon));
+        let lower = self.scan.span(at).of(self.scan.text).starts_with(|c: char| c.is_lowercase() || c == '*' || c == '(' || c == '[' || c.is_ascii_digit());
+        let stands_alone = !last.headed && self.scan.starts_instruction(at);
+        if !open && (closed || !lower || !last.headed || stands_alone) {
+            return false;
+        }
+        if self.scan.is(at, &[Key::Materials, Key::Gauge, Key::Notes, Key::Abbreviations, Key::Finishing]) {
+            return false;
+        }
+        let Some(mut last) = self.last.take() else { return false };
+        if let Some(piece) = self.pattern.pieces.last_mut()
+            && let Some(row) = piece.rows.pop()
+        {
+            last.end = end;
+            let sizes = std::mem::replace(&mut self.sizes, row.sizes);
+            let ended = self.ended;
+            self.row(last);
+            self.ended |= ended;
+            self.sizes = sizes;
+        }
+        true
+    }
+
+    /// `Materials`, `Gauge: 18 sts = 4 in`, `Notes`, `Abbreviations (US terms)`.
+    fn section_heading(&mut self, at: usize, end: usize) -> bool {
+        let scan = &self.scan;
+        let first = if scan.is(at, &[Key::Special]) { at + 1 } else { at };
+        let talk = scan.is(first, &[Key::Materials, Key::Gauge, Key::Notes, Key::Abbreviations, Key::Finishing, Key::Measurements, Key::Size])
+            || scan.is(at, &[Key::Special]) && scan.is(at + 1, &[Key::Stitch])
+            || scan.is(at, &[Key::Yarn, Key::Hook, Key::Colour, Key::Uk, Key::Us, Key::TermsWord, Key::Made]) && (at..end.min(at + 4)).any(|i| scan.kind(i) == Some(Kind::Colon))
+            || scan.is(at, &[Key::Pattern, Key::Stitch]) && scan.is(at + 1, &[Key::Notes, Key::Multiple]);
+        if talk {
+            let colon_or_short = (at..end.min(at + 5)).any(|i| scan.kind(i) == Some(Kind::Colon)) || end - at <= 5;
+            self.talk(at, end);
+            if colon_or_short {
+                // A one-line section ("Gauge: …") does not swallow headerless rows that follow a heading.
+                self.section = Section::Talk;
+                return true;
+            }
+            return true;
+        }
+        if scan.is(at, &[Key::Instructions, Key::Pattern]) && end - at <= 3 {
+            self.section = Section::Rows;
+            return true;
+        }
+        false
+    }
+
+    /// A row without a header: read in full, or beginning like nothing but an instruction.
+    fn unheaded(&mut self, at: usize, end: usize) -> bool {
+        if !self.scan.starts_instruction(at) {
+            return false;
+        }
+        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, at, end);
+        let works = body.steps.iter().any(|step| worked(&step.act));
+        let ends = body.steps.iter().any(|step| matches!(step.act, Act::FastenOff));
+        let unread = body.steps.iter().any(|step| matches!(step.act, Act::Unread));
+        let starts = body.steps.iter().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| worked(&step.act));
+        if !works {
+            if ends && !unread {
+                self.end_piece(end, at);
+                return true;
+            }
+            return false;
+        }
+        // A sentence that happens to begin with a word of the trade: "Sc stitches lie flat."
+        if unread && !(starts && body.stated.is_some() || self.scan.chain(at).is_some() || self.scan.number(at).is_some()) {
+            return false;
+        }
+        if !starts || self.prose(at, end) && unread {
+            return false;
+        }
+        let last = LastRow { header: None, from: at, body: at, end, headed: false, before: self.sizes };
+        self.place(&last, body);
+        self.last = Some(last);
+        true
+    }
+
+    fn prose(&self, at: usize, end: usize) -> bool {
+        (at..end).filter(|i| self.scan.is(*i, &[Key::You, Key::It, Key::Is, Key::That, Key::This, Key::Will])).count() >= 2
+    }
+
+    fn end_piece(&mut self, end: usize, at: usize) {
+        self.ended = true;
+        if let Some(row) = self.pattern.pieces.last_mut().and_then(|piece| piece.rows.last_mut()) {
+            let span = self.scan.span(at).to(self.scan.span(end - 1));
+            row.steps.push(Step { span, act: Act::FastenOff });
+        }
+        self.last = None;
+    }
+
+    /// A short line without a sentence's end names a piece.
+    fn heading_line(&mut self, at: usize, end: usize) -> bool {
+        let words = (at..end).filter(|i| matches!(self.scan.kind(*i), Some(Kind::Word(_)))).count();
+        let last = self.scan.kind(end - 1);
+        let sentence = matches!(last, Some(Kind::Stop | Kind::Exclamation | Kind::Comma | Kind::Semicolon));
+        let odd = (at..end).any(|i| matches!(self.scan.kind(i), Some(Kind::Decimal | Kind::Equals)) || self.scan.chain(i).is_some() || self.scan.making(i).is_some_and(|making| making.stitch.is_some() && making.next > i + 1));
+        if words == 0 || words > 6 || sentence || odd || !matches!(self.scan.kind(at), Some(Kind::Word(_) | Kind::Star(_) | Kind::DoubleStar | Kind::Number(_))) {
+            return false;
+        }
+        let mut stop = end;
+        while stop > at && matches!(self.scan.kind(stop - 1), Some(Kind::Colon | Kind::Star(_) | Kind::DoubleStar)) {
+            stop -= 1;
+        }
+        let mut from = at;
+        while from < stop && matches!(self.scan.kind(from), Some(Kind::Star(_) | Kind::DoubleStar)) {
+            from += 1;
+        }
+        // "EAR (make 2)", "Mitts – Make 2", "Arms (2)"
+        let name_end = (from..stop)
+            .find(|i| matches!(self.scan.kind(*i), Some(Kind::Open(_))) || self.scan.key(*i) == Some(Key::Work) && *i > from || self.scan.kind(*i) == Some(Kind::Dash) && !self.scan.glued(*i))
+            .unwrap_or(stop);
+        if name_end <= from {
+            return false;
+        }
+        let name = self.scan.span(from).to(self.scan.span(name_end - 1)).of(self.scan.text).trim().to_owned();
+        self.heading = Some(name);
+        self.sizes = SizeSet::ALL;
+        true
+    }
+
+    /// Talk: nothing is worked, but it may settle how chains count or end a piece.
+    fn talk(&mut self, at: usize, end: usize) {
+        let mut from = at;
+        while from < end {
+            let stop = (from..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Semicolon))).unwrap_or(end);
+            if let Some(counts) = super::phrase::counts_as(&self.scan, from, stop) {
+                let scan = &self.scan;
+                let mut lengths = Vec::new();
+                let mut turning = false;
+                for i in from..stop {
+                    if scan.key(i) == Some(Key::Count) {
+                        break;
+                    }
+                    turning |= scan.is(i, &[Key::Turn, Key::Beginning, Key::TurningChain, Key::Work]);
+                    if let Some(next) = scan.chain(i) {
+                        let next = if scan.kind(next) == Some(Kind::Dash) { next + 1 } else { next };
+                        if let Some(length) = scan.number(next).and_then(super::number::Num::plain) {
+                            lengths.push(length);
+                        } else if let Some(length) = i.checked_sub(1).and_then(|before| scan.number(before)).and_then(super::number::Num::plain) {
+                            lengths.push(length);
+                        } else {
+                            turning = true;
+                        }
+                    }
+                }
+                if lengths.is_empty() && turning {
+                    lengths.push(0);
+                }
+                for length in lengths {
+                    if !self.pattern.said.chains.iter().any(|(known, _)| *known == length) {
+                        self.pattern.said.chains.push((length, counts.counts));
+                    }
+                }
+            }
+            from = stop + 1;
+        }
+        if self.scan.is(at, &[Key::Fasten, Key::FastenOff, Key::Break]) {
+            self.end_piece(end, at);
+        }
+    }
+
+    /// `Sizes M (L) only:` at the beginning of a line; answers where the line goes on.
+    fn guard(&mut self, at: usize, end: usize) -> Option<usize> {
+        let (sizes, next) = guard::guard(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, at, end)?;
+        self.sizes = sizes;
+        Some(next)
+    }
+
+    /// `XS ends after Row 12.`, `End here for XS.`, `Small stop after row 12`: those sizes work no more of the piece.
+    fn stops(&mut self, at: usize, end: usize) -> bool {
+        if self.pattern.sizes.len() < 2 || !(at..end).any(|i| self.scan.is(i, &[Key::End, Key::StopWord])) || (at..end).any(|i| self.scan.is(i, &[Key::Repeat])) || end - at > 16 {
+            return false;
+        }
+        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.sizes, at, end) else { return false };
+        let full = if self.pattern.sizes.len() >= 64 { u64::MAX } else { (1u64 << self.pattern.sizes.len()) - 1 };
+        self.sizes = SizeSet(self.sizes.0 & full & !sizes.0);
+        true
+    }
+}
+
+fn worked(act: &Act) -> bool {
+    matches!(act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. } | Act::Ring | Act::FoundationStitches { .. } | Act::Again(_) | Act::Skip { .. })
+}
+
+/// A row that needs no row below.
+pub(crate) fn starts_afresh(row: &Row) -> bool {
+    let mut steps = row.steps.iter().filter(|step| !matches!(step.act, Act::Aside));
+    match steps.next().map(|step| &step.act) {
+        Some(Act::Ring | Act::FoundationStitches { .. }) => true,
+        Some(Act::Work(work)) => matches!(work.place, Place::Ring),
+        Some(Act::Chain { .. }) => {
+            row.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if matches!(work.place, Place::FromHook(_) | Place::Ring)))
+                || row.steps.iter().any(|step| matches!(step.act, Act::Ring))
+                || row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Join | Act::FastenOff))
+        }
+        _ => false,
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "one caller; a struct would only rename the locals")]
+fn finish(scan: &Scan<'_>, last: &LastRow, label: Span, word: RowWord, numbers: RowNumbers, body: Body, sizes: SizeSet, pattern: &mut Pattern) -> Row {
+    let span = scan.span(last.from).to(scan.span(last.end - 1));
+    let unread = count_unread(&body.steps);
+    let read = body.steps.iter().any(|step| worked(&step.act));
+    let reading = match (unread, read) {
+        (0, _) if !body.steps.is_empty() || body.stated.is_some() => Reading::Read,
+        // A list of the wrong length was read, and is a fault of its own.
+        (unread, true) if unread == body.broken_steps => Reading::Read,
+        (_, true) => Reading::Partial,
+        _ => Reading::Unread,
+    };
+    // What a row says about its own chain holds for chains of that length where nothing else is said.
+    for step in &body.steps {
+        if let Act::Chain { length, counts: Some(counts) } = &step.act
+            && let Some(length) = length.plain()
+            && !pattern.said.chains.iter().any(|(known, _)| *known == length)
+        {
+            pattern.said.chains.push((length, counts.counts));
+        }
+    }
+    if let Some(filled) = body.filled {
+        pattern.remarks.push(Remark {
+            rule: Rule::RepeatWithoutExtent,
+            span: filled,
+            message: "this repeat does not say how often; it was worked to the end of the row. Add \"around\", \"across\" or a number".to_owned(),
+            expected: None,
+            actual: None,
+        });
+    }
+    Row { span, label, word, numbers, sizes, steps: body.steps, rivals: body.rivals, stated: body.stated, reading }
+}
+
+/// Whether any step is unread.
+pub(crate) fn any_unread(steps: &[Step]) -> bool {
+    count_unread(steps) > 0
+}
+
+fn count_unread(steps: &[Step]) -> usize {
+    steps
+        .iter()
+        .map(|step| match &step.act {
+            Act::Unread => 1,
+            Act::Repeat(repeat) => count_unread(&repeat.steps),
+            Act::Group { steps, .. } => count_unread(steps),
+            _ => 0,
+        })
+        .sum()
+}

@@ -1,0 +1,179 @@
+//! Reading written crochet: text in, a tree with spans out. Reading never fails; what cannot be read is a value in the tree.
+//!
+//! The text is cut into tokens, size lists are folded into one number each, lines are sorted into rows, headings,
+//! sections and talk, and each row's body becomes steps.
+//!
+//! ```
+//! use evenround_calc::notation::read;
+//! use evenround_calc::verify::Request;
+//!
+//! let pattern = read("Rnd 1: 6 sc in magic ring. (6)", &Request::default()).unwrap();
+//! assert_eq!(pattern.pieces[0].rows.len(), 1);
+//! ```
+
+mod again;
+mod body;
+mod count;
+mod guard;
+mod header;
+mod lines;
+pub mod number;
+mod phrase;
+mod place;
+mod scan;
+mod sizes;
+mod terms;
+pub mod token;
+pub mod tree;
+pub mod words;
+
+pub(crate) use lines::{any_unread, starts_afresh};
+
+use crate::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, RequestProblem, RequestProblems, Rule};
+use number::Numbers;
+use scan::Scan;
+use token::{Kind, Span, Token};
+use tree::{Pattern, Remark};
+use words::{Key, meaning};
+
+/// Reads a pattern.
+///
+/// # Errors
+/// When the text is longer than [`MAX_TEXT_BYTES`], or the request's size names do not fit the text's size lists.
+pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblems> {
+    if text.len() > MAX_TEXT_BYTES {
+        return Err(RequestProblems(vec![RequestProblem {
+            pointer: "/pattern".to_owned(),
+            detail: format!("is {} bytes long; at most {MAX_TEXT_BYTES} are read, split the pattern", text.len()),
+        }]));
+    }
+    let mut numbers = Numbers::default();
+    let mut tokens = token::cut(text, &mut numbers);
+    number_words(&mut tokens, &mut numbers);
+    let (sizes, listed) = size_names(text, &tokens, &numbers, request)?;
+    let mut remarks = Vec::new();
+    let mut broken = Vec::new();
+    if sizes.len() > 1 {
+        tokens = sizes::fold(text, &tokens, &sizes, &mut numbers, &mut remarks, &mut broken);
+    }
+    let evidence = terms::Evidence::gather(&tokens, text);
+    let terms = request.terms.unwrap_or_else(|| evidence.terms());
+    let closes = scan::pair_brackets(&tokens);
+    let scan = Scan { text, tokens: &tokens, terms, closes: &closes };
+    let mut pattern = Pattern { terms, sizes, numbers, remarks, ..Pattern::default() };
+    lines::sort(scan, listed, &broken, &mut pattern);
+    odd_terms(&scan, &evidence, &mut pattern);
+    Ok(pattern)
+}
+
+/// `two`, `six` are numbers like 2 and 6.
+fn number_words(tokens: &mut [Token], numbers: &mut Numbers) {
+    for token in tokens {
+        if let Kind::Word(id) = token.kind
+            && let Some(value) = meaning(id).number
+        {
+            token.kind = Kind::Number(numbers.whole(u64::from(value)));
+        }
+    }
+}
+
+/// The names of the sizes, and the span of the line that lists them.
+fn size_names(text: &str, tokens: &[Token], numbers: &Numbers, request: &Request<'_>) -> Result<(Vec<String>, Option<Span>), RequestProblems> {
+    let line = size_line(text, tokens);
+    let listed = line.as_ref().map_or(1, |(names, _)| names.len());
+    let span = line.as_ref().map(|(_, span)| *span);
+    if let Some(names) = &request.sizes
+        && !names.is_empty()
+    {
+        let mut problems = Vec::new();
+        let in_text = if listed > 1 { listed } else { sizes::learned(tokens, numbers) };
+        if names.len() > MAX_SIZES {
+            problems.push(format!("has {} names; at most {MAX_SIZES} sizes are worked", names.len()));
+        } else if in_text > 1 && in_text != names.len() {
+            problems.push(format!("has {} names, but the size lists of the pattern have {in_text} numbers; give {in_text} names in the order of the lists", names.len()));
+        }
+        if names.iter().any(|name| name.trim().is_empty()) {
+            problems.push("has an empty name; name every size".to_owned());
+        }
+        for (at, name) in names.iter().enumerate() {
+            if names[..at].contains(name) {
+                problems.push(format!("names {name:?} twice; give every size its own name"));
+            }
+        }
+        if !problems.is_empty() {
+            let problems = problems.into_iter().map(|detail| RequestProblem { pointer: "/sizes".to_owned(), detail }).collect();
+            return Err(RequestProblems(problems));
+        }
+        return Ok((names.clone(), span));
+    }
+    if let Some((names, span)) = line
+        && names.len() > 1
+    {
+        return Ok((names, Some(span)));
+    }
+    let learned = sizes::learned(tokens, numbers);
+    if learned > 1 {
+        return Ok(((1..=learned).map(|nth| format!("Size {nth}")).collect(), span));
+    }
+    Ok((vec!["One size".to_owned()], span))
+}
+
+/// The line `Sizes: S (M, L)`, if there is one.
+fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
+    let mut at = 0;
+    while at < tokens.len() {
+        let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+        let mut first = at;
+        while first < end && matches!(tokens[first].kind, Kind::Star(_) | Kind::DoubleStar | Kind::Dash | Kind::Odd) {
+            first += 1;
+        }
+        let is_size = |i: usize| matches!(tokens.get(i).map(|token| token.kind), Some(Kind::Word(id)) if meaning(id).key == Some(Key::Size));
+        // "Sizes: …", "Size: …", "Sizes S (M, L)", "Finished sizes: …"
+        let word = if is_size(first) { Some(first) } else { (first < end && is_size(first + 1)).then_some(first + 1) };
+        if let Some(word) = word {
+            let colon = matches!(tokens.get(word + 1).map(|token| token.kind), Some(Kind::Colon | Kind::Dash));
+            let rest = if colon { word + 2 } else { word + 1 };
+            let only = (word..end).any(|i| matches!(tokens[i].kind, Kind::Word(id) if meaning(id).key == Some(Key::Only)));
+            if rest < end && !only && (colon || word == first && matches!(tokens.get(rest + 1).map(|token| token.kind), Some(Kind::Open(_) | Kind::Slash | Kind::Comma))) {
+                let span = tokens[first].span.to(tokens[end - 1].span);
+                let list = Span { start: tokens[rest].span.start, end: span.end }.of(text);
+                // A sentence behind the list is talk.
+                let list = list.split(". ").next().unwrap_or(list);
+                let names = sizes::names(list);
+                let bracketed = list.contains(['(', '[']);
+                // "Size: 26\" around, 22\" deep" is a measurement.
+                let measured = !bracketed && names.iter().any(|name| name.contains(['"', '″', '½']) || name.split_whitespace().count() > 3 || name.contains("cm"));
+                if names.len() > 1 && !measured && names.iter().all(|name| name.len() <= 40) {
+                    return Some((names, span));
+                }
+            }
+        }
+        at = end + 1;
+    }
+    None
+}
+
+/// One finding where a row uses the other side's words.
+fn odd_terms(scan: &Scan<'_>, evidence: &terms::Evidence, pattern: &mut Pattern) {
+    let odd = match pattern.terms {
+        crate::verify::Terms::Us => &evidence.uk,
+        crate::verify::Terms::Uk => &evidence.us,
+    };
+    let other = match pattern.terms {
+        crate::verify::Terms::Us => "UK",
+        crate::verify::Terms::Uk => "US",
+    };
+    let in_row = |span: Span| pattern.pieces.iter().flat_map(|piece| &piece.rows).any(|row| row.span.start <= span.start && span.end <= row.span.end);
+    let Some(first) = odd.iter().take(64).map(|at| scan.span(*at)).find(|span| in_row(*span)) else { return };
+    let ours = if other == "UK" { "US" } else { "UK" };
+    pattern.remarks.push(Remark {
+        rule: Rule::TermsMixed,
+        span: first,
+        message: format!(
+            "\"{}\" is a {other} word, the rest of the pattern is in {ours} terms; counts are the same in both, heights are not: use one vocabulary throughout",
+            first.of(scan.text)
+        ),
+        expected: None,
+        actual: None,
+    });
+}

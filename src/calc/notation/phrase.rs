@@ -1,0 +1,833 @@
+//! One clause of a row: stitches and where they go, skips, chains, joins, asides.
+
+use super::again;
+use super::body::Parser;
+use super::number::Num;
+use super::place::{self, Found};
+use super::scan::{Making, Scan};
+use super::token::{Kind, Span};
+use super::tree::{Act, ChainCounts, Extent, Place, Step, Target, Work};
+use super::words::Key;
+use crate::standards::{StitchId, StitchKind, stitch as entry};
+
+/// What a bracket or clause says about counting a chain: `counts as dc`, `does not count as a st`, `= first tr`,
+/// `counts as dc, ch 1`.
+pub fn counts_as(scan: &Scan<'_>, at: usize, end: usize) -> Option<ChainCounts> {
+    let mut negated = false;
+    let mut found = None;
+    for i in at..end {
+        match scan.key(i) {
+            Some(Key::Not | Key::Dont) => negated = true,
+            Some(Key::Count) => {
+                found = Some(i + 1);
+                break;
+            }
+            _ => {
+                let word = scan.span(i).of(scan.text);
+                if ["doesn", "isn", "never"].iter().any(|no| word.eq_ignore_ascii_case(no)) {
+                    negated = true;
+                }
+            }
+        }
+        if scan.kind(i) == Some(Kind::Equals) && i == at {
+            let stitch = (i + 1..end.min(i + 4)).any(|j| scan.making(j).is_some());
+            if stitch {
+                found = Some(i + 1);
+            }
+            break;
+        }
+    }
+    let behind = found?;
+    if negated || (behind..end.min(behind + 3)).any(|i| scan.is(i, &[Key::Not])) {
+        return Some(ChainCounts { counts: false, space: 0 });
+    }
+    // "counts as dc, ch 1" / "counts as first dc and ch-1 sp"
+    let space = (behind..end)
+        .find_map(|i| {
+            let mut next = scan.chain(i)?;
+            if scan.kind(next) == Some(Kind::Dash) {
+                next += 1;
+            }
+            scan.number(next).and_then(Num::plain)
+        })
+        .unwrap_or(0);
+    let stitch = (behind..end).any(|i| scan.making(i).is_some() || scan.key(i) == Some(Key::Stitch));
+    stitch.then_some(ChainCounts { counts: true, space: space as u32 })
+}
+
+impl Parser<'_, '_> {
+    /// Reads one clause, whatever it is.
+    pub(super) fn clause(&mut self, end: usize, steps: &mut Vec<Step>) {
+        let start = self.at;
+        let read = self.known(end, steps);
+        let behind = if read { self.at } else { start };
+        let clause_end = self.clause_end(behind, end);
+        if !read {
+            let span = self.scan.span(start).to(self.scan.span(clause_end - 1));
+            let act = if self.critical(start, clause_end) { Act::Unread } else { Act::Aside };
+            steps.push(Step { span, act });
+            self.at = clause_end;
+            return;
+        }
+        self.at = self.at.max(start + 1);
+        let span = self.scan.span(start).to(self.scan.span(self.at - 1));
+        if self.is_broken(span) {
+            self.body.broken_steps += 1;
+            steps.push(Step { span, act: Act::Unread });
+        }
+        self.rest(end);
+    }
+
+    /// Words behind a phrase that change no count ("of previous rnd", "loosely"), up to where something else begins.
+    fn rest(&mut self, end: usize) {
+        while self.at < end {
+            match self.scan.kind(self.at) {
+                Some(Kind::Word(_)) => {
+                    if self.scan.starts_instruction(self.at) && !self.scan.is(self.at, &[Key::In, Key::Same, Key::As])
+                        || self.scan.is(self.at, &[Key::Repeat, Key::And, Key::Then, Key::Each, Key::Next, Key::Around, Key::To, Key::Across])
+                        || self.scan.is(self.at, &[Key::In, Key::X]) && !self.neutral_in()
+                        || self.scan.chain(self.at).is_some()
+                        || self.scan.key(self.at) == Some(Key::End)
+                    {
+                        return;
+                    }
+                    if self.scan.key(self.at) == Some(Key::Of) && self.of_row(end) {
+                        continue;
+                    }
+                    if self.scan.key(self.at) == Some(Key::Count) || self.scan.is(self.at, &[Key::Not, Key::Do]) {
+                        return;
+                    }
+                    self.at += 1;
+                }
+                _ => return,
+            }
+        }
+    }
+
+    /// "in pattern", "in the round": an "in" that names no place.
+    fn neutral_in(&self) -> bool {
+        self.scan.key(self.at) == Some(Key::In)
+            && (self.scan.is(self.at + 1, &[Key::Pattern]) || self.scan.key(self.at + 1) == Some(Key::The) && self.scan.is(self.at + 2, &[Key::Row, Key::Round]))
+    }
+
+    /// `of previous rnd`, `of Rnd 3`, `of foundation ch`.
+    fn of_row(&mut self, end: usize) -> bool {
+        let limit = end.min(self.at + 7);
+        for i in self.at + 1..limit {
+            match self.scan.kind(i) {
+                Some(Kind::Word(_)) => {
+                    if self.scan.is(i, &[Key::Row, Key::Round]) {
+                        self.at = if self.scan.number(i + 1).is_some() && i + 1 < end { i + 2 } else { i + 1 };
+                        return true;
+                    }
+                    if let Some(next) = self.scan.chain(i) {
+                        self.at = next;
+                        return true;
+                    }
+                }
+                Some(Kind::Number(_)) => {}
+                _ => break,
+            }
+        }
+        false
+    }
+
+    /// Whether a clause that was not read could change a count.
+    fn critical(&self, at: usize, end: usize) -> bool {
+        (at..end).any(|i| {
+            self.scan.number(i).is_some()
+                || self.scan.stitch(i).is_some_and(|(stitch, next)| next > i + 1 || !single_letter(&self.scan, i) || stitch == StitchId::CHAIN)
+                || self.scan.is(i, &[Key::Increase, Key::Decrease, Key::Skip, Key::Repeat, Key::Each, Key::Evenly, Key::Unworked, Key::Together])
+        })
+    }
+
+    /// The forms that are known; moves on and answers true where one fits.
+    fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        if steps.is_empty()
+            && (self.scan.ordinal(start).is_some() || self.scan.is(start, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]))
+            && let Some((act, next)) = again::reference(&self.scan, start, end)
+            && (next >= end || !matches!(self.scan.kind(next), Some(Kind::Word(_) | Kind::Number(_))))
+        {
+            self.at = next;
+            return self.push(start, act, steps);
+        }
+        match self.scan.key(start) {
+            Some(Key::HookTalk) => return self.hook_talk(end, steps),
+            // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
+            Some(Key::End) if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round])) && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
+            Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
+            Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
+            Some(Key::Join) => return self.join(end, steps),
+            Some(Key::Turn) => {
+                // "turning ch counts as a st" is a remark about the chain.
+                if self.scan.chain(start + 1).is_none() {
+                    self.at += 1;
+                    return self.push(start, Act::Turn, steps);
+                }
+                if let Some(counts) = counts_as(&self.scan, start, self.clause_end(start, end)) {
+                    self.at = self.clause_end(start, end);
+                    let span = self.scan.span(start);
+                    self.attach(counts, span, steps);
+                    return true;
+                }
+            }
+            Some(Key::Do | Key::Dont) => {
+                let stop = self.clause_end(start, end);
+                if let Some(counts) = counts_as(&self.scan, start, stop) {
+                    self.at = stop;
+                    let span = self.scan.span(start);
+                    self.attach(counts, span, steps);
+                    return true;
+                }
+                self.at = stop;
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::Count) => {
+                let stop = self.clause_end(start, end);
+                if let Some(counts) = counts_as(&self.scan, start, stop) {
+                    self.at = stop;
+                    let span = self.scan.span(start);
+                    self.attach(counts, span, steps);
+                    return true;
+                }
+                return false;
+            }
+            Some(Key::Fasten | Key::FastenOff | Key::Break | Key::Tie | Key::Cut) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::FastenOff, steps);
+            }
+            Some(Key::Place | Key::Move | Key::Marker | Key::Change | Key::Drop | Key::Colour | Key::Yarn | Key::Weave | Key::Sew | Key::Stuff | Key::Rotate) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::With | Key::Using) => return self.colour(end, steps),
+            Some(Key::Skip) => return self.skip(end, steps),
+            Some(Key::Leave) => return self.leave(end, steps),
+            Some(Key::BackLoop | Key::FrontLoop) => {
+                self.at = place::loops(&self.scan, start, end).max(start + 1);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::You | Key::There | Key::Should | Key::Total) => return self.sentence_count(end),
+            Some(Key::As | Key::Same | Key::Like) => {
+                if let Some((act, next)) = again::reference(&self.scan, start, end) {
+                    self.at = next;
+                    return self.push(start, act, steps);
+                }
+                return false;
+            }
+            Some(Key::In | Key::Over) => return self.leading_place(end, steps),
+            Some(Key::For) => {
+                if let Some(rows) = self.scan.number(start + 1)
+                    && self.scan.is(start + 2, &[Key::Row, Key::Rows, Key::Round, Key::Rounds])
+                {
+                    self.body.rows = Some(rows);
+                    self.at = start + 3;
+                    return self.push(start, Act::Aside, steps);
+                }
+                return false;
+            }
+            Some(Key::Around | Key::Across | Key::To) => return self.unmarked_fill(end, steps),
+            Some(Key::Each | Key::Next | Key::Last) => return self.same_stitch_again(end, steps),
+            Some(Key::X) => {
+                if let Some((extent, next)) = again::times(&self.scan, start, end)
+                    && !steps.is_empty()
+                {
+                    self.at = next;
+                    let span = self.scan.span(start).to(self.scan.span(next - 1));
+                    self.times_behind(span, extent, steps);
+                    return true;
+                }
+                return false;
+            }
+            _ => {}
+        }
+        if let Some(next) = place::ring(&self.scan, self.at, end) {
+            self.at = next;
+            return self.push(start, Act::Ring, steps);
+        }
+        let number = self.scan.number(self.at);
+        let mut i = if number.is_some() { self.at + 1 } else { self.at };
+        // "2 more hdc in same st"
+        if number.is_some() && self.scan.key(i) == Some(Key::More) && self.scan.making(i + 1).is_some() {
+            i += 1;
+        }
+        if let Some(number) = number {
+            // "24 dc. Turn.": a count that stands alone behind the work.
+            if self.bare_count(end, steps) {
+                return true;
+            }
+            if self.scan.chain(i).is_some() {
+                return self.chain(end, Some(number), i, steps);
+            }
+            if let Some((extent, next)) = again::times(&self.scan, self.at, end)
+                && !steps.is_empty()
+                && !matches!(extent, Extent::Unsaid)
+            {
+                self.at = next;
+                let span = self.scan.span(start).to(self.scan.span(next - 1));
+                self.times_behind(span, extent, steps);
+                return true;
+            }
+        } else if self.scan.chain(i).is_some() {
+            return self.chain(end, None, i, steps);
+        } else if let Some((extent, next)) = again::times(&self.scan, self.at, end)
+            && self.scan.is(self.at, &[Key::Twice, Key::Once, Key::Thrice])
+            && !steps.is_empty()
+        {
+            self.at = next;
+            let span = self.scan.span(start).to(self.scan.span(next - 1));
+            self.times_behind(span, extent, steps);
+            return true;
+        }
+        if let Some((stitch, next)) = self.scan.stitch(i)
+            && entry(stitch).kind == StitchKind::Foundation
+        {
+            return self.foundation_stitches(stitch, number, next, end, steps);
+        }
+        if self.scan.making(i).is_none() && self.scan.key(i) == Some(Key::Stitch) && number.is_some() {
+            // "next 2 sts tog" without a stitch, or stray counts, are not read.
+            return false;
+        }
+        // "sc dec", "inc", …
+        let Some(making) = self.scan.making(i) else { return false };
+        self.work(number, making, i, end, steps)
+    }
+
+    fn push(&mut self, start: usize, act: Act, steps: &mut Vec<Step>) -> bool {
+        let span = self.scan.span(start).to(self.scan.span(self.at.max(start + 1) - 1));
+        steps.push(Step { span, act });
+        true
+    }
+
+    /// `work 1 dc into`, `make a ch of 21`, `work even`, `begin with 6 sc`: the verb says nothing of its own.
+    fn work_word(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut i = start + 1;
+        if self.scan.key(i) == Some(Key::Even) {
+            i += 1;
+            // "work even in sc", "work even for 5 rnds", "work even around"
+            let mut stitch = None;
+            if self.scan.key(i) == Some(Key::In)
+                && let Some(making) = self.scan.making(i + 1)
+            {
+                stitch = making.stitch;
+                i = making.next;
+            }
+            if let Some((_, next)) = place::extent(&self.scan, i, end) {
+                i = next;
+            }
+            self.at = i;
+            let work = Work { stitch, takes: Num::ONE, makes: Num::ONE, place: Place::Next(Target::Any), extent: Extent::Fill(Num::ZERO), bare_number: false };
+            return self.push(start, Act::Work(work), steps);
+        }
+        while self.scan.is(i, &[Key::A, Key::With, Key::By, Key::The, Key::All]) && i < end {
+            i += 1;
+        }
+        if i >= end {
+            return false;
+        }
+        if self.scan.is(i, &[Key::First, Key::Last, Key::Next]) && self.together(start, i, end, steps) {
+            return true;
+        }
+        // "Work as Row 2", "working in back loops only", "work 6 sc", "make ring"
+        if self.scan.is(i, &[Key::As, Key::Same, Key::Like]) {
+            if let Some((act, next)) = again::reference(&self.scan, i, end) {
+                self.at = next;
+                return self.push(start, act, steps);
+            }
+            return false;
+        }
+        if self.scan.is(i, &[Key::In, Key::Through, Key::BackLoop, Key::FrontLoop]) {
+            let behind = place::loops(&self.scan, i, end);
+            if behind > i {
+                self.at = behind;
+                return self.push(start, Act::Aside, steps);
+            }
+            if self.scan.is(i + 1, &[Key::Spiral, Key::A]) || self.scan.is(i + 2, &[Key::Spiral]) || self.scan.key(i + 1) == Some(Key::Pattern) {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+        }
+        let instructs = self.scan.number(i).is_some() || self.scan.making(i).is_some() || self.scan.chain(i).is_some() || place::ring(&self.scan, i, end).is_some() || matches!(self.scan.kind(i), Some(Kind::Open(_) | Kind::Star(_)));
+        if !instructs {
+            return false;
+        }
+        self.at = i;
+        if matches!(self.scan.kind(i), Some(Kind::Open(_) | Kind::Star(_))) {
+            return self.push(start, Act::Aside, steps);
+        }
+        self.known(end, steps) || {
+            self.at = start;
+            false
+        }
+    }
+
+    /// `work first 2 sc together`, `last 2 sts tog`.
+    fn together(&mut self, start: usize, at: usize, end: usize, steps: &mut Vec<Step>) -> bool {
+        let Some(found) = place::place(&self.scan, at, end).filter(|found| found.together) else { return false };
+        let Some(Extent::Times(legs)) = found.extent else { return false };
+        let stitch = match found.place {
+            Place::Next(Target::Kind(kind)) | Place::First(Target::Kind(kind)) | Place::Last(Target::Kind(kind)) => Some(kind),
+            _ => None,
+        };
+        self.at = found.next;
+        let work = Work { stitch, takes: legs, makes: Num::ONE, place: found.place, extent: Extent::Times(Num::ONE), bare_number: false };
+        self.push(start, Act::Work(work), steps)
+    }
+
+    /// A stitch spelled out: each place that the hook enters is used, and one stitch is left when the loops are drawn
+    /// through.
+    fn hook_talk(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Close(_)))).unwrap_or(end);
+        let through = (start..stop).any(|i| self.scan.key(i) == Some(Key::Through));
+        let place = (start..stop).find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same])).and_then(|i| place::place(&self.scan, i, stop));
+        self.at = stop;
+        if through {
+            let open = |step: &Step| -> bool {
+                match &step.act {
+                    Act::Work(work) => work.makes == Num::ZERO,
+                    Act::Repeat(repeat) => repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO)),
+                    _ => false,
+                }
+            };
+            let waiting = steps.iter().rev().take_while(|step| open(step) || matches!(step.act, Act::Aside)).any(open);
+            if waiting {
+                let work = Work { stitch: None, takes: Num::ZERO, makes: Num::ONE, place: Place::Same, extent: Extent::Times(Num::ONE), bare_number: false };
+                return self.push(start, Act::Work(work), steps);
+            }
+            return self.push(start, Act::Aside, steps);
+        }
+        let enters = self.scan.span(start).of(self.scan.text).to_lowercase();
+        match place {
+            Some(found) if !enters.starts_with('y') => {
+                let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+                let work = Work { stitch: None, takes: Num::ONE, makes: Num::ZERO, place: found.place, extent, bare_number: false };
+                self.push(start, Act::Work(work), steps)
+            }
+            _ => self.push(start, Act::Aside, steps),
+        }
+    }
+
+    /// `join with sl st to first sc`; `join B` brings a yarn.
+    fn join(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut stop = start + 1;
+        while stop < end {
+            match self.scan.kind(stop) {
+                Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Equals | Kind::Star(_)) => break,
+                Some(Kind::Dash | Kind::Colon) if !(self.scan.glued(stop) && self.scan.glued(stop + 1)) => break,
+                Some(Kind::Word(_)) if self.scan.is(stop, &[Key::Turn, Key::Fasten, Key::FastenOff]) && self.scan.chain(stop + 1).is_none() => break,
+                Some(Kind::Word(_)) if self.scan.is(stop, &[Key::And, Key::Then]) && (self.scan.is(stop + 1, &[Key::Turn, Key::Fasten, Key::FastenOff]) || self.scan.chain(stop + 1).is_some()) => break,
+                _ => stop += 1,
+            }
+        }
+        let slips = (start..stop).any(|i| self.scan.stitch(i).is_some_and(|(stitch, _)| stitch == StitchId::SLIP_STITCH));
+        let yarn = (start + 1..stop).any(|i| self.scan.is(i, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(i)) && !slips || self.scan.is(start + 1, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(start + 1);
+        self.at = stop;
+        self.push(start, if yarn { Act::Aside } else { Act::Join }, steps)
+    }
+
+    /// `With A,`, `using yarn B`: up to the comma, or to where the work begins.
+    fn colour(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let mut i = start + 1;
+        while i < stop {
+            let capital = self.scan.is_capital(i);
+            if !capital && (self.scan.making(i).is_some() || self.scan.chain(i).is_some() || self.scan.number(i).is_some() && self.scan.starts_instruction(i) || self.scan.is(i, &[Key::Work, Key::Magic, Key::Join, Key::Skip])) {
+                break;
+            }
+            i += 1;
+        }
+        self.at = i;
+        self.push(start, Act::Aside, steps)
+    }
+
+    /// `sk 2`, `skip next 2 dc`, `miss 1`, `sk first st`.
+    fn skip(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut i = start + 1;
+        // "dc in each sc around, skipping all hdc": what was not named is passed over anyway.
+        if self.scan.is(i, &[Key::All, Key::Each]) {
+            let named = matches!(steps.last().map(|step| &step.act), Some(Act::Work(Work { place: Place::Next(Target::Kind(_)), extent: Extent::Fill(_), .. })));
+            if named {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            return false;
+        }
+        let mut first = false;
+        while i < end && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A]) || self.scan.kind(i) == Some(Kind::Dash)) {
+            first |= self.scan.key(i) == Some(Key::First);
+            i += 1;
+        }
+        let count = self.scan.number(i);
+        if count.is_some() {
+            if self.scan.suffix(i + 1).is_some() && self.scan.key(i + 1) != Some(Key::Stitch) {
+                return false;
+            }
+            i += 1;
+        }
+        let found = place::target(&self.scan, i, end);
+        let last = self.scan.key(i) == Some(Key::Last);
+        let (target, next) = match found {
+            Some(found) => found,
+            None if last && place::target(&self.scan, i + 1, end).is_some() => (Target::Any, place::target(&self.scan, i + 1, end).map_or(i + 2, |found| found.1)),
+            None if count.is_some() || i >= end || !matches!(self.scan.kind(i), Some(Kind::Word(_))) => (Target::Any, i),
+            None => return false,
+        };
+        self.at = next;
+        // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
+        let target = if matches!(target, Target::Kind(_)) { Target::Any } else { target };
+        self.push(start, Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() }, steps)
+    }
+
+    /// `leave rem sts unworked`, `leaving last 4 sts`.
+    fn leave(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let long = (start..stop).any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
+        self.at = stop;
+        // "leave a long tail" is about yarn.
+        self.push(start, if long && !(start..stop).any(|i| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("tail")) { Act::Leave } else { Act::Aside }, steps)
+    }
+
+    /// `You will have 24 sc.`, `There should be 24 sts.`, `Total: 24 sts`.
+    fn sentence_count(&mut self, end: usize) -> bool {
+        let start = self.at;
+        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon))).unwrap_or(end);
+        let Some(first) = (start..stop).find(|i| self.scan.number(*i).is_some()) else { return false };
+        let Some(stated) = super::count::count(&self.scan, first, stop) else { return false };
+        if self.is_broken(stated.span) {
+            self.body.broken_count = true;
+        } else {
+            self.body.stated = Some(stated);
+        }
+        self.at = stop;
+        true
+    }
+
+    /// A count without any mark: at the end of a sentence, behind the work.
+    fn bare_count(&mut self, end: usize, steps: &[Step]) -> bool {
+        let start = self.at;
+        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }));
+        let sentence = start > 0 && matches!(self.scan.kind(start - 1), Some(Kind::Stop | Kind::Newline | Kind::Quote));
+        if !worked || !sentence {
+            return false;
+        }
+        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon | Kind::Exclamation))).unwrap_or(end);
+        let Some(stated) = super::count::count(&self.scan, start, stop) else { return false };
+        // Nothing but joining, turning and ending may follow.
+        let follows = (stop..end).any(|i| {
+            (self.scan.making(i).is_some() && self.scan.stitch(i).is_none_or(|(stitch, _)| stitch != StitchId::SLIP_STITCH)) || matches!(self.scan.kind(i), Some(Kind::Star(_)))
+        });
+        if follows {
+            return false;
+        }
+        if self.is_broken(stated.span) {
+            self.body.broken_count = true;
+        } else {
+            self.body.stated = Some(stated);
+        }
+        self.at = stop;
+        true
+    }
+
+    /// `ch 3`, `3 ch`, `ch`, `ch-3`, `make a ch of 21 sts`, `ch 3 counts as dc`.
+    fn chain(&mut self, end: usize, number: Option<Num>, at: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut i = self.scan.chain(at).unwrap_or(at + 1);
+        let mut length = number;
+        if length.is_none() {
+            let mut j = i;
+            while self.scan.is(j, &[Key::Of, Key::A]) || matches!(self.scan.kind(j), Some(Kind::Dash)) || matches!(self.scan.kind(j), Some(Kind::Stop)) && self.scan.glued(j) && self.scan.number(j + 1).is_some() {
+                j += 1;
+            }
+            if let Some(number) = self.scan.number(j) {
+                // "chain multiple of 6 + 2" has no number here; "ch 2 sp" would be a place.
+                length = Some(number);
+                i = j + 1;
+            } else if self.scan.is(j, &[Key::Multiple]) || self.scan.is(j + 1, &[Key::Multiple]) {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            } else {
+                length = Some(Num::ONE);
+            }
+        }
+        if self.scan.is(i, &[Key::Stitch]) || self.scan.chain(i).is_some() {
+            i += 1;
+        }
+        if self.scan.is(i, &[Key::Space, Key::Loop]) {
+            return false;
+        }
+        self.at = i;
+        let _ = self.push(start, Act::Chain { length: length.unwrap_or(Num::ONE), counts: None }, steps);
+        // Said without brackets: "ch 3 counts as first dc", "ch 2, not counted", "ch 3 = first tr".
+        let mut j = i;
+        if matches!(self.scan.kind(j), Some(Kind::Comma)) && (self.scan.is(j + 1, &[Key::Count, Key::Not]) || self.scan.is(j + 1, &[Key::Do]) && self.scan.key(j + 2) == Some(Key::Not)) {
+            j += 1;
+        }
+        if (self.scan.is(j, &[Key::Count, Key::Not, Key::Do, Key::Dont]) || self.scan.kind(j) == Some(Kind::Equals) || j > i || self.scan.span(j).of(self.scan.text).eq_ignore_ascii_case("doesn"))
+            && j < end
+        {
+            let stop = self.clause_end(j, end);
+            if let Some(counts) = counts_as(&self.scan, j, stop) {
+                let span = self.scan.span(j);
+                self.at = stop;
+                self.attach(counts, span, steps);
+            }
+        }
+        true
+    }
+
+    /// `fsc 42`, `42 fsc`, `dc foundation of 64`.
+    fn foundation_stitches(&mut self, stitch: StitchId, number: Option<Num>, next: usize, _end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut i = next;
+        let count = match number {
+            Some(count) => count,
+            None => {
+                while self.scan.is(i, &[Key::Of, Key::A]) {
+                    i += 1;
+                }
+                let Some(count) = self.scan.number(i) else { return false };
+                i += 1;
+                count
+            }
+        };
+        if self.scan.key(i) == Some(Key::Stitch) {
+            i += 1;
+        }
+        self.at = i;
+        self.push(start, Act::FoundationStitches { stitch: entry(stitch).base.unwrap_or(stitch), count }, steps)
+    }
+
+    /// `In each st around work 2 sc`, `in MR: 6 sc`, `in next st work (sc, dc)`, `in back loops only`.
+    fn leading_place(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let behind = place::loops(&self.scan, start, end);
+        if behind > start && place::target(&self.scan, behind, end).is_none() && !self.scan.is(behind, &[Key::Each, Key::Next, Key::First, Key::Last, Key::The]) {
+            self.at = behind;
+            return self.push(start, Act::Aside, steps);
+        }
+        let Some(found) = place::place(&self.scan, start, end) else { return false };
+        let mut i = found.next;
+        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_)));
+        while matches!(self.scan.kind(i), Some(Kind::Colon)) || matches!(self.scan.kind(i), Some(Kind::Comma)) && !worked || self.scan.is(i, &[Key::Work]) {
+            i += 1;
+        }
+        if found.place == Place::Ring {
+            self.at = i;
+            return self.push(start, Act::Ring, steps);
+        }
+        // Behind work already done, "in next 3 sts" goes on with the same stitch.
+        let number = self.scan.number(i);
+        let making = self.scan.making(if number.is_some() { i + 1 } else { i });
+        let own_verb = i > found.next || making.is_some() && steps.is_empty() || making.is_some() && number.is_some();
+        if own_verb
+            && let Some(making) = making
+        {
+            self.at = making.next;
+            let step = self.placed(number, making, found);
+            return self.push(start, step, steps);
+        }
+        if i < end && matches!(self.scan.kind(i), Some(Kind::Open(_))) && self.scan.closing(i, end).is_some_and(|close| again::bracket_suffix(&self.scan, close + 1, end).is_none()) {
+            let close = self.scan.closing(i, end).unwrap_or(i);
+            if self.scan.number(i + 1).is_some() && super::count::count(&self.scan, i + 1, close).is_some() && !steps.is_empty() {
+                return self.same_stitch_again(end, steps);
+            }
+            self.at = i + 1;
+            let inner = self.sequence(close);
+            self.at = close + 1;
+            let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+            return self.push(start, Act::Group { steps: inner, place: found.place, extent }, steps);
+        }
+        self.same_stitch_again(end, steps)
+    }
+
+    /// `…, and in each ch across`: the stitch of the step before goes on.
+    fn same_stitch_again(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let last = steps.iter().rev().find_map(|step| match &step.act {
+            Act::Work(work) => Some(Some(*work)),
+            Act::Aside | Act::SkippedChains(_) => None,
+            _ => Some(None),
+        });
+        let Some(Some(work)) = last else { return false };
+        let Some(found) = place::place(&self.scan, start, end) else { return false };
+        self.at = found.next;
+        // "2 sc in first st and in each st": the number goes on where it said how many stand in one place.
+        let act = Act::Work(Work { place: found.place, extent: found.extent.unwrap_or(Extent::Times(Num::ONE)), bare_number: false, ..work });
+        self.push(start, act, steps)
+    }
+
+    /// `…, around`, `…, across` without marks: the steps before it fill the row.
+    fn unmarked_fill(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let Some((extent, next)) = place::extent(&self.scan, start, end) else { return false };
+        let first = super::body::unmarked_start(steps);
+        if first >= steps.len() {
+            return false;
+        }
+        self.at = next;
+        let unit = steps.split_off(first);
+        let span = unit[0].span.to(self.scan.span(next - 1));
+        steps.push(super::body::repeat(span, unit, extent, None));
+        true
+    }
+
+    /// Stitches: the number before, the stitch, a number behind, where they go.
+    fn work(&mut self, number: Option<Num>, making: Making, at: usize, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let plain = making.takes == Num::ONE && making.makes == Num::ONE;
+        let mut i = making.next;
+        if self.scan.key(i) == Some(Key::Stitch) && !self.scan.is(i + 1, &[Key::Together]) && self.scan.number(i + 1).is_none() && plain {
+            // "sc st", "6 dc sts"
+            i += 1;
+        }
+        // A count of its own in a bracket: "dec (3 times)" is read by the bracket.
+        let mut per_place = None;
+        let mut behind = None;
+        if let Some(count) = self.scan.number(i)
+            && number.is_none()
+            && self.scan.suffix(i + 1).is_none()
+        {
+            if self.scan.is(i + 1, &[Key::Time, Key::X]) {
+                // "sc 3 times in next st" is three in one, "inc 6 times" is six.
+                let in_one = place::place(&self.scan, i + 2, end).filter(|found| one_place(found)).is_some() && plain;
+                if in_one {
+                    per_place = Some(count);
+                } else {
+                    behind = Some(count);
+                }
+                i += 2;
+            } else if !self.scan.is(i + 1, &[Key::More]) && !self.scan.stitchy(i + 1) || self.scan.key(i + 1) == Some(Key::Stitch) {
+                behind = Some(count);
+                i += 1;
+                if self.scan.key(i) == Some(Key::Stitch) {
+                    i += 1;
+                }
+            }
+        } else if let Some(word) = self.scan.key(i).and_then(|key| match key {
+            Key::Twice => Some(2),
+            Key::Thrice => Some(3),
+            _ => None,
+        }) {
+            if place::place(&self.scan, i + 1, end).filter(|found| one_place(found)).is_some() && plain {
+                per_place = Some(Num::small(word));
+            } else {
+                behind = Some(Num::small(word));
+            }
+            i += 1;
+        } else if (self.scan.key(i) == Some(Key::X) || self.scan.kind(i) == Some(Kind::Times)) && self.scan.number(i + 1).is_some() && steps.is_empty() {
+            behind = self.scan.number(i + 1);
+            i += 2;
+        }
+        i = place::loops(&self.scan, i, end);
+        if self.scan.is(i, &[Key::Evenly]) {
+            return false;
+        }
+        let found = place::place(&self.scan, i, end);
+        self.at = found.as_ref().map_or(i, |found| found.next);
+        let count = per_place.or(number);
+        let act = match found {
+            Some(mut found) => {
+                if let Some(times) = behind {
+                    match found.extent {
+                        // "inc 6 times in next 6 sts", "dec 2 over next 4 sts"
+                        Some(Extent::Times(_)) => {}
+                        // "sc 18 around"
+                        _ => found.extent = Some(Extent::Times(times)),
+                    }
+                    if found.place == Place::Ring {
+                        found.extent = Some(Extent::Times(times));
+                    }
+                }
+                self.placed(count, making, found)
+            }
+            None => {
+                let times = behind.or(count).unwrap_or(Num::ONE);
+                let bare_number = number.is_some() && plain && behind.is_none();
+                Act::Work(Work { stitch: making.stitch, takes: making.takes, makes: making.makes, place: Place::Next(Target::Any), extent: Extent::Times(times), bare_number })
+            }
+        };
+        // A slip stitch that closes the round makes nothing.
+        if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_round(at, i, found, steps) {
+            self.at = self.clause_end(self.at.max(start + 1) - 1, end);
+            return self.push(start, Act::Join, steps);
+        }
+        self.push(start, act, steps)
+    }
+
+    fn closes_round(&self, at: usize, place_at: usize, found: Option<Found>, steps: &[Step]) -> bool {
+        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. }));
+        let to = (at..place_at + 1).any(|i| self.scan.key(i) == Some(Key::To)) || self.scan.is(place_at + 1, &[Key::Join]) || self.scan.is(place_at, &[Key::Join]);
+        let joins = (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::Join)) && (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::To));
+        let first = matches!(found.map(|found| found.place), Some(Place::First(_) | Place::Next(Target::TurningChain)));
+        worked && (to && self.scan.number(place_at + 2).is_none() || joins || first)
+    }
+
+    /// Puts number, stitch and place together.
+    fn placed(&mut self, number: Option<Num>, making: Making, found: Found) -> Act {
+        let Making { stitch, mut takes, mut makes, .. } = making;
+        let mut extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+        let plain = takes == Num::ONE && makes == Num::ONE;
+        if found.together {
+            // "sc next 2 sts tog"
+            if let Extent::Times(legs) = extent {
+                takes = legs;
+            }
+            extent = Extent::Times(number.unwrap_or(Num::ONE));
+        } else if takes != Num::ONE {
+            match extent {
+                // "dc3tog in next st" has all its legs in one place.
+                Extent::Times(count) if count == Num::ONE && takes.plain() != Some(1) && matches!(found.place, Place::Next(_) | Place::Same) && found.extent.is_some() && stitch.is_some() => takes = Num::ONE,
+                // "sc2tog over next 4 sts": the number is of stitches used.
+                Extent::Times(count) => extent = Extent::Times(number.unwrap_or_else(|| self.divided(count, takes))),
+                _ => {}
+            }
+        } else if let Some(number) = number {
+            match (found.place, extent) {
+                // "6 sc in ring", "24 sc around"
+                (Place::Ring, _) => extent = Extent::Times(number),
+                (_, Extent::Times(count)) if number == count && plain && !found.each => {}
+                (_, Extent::Fill(leaving)) if plain && found.extent.is_some() && leaving == Num::ZERO && self.scan.key(making.next) == Some(Key::Around) => extent = Extent::Times(number),
+                _ if plain => makes = number,
+                // "2 inc in next 2 sts", "1 inc in next st"
+                (_, Extent::Times(count)) if count == Num::ONE => extent = Extent::Times(number),
+                _ => {}
+            }
+        }
+        Act::Work(Work { stitch, takes, makes, place: found.place, extent, bare_number: false })
+    }
+
+    /// How many decreases a number of stitches holds, in every size.
+    fn divided(&mut self, stitches: Num, takes: Num) -> Num {
+        let Some(takes) = takes.plain().filter(|takes| *takes > 0) else { return Num::ONE };
+        match self.numbers.values(stitches).map(<[Option<u64>]>::to_vec) {
+            None => match stitches.plain() {
+                Some(count) => self.numbers.whole((count / takes).max(1)),
+                None => Num::ONE,
+            },
+            Some(values) => {
+                let divided: Vec<Option<u64>> = values.iter().map(|value| value.map(|value| value / takes)).collect();
+                self.numbers.list(&divided)
+            }
+        }
+    }
+}
+
+fn one_place(found: &Found) -> bool {
+    matches!(found.place, Place::Ring | Place::Same | Place::First(_) | Place::FromHook(_)) || matches!(found.extent, None | Some(Extent::Times(Num::ONE)))
+}
+
+fn single_letter(scan: &Scan<'_>, at: usize) -> bool {
+    let span: Span = scan.span(at);
+    span.end - span.start <= 2
+}

@@ -1,0 +1,431 @@
+//! Sizes: their names, and size lists folded into one number each before the grammar sees them.
+
+use super::guard;
+use super::number::Numbers;
+use super::token::{Kind, Span, Token};
+use super::tree::{Remark, SizeSet};
+use super::words::{Key, meaning};
+use crate::verify::{MAX_SIZES, Rule};
+
+/// Splits what stands after `Sizes:` into names: `S (M, L)`, `XS (S, M) (L, XL)`, `S/M/L`, `Small, Medium and Large`.
+pub fn names(list: &str) -> Vec<String> {
+    let list = list.trim().trim_end_matches(['.', ';']);
+    let list = list.replace(" and ", ", ").replace(" or ", ", ").replace(" & ", ", ");
+    let bracketed = list.contains(['(', '[', '{']);
+    let mut names = Vec::new();
+    let mut name = String::new();
+    for character in list.chars() {
+        let splits = match character {
+            '(' | '[' | '{' | ')' | ']' | '}' | ',' => true,
+            // A slash inside a bracketed list belongs to a name (S/M); alone it separates.
+            '/' | ':' | '-' | '–' => !bracketed && character != '-' && character != '–' || bracketed && character == ':',
+            _ => false,
+        };
+        if splits {
+            push(&mut names, &mut name);
+        } else {
+            name.push(character);
+        }
+    }
+    push(&mut names, &mut name);
+    names.truncate(MAX_SIZES);
+    names
+}
+
+fn push(names: &mut Vec<String>, name: &mut String) {
+    let trimmed = name.trim();
+    if !trimmed.is_empty() {
+        names.push(trimmed.to_owned());
+    }
+    name.clear();
+}
+
+/// The length that most lists in the text have, where no line names the sizes; 1 where the text has no lists.
+pub fn learned(tokens: &[Token], numbers: &Numbers) -> usize {
+    let mut seen = [0usize; MAX_SIZES + 1];
+    for at in 0..tokens.len() {
+        if !matches!(tokens[at].kind, Kind::Number(_)) {
+            continue;
+        }
+        if let Some(list) = List::outside(tokens, at, numbers)
+            && list.values.len() > 2
+            && list.values.len() <= MAX_SIZES
+        {
+            seen[list.values.len()] += 1;
+        }
+    }
+    let best = (0..seen.len()).max_by_key(|length| seen[*length]).unwrap_or(1);
+    if seen[best] >= 2 { best } else { 1 }
+}
+
+struct List {
+    values: Vec<Option<u64>>,
+    decimal: bool,
+    end: usize,
+}
+
+impl List {
+    fn new() -> Self {
+        Self { values: Vec::new(), decimal: false, end: 0 }
+    }
+
+    fn value(&mut self, token: &Token, numbers: &Numbers) -> bool {
+        match token.kind {
+            Kind::Number(number) => self.values.push(numbers.value(number, 0)),
+            Kind::Decimal => {
+                self.decimal = true;
+                self.values.push(None);
+            }
+            Kind::Dash => self.values.push(None),
+            Kind::Word(id) if meaning(id).key == Some(Key::X) => self.values.push(None),
+            _ => return false,
+        }
+        true
+    }
+
+    /// One bracket group of values; moves `at` past it.
+    fn group(&mut self, tokens: &[Token], at: &mut usize, numbers: &Numbers) -> bool {
+        let Some(Kind::Open(open)) = tokens.get(*at).map(|token| token.kind) else { return false };
+        let mut i = *at + 1;
+        let before = self.values.len();
+        loop {
+            let Some(token) = tokens.get(i) else { break };
+            if !self.value(token, numbers) {
+                break;
+            }
+            i += 1;
+            i += usize::from(is_ending(tokens, i));
+            match tokens.get(i).map(|token| token.kind) {
+                Some(Kind::Close(close)) if close == open => {
+                    *at = i + 1;
+                    return true;
+                }
+                Some(Kind::Comma | Kind::Slash | Kind::Colon | Kind::Semicolon | Kind::Dash) => i += 1,
+                _ => break,
+            }
+        }
+        self.values.truncate(before);
+        false
+    }
+
+    /// `42 (50, 60, 66)`, `42 (50, 60) (66, 72)`, `60 (60) 66 (66) 66`.
+    fn outside(tokens: &[Token], at: usize, numbers: &Numbers) -> Option<Self> {
+        let mut list = Self::new();
+        if !list.value(&tokens[at], numbers) {
+            return None;
+        }
+        let mut i = at + 1;
+        // "5th (7th, 9th)"
+        if is_ending(tokens, i) && matches!(tokens.get(i + 1).map(|token| token.kind), Some(Kind::Open(_))) {
+            i += 1;
+        }
+        while list.values.len() <= MAX_SIZES {
+            if list.group(tokens, &mut i, numbers) {
+                list.end = i;
+            } else {
+                break;
+            }
+        }
+        (list.end > 0).then_some(list)
+    }
+
+    /// `42-50-60`, `30/34/38`, `9, 9, 10`, without brackets of its own.
+    fn plain(tokens: &[Token], at: usize, numbers: &Numbers, separators: &[Kind], length: usize) -> Option<Self> {
+        let mut list = Self::new();
+        let mut i = at;
+        loop {
+            if !list.value(tokens.get(i)?, numbers) {
+                return None;
+            }
+            i += 1;
+            if list.values.len() == length {
+                list.end = i;
+                return Some(list);
+            }
+            if !separators.contains(&tokens.get(i)?.kind) {
+                return None;
+            }
+            i += 1;
+        }
+    }
+}
+
+/// Folds every size list into one token; lists of another length are remarked and stay in `broken`. A passage for some
+/// sizes may list those alone.
+pub fn fold(text: &str, tokens: &[Token], names: &[String], numbers: &mut Numbers, remarks: &mut Vec<Remark>, broken: &mut Vec<Span>) -> Vec<Token> {
+    let sizes = names.len();
+    let mut folded: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut at = 0;
+    let mut now = SizeSet::ALL;
+    let mut line_start = true;
+    while at < tokens.len() {
+        if line_start {
+            line_start = false;
+            let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+            if let Some((guarded, next)) = guard::guard(tokens, text, names, now, at, end) {
+                now = guarded;
+                // The guard's own words hold no lists.
+                folded.extend_from_slice(&tokens[at..next]);
+                at = next;
+                continue;
+            }
+        }
+        let guarded: Vec<usize> = if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
+        if let Some((from, to, next)) = ranges(tokens, at, sizes, numbers) {
+            let span = tokens[at].span.to(tokens[next - 1].span);
+            let (low, high) = (numbers.list(&from), numbers.list(&to));
+            folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
+            folded.push(Token { kind: Kind::Dash, span: tokens[at + 1].span, glued: true });
+            folded.push(Token { kind: Kind::Number(high), span: Span { start: tokens[at + 2].span.start, end: span.end }, glued: true });
+            at = next;
+            continue;
+        }
+        match one(tokens, at, sizes, &guarded, numbers, folded.last()) {
+            Found::None => {
+                line_start = tokens[at].kind == Kind::Newline;
+                folded.push(tokens[at]);
+                at += 1;
+            }
+            Found::List(mut list) => {
+                let span = tokens[at].span.to(tokens[list.end - 1].span);
+                if list.values.len() != sizes {
+                    // A list of the guarded sizes alone.
+                    let mut all = vec![None; sizes];
+                    for (size, value) in guarded.iter().zip(&list.values) {
+                        all[*size] = *value;
+                    }
+                    list.values = all;
+                }
+                let kind = if list.decimal { Kind::Decimal } else { Kind::Number(numbers.list(&list.values)) };
+                folded.push(Token { kind, span, glued: tokens[at].glued });
+                at = list.end;
+            }
+            Found::Broken(list) => {
+                let span = tokens[at].span.to(tokens[list.end - 1].span);
+                broken.push(span);
+                remarks.push(Remark {
+                    rule: Rule::SizeListLength,
+                    span,
+                    message: format!(
+                        "this list has {} numbers, the pattern has {sizes} sizes; give one number for each size, or one number for all",
+                        list.values.len()
+                    ),
+                    expected: Some(sizes as u64),
+                    actual: Some(list.values.len() as u64),
+                });
+                let number = list.values.first().copied().flatten().unwrap_or(0);
+                folded.push(Token { kind: Kind::Number(numbers.whole(number)), span, glued: tokens[at].glued });
+                at = list.end;
+            }
+        }
+    }
+    folded
+}
+
+/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`: a list of ranges.
+fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Option<(Values, Values, usize)> {
+    let value = |i: usize| match tokens.get(i)?.kind {
+        Kind::Number(number) => numbers.value(number, 0),
+        _ => None,
+    };
+    let dash = |i: usize| tokens.get(i).map(|token| token.kind) == Some(Kind::Dash);
+    let pair = |i: usize| -> Option<((Option<u64>, Option<u64>), usize)> {
+        if dash(i) && !matches!(tokens.get(i + 1)?.kind, Kind::Number(_)) {
+            return Some(((None, None), i + 1));
+        }
+        let from = value(i)?;
+        if !dash(i + 1) {
+            return None;
+        }
+        Some(((Some(from), Some(value(i + 2)?)), i + 3))
+    };
+    let ((low, high), mut i) = pair(at)?;
+    let Kind::Open(open) = tokens.get(i)?.kind else { return None };
+    low?;
+    let (mut from, mut to) = (vec![low], vec![high]);
+    i += 1;
+    loop {
+        let ((low, high), next) = pair(i)?;
+        from.push(low);
+        to.push(high);
+        i = next;
+        match tokens.get(i)?.kind {
+            Kind::Close(close) if close == open => break,
+            Kind::Comma | Kind::Colon | Kind::Slash | Kind::Semicolon => i += 1,
+            _ => return None,
+        }
+    }
+    (from.len() == sizes).then_some((from, to, i + 1))
+}
+
+type Values = Vec<Option<u64>>;
+
+/// The ending of an ordinal, glued to its number.
+fn is_ending(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at).is_some_and(|token| {
+        token.glued && matches!(token.kind, Kind::Word(id) if matches!(meaning(id).key, Some(Key::Th | Key::Nd | Key::D)) || matches!(meaning(id).key, Some(Key::Round | Key::Stitch)) && token.span.end - token.span.start == 2)
+    })
+}
+
+enum Found {
+    None,
+    List(List),
+    Broken(List),
+}
+
+fn one(tokens: &[Token], at: usize, sizes: usize, guarded: &[usize], numbers: &Numbers, before: Option<&Token>) -> Found {
+    let key = |token: Option<&Token>| match token.map(|token| token.kind) {
+        Some(Kind::Word(id)) => meaning(id).key,
+        _ => None,
+    };
+    let after_header_word = matches!(key(before), Some(Key::Row | Key::Rows | Key::Round | Key::Rounds | Key::R));
+    match tokens[at].kind {
+        Kind::Number(_) | Kind::Decimal | Kind::Dash | Kind::Word(_) => {
+            // A dash or an x begins a list only where a bracket follows: `- (2, 4)`.
+            let real = matches!(tokens[at].kind, Kind::Number(_) | Kind::Decimal);
+            if !real
+                && !(matches!(tokens.get(at + 1).map(|token| token.kind), Some(Kind::Open(_)))
+                    && (tokens[at].kind == Kind::Dash || key(Some(&tokens[at])) == Some(Key::X)))
+            {
+                return Found::None;
+            }
+            if let Some(mut list) = List::outside(tokens, at, numbers) {
+                if list.values.len() == sizes || list.values.len() == guarded.len() {
+                    return Found::List(list);
+                }
+                // `60 (60) 66 (66) 66`: brackets and bare numbers by turns.
+                if real && list.values.len() < sizes && alternating(&mut list, tokens, sizes, numbers) {
+                    return Found::List(list);
+                }
+                // `x 6 (18)` is a repeat and a count, not a list; `5 (7) sts` is one, and so is a bracket with the count
+                // still to come.
+                let several = real && (list.values.len() > 2 || sizes > 2 && (before_unit(tokens, list.end) || count_follows(tokens, list.end, sizes, numbers)));
+                return if several { Found::Broken(list) } else { Found::None };
+            }
+            if !real {
+                return Found::None;
+            }
+            let glued_dash = [Kind::Dash];
+            for (separators, allowed) in [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word)] {
+                if allowed
+                    && let Some(list) = List::plain(tokens, at, numbers, separators, sizes)
+                    && tokens.get(list.end).is_none_or(|token| !separators.contains(&token.kind))
+                    && (sizes > 2 || before_unit(tokens, list.end))
+                {
+                    return Found::List(list);
+                }
+            }
+            // `{9, 9, 10 shells}`, `(24, 30, 36)`: inside brackets that stay.
+            if matches!(before.map(|token| token.kind), Some(Kind::Open(_)))
+                && let Some(list) = List::plain(tokens, at, numbers, &[Kind::Comma], sizes)
+                && !matches!(tokens.get(list.end).map(|token| token.kind), Some(Kind::Comma))
+            {
+                return Found::List(list);
+            }
+            Found::None
+        }
+        Kind::Open(open) => {
+            // `ch (64, 68, 72)`, `Row (20, 22, 24):` base inside, the brackets go with the list.
+            let takes_number = after_header_word
+                || matches!(key(before), Some(Key::Next | Key::Last | Key::First | Key::X | Key::Skip | Key::Repeat))
+                || matches!(before.map(|token| token.kind), Some(Kind::Word(id)) if meaning(id).us == Some(crate::standards::StitchId::CHAIN));
+            if takes_number
+                && let Some(mut list) = List::plain(tokens, at + 1, numbers, &[Kind::Comma, Kind::Dash, Kind::Slash, Kind::Colon], sizes)
+                && matches!(tokens.get(list.end).map(|token| token.kind), Some(Kind::Close(close)) if close == open)
+            {
+                list.end += 1;
+                return Found::List(list);
+            }
+            Found::None
+        }
+        _ => Found::None,
+    }
+}
+
+fn alternating(list: &mut List, tokens: &[Token], sizes: usize, numbers: &Numbers) -> bool {
+    let (before, end) = (list.values.len(), list.end);
+    let mut i = list.end;
+    while list.values.len() < sizes {
+        let Some(token) = tokens.get(i) else { break };
+        if matches!(token.kind, Kind::Number(_)) && list.value(token, numbers) {
+            i += 1;
+            let _ = list.values.len() < sizes && list.group(tokens, &mut i, numbers);
+        } else {
+            break;
+        }
+    }
+    if list.values.len() == sizes {
+        list.end = i;
+        true
+    } else {
+        list.values.truncate(before);
+        list.end = end;
+        false
+    }
+}
+
+/// Whether a list of every size still comes in the line.
+fn count_follows(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> bool {
+    let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+    (at..end.min(at + 120)).any(|i| matches!(tokens[i].kind, Kind::Number(_)) && List::outside(tokens, i, numbers).is_some_and(|list| list.values.len() == sizes))
+}
+
+/// A word for stitches follows: what stands before it is a number of them and no range.
+fn before_unit(tokens: &[Token], at: usize) -> bool {
+    match tokens.get(at).map(|token| token.kind) {
+        Some(Kind::Word(id)) => {
+            let word = meaning(id);
+            word.us.is_some() || word.uk.is_some() || matches!(word.key, Some(Key::Stitch | Key::Rows | Key::Rounds | Key::Time))
+        }
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notation::token::cut;
+
+    fn folded(text: &str, sizes: usize) -> (Vec<Vec<Option<u64>>>, usize) {
+        let mut numbers = Numbers::default();
+        let tokens = cut(text, &mut numbers);
+        let (mut remarks, mut broken) = (Vec::new(), Vec::new());
+        let names: Vec<String> = (0..sizes).map(|nth| format!("Nr {nth}")).collect();
+        let tokens = fold(text, &tokens, &names, &mut numbers, &mut remarks, &mut broken);
+        let lists = tokens
+            .iter()
+            .filter_map(|token| match token.kind {
+                Kind::Number(number) => numbers.values(number).map(<[Option<u64>]>::to_vec),
+                _ => None,
+            })
+            .collect();
+        (lists, remarks.len())
+    }
+
+    #[test]
+    fn size_lists_in_every_spelling_are_one_number() {
+        let three = vec![vec![Some(42), Some(50), Some(60)]];
+        for text in ["ch 42 (50, 60)", "ch 42(50, 60) sts", "42 [50: 60] sts", "42-50-60 tr", "42/50/60 rows", "ch (42, 50, 60)", "{42, 50, 60 shells}"] {
+            assert_eq!(folded(text, 3), (three.clone(), 0), "{text}");
+        }
+        assert_eq!(folded("42 (50, 60) (66, 72) sts", 5).0[0].len(), 5);
+        assert_eq!(folded("60 (60) 66 (66) 66", 5).0[0].len(), 5);
+        assert_eq!(folded("- (2, 4) rows", 3).0, vec![vec![None, Some(2), Some(4)]]);
+    }
+
+    #[test]
+    fn a_list_of_another_length_is_a_fault_and_a_count_after_a_repeat_is_none() {
+        assert_eq!(folded("ch 40 (46, 52, 58)", 3).1, 1);
+        assert_eq!(folded("(2 sc, inc) x 6 (24)", 3), (vec![], 0));
+        assert_eq!(folded("Rows 4-6", 2), (vec![], 0));
+    }
+
+    #[test]
+    fn names_are_split_where_a_reader_would() {
+        assert_eq!(names("S (M, L)"), ["S", "M", "L"]);
+        assert_eq!(names("XS (S, M) (L, XL)."), ["XS", "S", "M", "L", "XL"]);
+        assert_eq!(names("Small, Medium and Large"), ["Small", "Medium", "Large"]);
+        assert_eq!(names("S/M/L"), ["S", "M", "L"]);
+        assert_eq!(names("0-3 months (3-6 months)"), ["0-3 months", "3-6 months"]);
+    }
+}

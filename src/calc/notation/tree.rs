@@ -1,0 +1,329 @@
+//! The tree of a written pattern. A pattern that a person wrote and one that the grader produces are this same type.
+
+use super::number::{Num, Numbers};
+use super::token::Span;
+use crate::standards::StitchId;
+use crate::verify::{Reading, Rule, Terms};
+
+/// A whole pattern as read.
+#[derive(Debug, Clone, Default)]
+pub struct Pattern {
+    /// The vocabulary in which the stitch names were read.
+    pub terms: Terms,
+    /// Names of the sizes in the order of the size lists; one name where there are no sizes.
+    pub sizes: Vec<String>,
+    /// Its numbers.
+    pub numbers: Numbers,
+    /// Pieces in the order of the text.
+    pub pieces: Vec<Piece>,
+    /// What the notes say once for the whole pattern.
+    pub said: Said,
+    /// Faults seen while reading, in no order.
+    pub remarks: Vec<Remark>,
+}
+
+/// Statements outside the rows that settle a convention.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Said {
+    /// Beginning chains by their length: whether they count. Length 0 stands for "the turning chain", whatever its length.
+    pub chains: Vec<(u64, bool)>,
+    /// How the pattern itself says numbers are placed: `Some(true)` for "3 sc is three in one stitch".
+    pub number_first_in_one: Option<bool>,
+}
+
+impl Said {
+    /// Whether a beginning chain of this length counts, as far as the text says.
+    pub fn chain(&self, length: u64) -> Option<bool> {
+        let find = |wanted: u64| self.chains.iter().find(|(length, _)| *length == wanted).map(|(_, counts)| *counts);
+        find(length).or_else(|| find(0))
+    }
+}
+
+/// A fault of the text that is seen before anything is worked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// Which rule.
+    pub rule: Rule,
+    /// Where.
+    pub span: Span,
+    /// What is wrong and what to do.
+    pub message: String,
+    /// The number that should be there.
+    pub expected: Option<u64>,
+    /// The number that is.
+    pub actual: Option<u64>,
+}
+
+/// A set of sizes, one bit each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct SizeSet(pub u64);
+
+impl SizeSet {
+    /// Every size.
+    pub const ALL: Self = Self(u64::MAX);
+
+    /// Whether a size is in it.
+    pub const fn has(self, size: usize) -> bool {
+        size < 64 && self.0 >> size & 1 == 1
+    }
+}
+
+/// A piece: what stands under one heading.
+#[derive(Debug, Clone, Default)]
+pub struct Piece {
+    /// Its heading, empty where there is none.
+    pub name: String,
+    /// Its rows.
+    pub rows: Vec<Row>,
+}
+
+/// What a row calls itself. The words do not prove flat or round, joins and turns do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum RowWord {
+    /// `Row`.
+    Row,
+    /// `Rnd`, `Round`.
+    Round,
+    /// `R4`, `4.`: no word for it.
+    Bare,
+    /// `Foundation row`, `Set-up rnd`: a name instead of a number.
+    Named,
+    /// No header at all.
+    None,
+}
+
+/// The numbers in a row's header.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RowNumbers {
+    /// No number: a named row, or no header.
+    None,
+    /// `Next row`: takes the running number.
+    Next,
+    /// `Next 27 (29, 31) rows`.
+    NextRows(Num),
+    /// One row.
+    One(Num),
+    /// A range, both ends included.
+    Range(Num, Num),
+    /// A list, such as `5, 6, 7.`.
+    List(Vec<Num>),
+}
+
+/// One row of instructions, as written.
+#[derive(Debug, Clone)]
+pub struct Row {
+    /// Everything from the header to the last token.
+    pub span: Span,
+    /// The header as written, without its punctuation; empty for none.
+    pub label: Span,
+    /// What it calls itself.
+    pub word: RowWord,
+    /// Its numbers.
+    pub numbers: RowNumbers,
+    /// The sizes that work it.
+    pub sizes: SizeSet,
+    /// The steps.
+    pub steps: Vec<Step>,
+    /// Other readings of the same words, tried only when the first one does not come out.
+    pub rivals: Vec<Vec<Step>>,
+    /// The printed count.
+    pub stated: Option<Stated>,
+    /// How much of it was read.
+    pub reading: Reading,
+}
+
+/// One step of a row.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// Where it stands.
+    pub span: Span,
+    /// What it does.
+    pub act: Act,
+}
+
+/// What a step does.
+#[derive(Debug, Clone)]
+pub enum Act {
+    /// Stitches are worked.
+    Work(Work),
+    /// Places are passed over.
+    Skip {
+        /// How many.
+        places: Num,
+        /// Which.
+        target: Target,
+        /// "sk first st", which a counting beginning chain already stands on.
+        first: bool,
+    },
+    /// Chains are made: a foundation, a beginning chain or a space, as its place in the row says.
+    Chain {
+        /// How many.
+        length: Num,
+        /// What the text says about counting it, where it says so.
+        counts: Option<ChainCounts>,
+    },
+    /// Steps are repeated.
+    Repeat(Repeat),
+    /// All of it in one place.
+    Group {
+        /// The steps.
+        steps: Vec<Step>,
+        /// The place.
+        place: Place,
+        /// In how many such places.
+        extent: Extent,
+    },
+    /// A ring to work into is made.
+    Ring,
+    /// Foundation stitches: chain and stitch in one.
+    FoundationStitches {
+        /// Which stitch.
+        stitch: StitchId,
+        /// How many.
+        count: Num,
+    },
+    /// The round is closed; nothing is made.
+    Join,
+    /// The work is turned.
+    Turn,
+    /// The yarn is cut.
+    FastenOff,
+    /// The stitches that are left stay unworked, and the text says so.
+    Leave,
+    /// The skipped chains of a foundation count, or do not.
+    SkippedChains(bool),
+    /// Rows are worked again.
+    Again(Again),
+    /// Something that makes no stitches (markers, colours, which loop).
+    Aside,
+    /// Could not be read.
+    Unread,
+}
+
+/// What the text says a beginning chain is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ChainCounts {
+    /// It counts as a stitch.
+    pub counts: bool,
+    /// Chains of it that are a space: `ch 4 (counts as dc, ch 1)`.
+    pub space: u32,
+}
+
+/// Stitches worked.
+#[derive(Debug, Clone, Copy)]
+pub struct Work {
+    /// Which stitch is left on top; `None` for the stitch in use (`inc`, `dec`, bare numbers).
+    pub stitch: Option<StitchId>,
+    /// Places that one action uses.
+    pub takes: Num,
+    /// Stitches that one action makes.
+    pub makes: Num,
+    /// Where the hook goes.
+    pub place: Place,
+    /// How often the action is done.
+    pub extent: Extent,
+    /// True for `3 sc` with nothing after it: one in each of three, or three in one, as the piece decides.
+    pub bare_number: bool,
+}
+
+/// Which stitches or spaces of the row below are meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Target {
+    /// Any stitch.
+    Any,
+    /// Stitches of this kind.
+    Kind(StitchId),
+    /// A chain space, of this length where one is named.
+    Space(Option<u32>),
+    /// The chain at the row's beginning or end.
+    TurningChain,
+}
+
+/// Where the hook goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// The next place.
+    Next(Target),
+    /// The place just used (or the row's first, when nothing is worked yet).
+    Same,
+    /// The row's first place.
+    First(Target),
+    /// The row's last place.
+    Last(Target),
+    /// The ring.
+    Ring,
+    /// The nth chain from the hook.
+    FromHook(Num),
+}
+
+/// How often.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// So many times.
+    Times(Num),
+    /// That many times more: one more in all.
+    More(Num),
+    /// `rep from * 5 times`: five more, or five in all, as the piece decides.
+    Open(Num),
+    /// To the end of the row, leaving so many places.
+    Fill(Num),
+    /// No extent printed; it is taken to fill the row.
+    Unsaid,
+}
+
+/// A repeat.
+#[derive(Debug, Clone)]
+pub struct Repeat {
+    /// What is repeated.
+    pub steps: Vec<Step>,
+    /// How often.
+    pub extent: Extent,
+    /// The last pass stops before this step (`ending last rep at **`).
+    pub stop: Option<usize>,
+}
+
+/// Rows worked again.
+#[derive(Debug, Clone)]
+pub struct Again {
+    /// Which rows.
+    pub rows: Rows,
+    /// How often the block is worked; `None`: once per number of the row's header.
+    pub times: Option<Extent>,
+}
+
+/// Rows that are referred to.
+#[derive(Debug, Clone)]
+pub enum Rows {
+    /// By number; ranges are spelled out as pairs, both ends included.
+    Numbers(Vec<(Num, Num)>),
+    /// The last so many.
+    Last(Num),
+}
+
+/// A printed count.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated {
+    /// Where.
+    pub span: Span,
+    /// Its parts: `(24 sc, 6 ch-1 sps)` has two.
+    pub parts: Vec<(Num, Unit)>,
+}
+
+/// What a part of a printed count counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unit {
+    /// Stitches.
+    Stitches,
+    /// Stitches of one kind.
+    Kind(StitchId),
+    /// Chain spaces, of this length where one is named.
+    Spaces(Option<u32>),
+    /// Chains.
+    Chains,
+    /// Stitches that this row has more than the last.
+    Increased,
+    /// Stitches that this row has fewer than the last.
+    Decreased,
+    /// A unit that cannot be compared (shells, petals).
+    Other,
+}

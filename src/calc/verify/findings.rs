@@ -1,0 +1,252 @@
+//! Findings: one fault, one finding, with the working, in a maker's words.
+
+use super::piece::{Fault, FaultKind, Fits, Gap, Outcome};
+use super::places::Lines;
+use super::report::{Finding, Reading, Rule, Severity, Verification};
+use super::solve::Solved;
+use crate::notation::token::Span;
+use crate::notation::tree::{Act, Pattern, Piece, Row, Step, Target};
+use crate::standards::stitch;
+
+struct Place<'t> {
+    text: &'t str,
+    pattern: &'t Pattern,
+    name: &'t str,
+    row: &'t Row,
+}
+
+/// Findings on the rows of one piece.
+pub(super) fn of_piece(text: &str, pattern: &Pattern, piece: &Piece, name: &str, solved: &Solved, lines: &mut Lines<'_>, findings: &mut Vec<Finding>) {
+    for (at, row) in piece.rows.iter().enumerate() {
+        let here = Place { text, pattern, name, row };
+        let outcomes: Vec<Option<&Outcome>> = solved.outcomes.iter().map(|rows| rows[at].as_ref()).collect();
+        let gap = outcomes.iter().flatten().find_map(|outcome| outcome.gap);
+        let failing: Vec<(usize, Fault)> = outcomes.iter().enumerate().filter_map(|(size, outcome)| outcome.and_then(|outcome| outcome.fault).map(|fault| (size, fault))).filter(|(_, fault)| fault.kind != FaultKind::List).collect();
+        if let Some(gap) = gap {
+            findings.push(number_fault(&here, gap, &outcomes, &failing, lines));
+        } else if let Some(finding) = row_fault(&here, &failing, lines) {
+            findings.push(finding);
+        }
+        if row.reading != Reading::Read && !remarked(pattern, row) {
+            findings.push(unread(&here, lines));
+        } else if let Some((span, target)) = outcomes.iter().flatten().find_map(|outcome| outcome.stale)
+            && failing.is_empty()
+        {
+            findings.push(stale(&here, span, target, lines));
+        }
+    }
+}
+
+/// Findings that reading alone shows.
+pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answer: &mut Verification) {
+    for remark in &pattern.remarks {
+        let owner = pattern.pieces.iter().enumerate().find_map(|(at, piece)| piece.rows.iter().find(|row| row.span.start <= remark.span.start && remark.span.end <= row.span.end).map(|row| (at, row)));
+        let piece = owner.map_or_else(String::new, |(at, _)| super::names(pattern).swap_remove(at));
+        let row = owner.map_or_else(String::new, |(_, row)| super::label(text, row));
+        // A repeat that already failed needs no second word about its extent.
+        if remark.rule == Rule::RepeatWithoutExtent && answer.findings.iter().any(|finding| finding.row == row && finding.piece == piece) {
+            continue;
+        }
+        let message = if row.is_empty() { remark.message.clone() } else { format!("{row}: {}", remark.message) };
+        answer.findings.push(Finding {
+            rule: remark.rule,
+            severity: remark.rule.severity(),
+            piece,
+            row,
+            sizes: pattern.sizes.clone(),
+            message,
+            place: lines.place(remark.span),
+            expected: remark.expected,
+            actual: remark.actual,
+            fixes: Vec::new(),
+        });
+    }
+}
+
+fn remarked(pattern: &Pattern, row: &Row) -> bool {
+    pattern.remarks.iter().any(|remark| remark.rule == Rule::SizeListLength && row.span.start <= remark.span.start && remark.span.end <= row.span.end)
+}
+
+impl Place<'_> {
+    fn label(&self) -> String {
+        super::label(self.text, self.row)
+    }
+
+    fn sizes(&self, sizes: impl Iterator<Item = usize>) -> Vec<String> {
+        sizes.map(|size| self.pattern.sizes[size].clone()).collect()
+    }
+
+    fn finding(&self, rule: Rule, severity: Severity, sizes: Vec<String>, message: String, span: Span, lines: &mut Lines<'_>) -> Finding {
+        Finding {
+            rule,
+            severity,
+            piece: self.name.to_owned(),
+            row: self.label(),
+            sizes,
+            message,
+            place: lines.place(if span.end > span.start { span } else { self.row.span }),
+            expected: None,
+            actual: None,
+            fixes: Vec::new(),
+        }
+    }
+}
+
+/// The numbers of the rows do not go on by one. Where the row also fails, the missing row is the reason.
+fn number_fault(here: &Place<'_>, gap: Gap, outcomes: &[Option<&Outcome>], failing: &[(usize, Fault)], lines: &mut Lines<'_>) -> Finding {
+    let sizes = here.sizes(outcomes.iter().enumerate().filter(|(_, outcome)| outcome.is_some_and(|outcome| outcome.gap.is_some())).map(|(size, _)| size));
+    let label = here.label();
+    let severity = if failing.is_empty() { Severity::Warning } else { Severity::Error };
+    let working = failing.first().map_or_else(String::new, |(_, fault)| format!(" {label} does not follow from the row before it: {}.", working(fault)));
+    let (rule, message, expected, actual) = match gap {
+        Gap::Missing { from, to } => {
+            let missing = if from == to { format!("number {from} is missing") } else { format!("numbers {from} to {to} are missing") };
+            (Rule::RowNumberGap, format!("{label}: {missing} before this row.{working} Put the missing row in, or number the rows anew"), Some(from), None)
+        }
+        Gap::Again { number } => {
+            (Rule::RowNumberRepeated, format!("{label}: number {number} has been worked already.{working} Take the doubled row out, or number the rows anew"), None, Some(number))
+        }
+    };
+    let span = if here.row.label.end > here.row.label.start { here.row.label } else { here.row.span };
+    let mut finding = here.finding(rule, severity, sizes, message, span, lines);
+    finding.expected = expected;
+    finding.actual = actual;
+    finding
+}
+
+/// `needs 31 of 30 stitches and makes 29 (29 printed)`.
+fn working(fault: &Fault) -> String {
+    let mut said = format!("{} available, {} used, {} made", fault.available, fault.used, fault.made);
+    if let Some(stated) = fault.stated {
+        said.push_str(&format!(", {stated} printed"));
+    }
+    said
+}
+
+fn rule_of(fault: &Fault) -> Rule {
+    if fault.chain_turns_it {
+        return Rule::TurningChainDrift;
+    }
+    match fault.kind {
+        FaultKind::RunOut | FaultKind::LeftOver { .. } if fault.on_chain => Rule::FoundationMismatch,
+        FaultKind::Count { .. } if fault.on_chain && fault.next_fits != Some(Fits::Made) => Rule::FoundationMismatch,
+        // The printed count wants a chain or two more than there are: the chain is short, not the repeat wrong.
+        FaultKind::Divide { .. } if fault.on_chain && fault.stated.is_some_and(|stated| stated > fault.available && stated <= fault.available + 2) => Rule::FoundationMismatch,
+        FaultKind::RunOut => Rule::StitchesRunOut,
+        FaultKind::LeftOver { .. } => Rule::StitchesLeftOver,
+        FaultKind::Divide { .. } => Rule::RepeatDoesNotDivide,
+        FaultKind::Count { .. } => Rule::CountMismatch,
+        FaultKind::TooLarge => Rule::TooLarge,
+        FaultKind::NoRow { .. } => Rule::RowNotFound,
+        FaultKind::List => Rule::SizeListLength,
+    }
+}
+
+/// The fault of a row, said once for all sizes that have it.
+fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>) -> Option<Finding> {
+    let (_, first) = failing.first()?;
+    // The sizes may trip over different things; the gravest is what the maker meets first.
+    let chief = failing.iter().map(|(_, fault)| fault).min_by_key(|fault| match fault.kind {
+        FaultKind::TooLarge => 0,
+        FaultKind::RunOut => 1,
+        FaultKind::Divide { .. } => 2,
+        FaultKind::LeftOver { .. } => 3,
+        _ => 4,
+    })?;
+    let rule = rule_of(chief);
+    let label = here.label();
+    let several = here.pattern.sizes.len() > 1;
+    let mut message = format!("{label}: {}", sentence(chief, rule));
+    if several {
+        let all: Vec<String> = failing.iter().take(8).map(|(size, fault)| format!("{}: {}", here.pattern.sizes[*size], working(fault))).collect();
+        message.push_str(&format!(" ({})", all.join("; ")));
+        let fine = here.pattern.sizes.len() - failing.len();
+        if fine > 0 && failing.len() == 1 {
+            message.push_str(". The other sizes come out, so look at this size's number in the lists of the row");
+        }
+    } else {
+        message.push_str(&format!(" ({})", working(chief)));
+    }
+    match first.next_fits {
+        Some(Fits::Made) if first.stated.is_some() => message.push_str(". The next row fits what this row makes, so the printed count is the one to mend"),
+        Some(Fits::Printed) => message.push_str(". The next row fits the printed count, so the words are the ones to mend"),
+        _ => {}
+    }
+    let span = match chief.kind {
+        FaultKind::Count { .. } => here.row.stated.as_ref().map_or(here.row.span, |stated| stated.span),
+        _ => chief.span.filter(|span| here.row.span.start <= span.start && span.end <= here.row.span.end).unwrap_or(here.row.span),
+    };
+    let mut finding = here.finding(rule, Severity::Error, here.sizes(failing.iter().map(|(size, _)| *size)), message, span, lines);
+    (finding.expected, finding.actual) = numbers(chief);
+    Some(finding)
+}
+
+/// The text's number and ours.
+fn numbers(fault: &Fault) -> (Option<u64>, Option<u64>) {
+    match fault.kind {
+        FaultKind::Count { expected, actual } => (Some(expected), Some(actual)),
+        FaultKind::RunOut | FaultKind::LeftOver { .. } => match fault.stated.filter(|stated| *stated != fault.made) {
+            Some(stated) => (Some(stated), Some(fault.made)),
+            None => (Some(fault.used), Some(fault.available)),
+        },
+        FaultKind::Divide { over, .. } => (fault.stated.or(Some(over)), Some(fault.made)),
+        FaultKind::NoRow { number } => (Some(number), None),
+        FaultKind::TooLarge | FaultKind::List => (None, None),
+    }
+}
+
+fn sentence(fault: &Fault, rule: Rule) -> String {
+    let counted = |count: u64| if count == 1 { "1 stitch".to_owned() } else { format!("{count} stitches") };
+    match fault.kind {
+        _ if rule == Rule::TurningChainDrift => {
+            "it is one stitch off, and comes out if its beginning chain is read the other way; a chain that counts stands on the first stitch, one that does not leaves that stitch to be worked".to_owned()
+        }
+        FaultKind::Count { expected, actual } if rule == Rule::FoundationMismatch => {
+            format!("{} can be worked on this foundation, {expected} are printed; check the foundation chain, the first chain worked into, and the count", counted(actual))
+        }
+        FaultKind::Count { expected, actual } => format!("it makes {}, {expected} are printed", counted(actual)),
+        FaultKind::RunOut if rule == Rule::FoundationMismatch => {
+            format!("the foundation has {} to work into, this row needs {}", fault.available, fault.used)
+        }
+        FaultKind::RunOut => format!("stitches run out: it needs {}, the row below has {}", fault.used, fault.available),
+        FaultKind::LeftOver { left } if rule == Rule::FoundationMismatch => format!("{left} of the foundation's chains are left unworked"),
+        FaultKind::LeftOver { left } => {
+            let verb = if left == 1 { "is" } else { "are" };
+            format!("{} of the row below {verb} left over; if that is meant, say \"leave remaining sts unworked\"", counted(left))
+        }
+        FaultKind::Divide { over, unit, remainder } => {
+            let below = over - remainder;
+            format!("a repeat of {unit} over {} leaves {remainder}; {below} or {} would come out", counted(over), below + unit)
+        }
+        FaultKind::TooLarge => "its numbers are larger than can be worked exactly (2^53 − 1)".to_owned(),
+        FaultKind::NoRow { number } => format!("it refers to number {number}, which this piece has not worked before it"),
+        FaultKind::List => "a size list does not have one number for each size".to_owned(),
+    }
+}
+
+fn unread(here: &Place<'_>, lines: &mut Lines<'_>) -> Finding {
+    fn first(steps: &[Step]) -> Option<Span> {
+        steps.iter().find_map(|step| match &step.act {
+            Act::Unread => Some(step.span),
+            Act::Repeat(repeat) => first(&repeat.steps),
+            Act::Group { steps, .. } => first(steps),
+            _ => None,
+        })
+    }
+    let span = first(&here.row.steps).unwrap_or(here.row.span);
+    let words: String = span.of(here.text).split_whitespace().collect::<Vec<_>>().join(" ").chars().take(60).collect();
+    let sizes = here.pattern.sizes.clone();
+    let message = format!("{}: \"{words}\" could not be read, so this row is not verified; write it with stitch names and numbers, or check the row by hand", here.label());
+    here.finding(Rule::Unread, Rule::Unread.severity(), sizes, message, span, lines)
+}
+
+fn stale(here: &Place<'_>, span: Span, target: Target, lines: &mut Lines<'_>) -> Finding {
+    let named = match target {
+        Target::Kind(kind) => stitch(kind).us.term,
+        Target::Space(_) => "chain space of that length",
+        _ => "such place",
+    };
+    let message = format!("{}: the row below has no {named}; the next stitch there was taken. Name the stitch or space that the row below really has", here.label());
+    let sizes = here.pattern.sizes.clone();
+    here.finding(Rule::PlaceNotFound, Rule::PlaceNotFound.severity(), sizes, message, span, lines)
+}

@@ -1,0 +1,207 @@
+//! What a row makes against what is printed.
+
+use super::piece::FaultKind;
+use super::report::{SizeCount, Verdict};
+use super::work::{Below, Trouble, Worked, works};
+use crate::fabric::{Item, Totals};
+use crate::notation::number::Numbers;
+use crate::notation::tree::{Act, Stated, Step, Unit};
+
+/// A printed count in one size.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Printed {
+    parts: Vec<(u64, Unit)>,
+}
+
+/// The printed count of one size; `None` where it prints none.
+pub(super) fn stated(stated: Option<&Stated>, numbers: &Numbers, size: usize) -> Option<Printed> {
+    let parts: Vec<(u64, Unit)> = stated?.parts.iter().filter_map(|(number, unit)| numbers.value(*number, size).map(|value| (value, *unit))).collect();
+    (!parts.is_empty()).then_some(Printed { parts })
+}
+
+impl Printed {
+    fn stitches(&self) -> Option<u64> {
+        let mut sum = None::<u64>;
+        for (value, unit) in &self.parts {
+            if matches!(unit, Unit::Stitches | Unit::Kind(_)) {
+                sum = Some(sum.unwrap_or(0).saturating_add(*value));
+            }
+        }
+        sum
+    }
+
+    /// The count of stitches, where it is one that the next row can stand on.
+    pub(super) fn plain(&self) -> Option<u64> {
+        let simple = self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)));
+        if simple { self.stitches() } else { None }
+    }
+
+    /// The number that is shown.
+    pub(super) fn number(&self) -> u64 {
+        self.stitches().unwrap_or_else(|| self.parts.first().map_or(0, |part| part.0))
+    }
+
+    /// Whether it gives one count for each of so many rows.
+    pub(super) fn lists(&self, rows: u64) -> bool {
+        self.parts.len() as u64 == rows && self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)))
+    }
+
+    pub(super) fn nth(&self, row: u64) -> Option<Self> {
+        self.parts.get(usize::try_from(row).ok()?).map(|part| Self { parts: vec![*part] })
+    }
+}
+
+/// Places in what lies below.
+pub(super) fn places(below: &Below) -> Option<u64> {
+    match below {
+        Below::Nothing | Below::Ring => Some(0),
+        Below::Chain(row) | Below::Circle(row) | Below::Row(row) => Some(row.totals().places),
+    }
+}
+
+/// How a printed count and a worked row agree.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Match {
+    /// In stitches.
+    Right,
+    /// In another unit, with what the row makes in it.
+    RightAs(&'static str, u64),
+    /// Not.
+    Wrong { expected: u64, actual: u64 },
+    /// The unit cannot be compared.
+    Unknown,
+}
+
+fn totals(worked: &Worked) -> Totals {
+    match &worked.below {
+        Below::Chain(row) | Below::Circle(row) | Below::Row(row) => row.totals(),
+        Below::Nothing | Below::Ring => Totals::default(),
+    }
+}
+
+fn count_kind(worked: &Worked, wanted: impl Fn(Item) -> bool) -> u64 {
+    match &worked.below {
+        Below::Chain(row) | Below::Circle(row) | Below::Row(row) => row.count(wanted),
+        Below::Nothing | Below::Ring => 0,
+    }
+}
+
+pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>) -> Match {
+    let totals = totals(worked);
+    let made = totals.places;
+    for (value, unit) in &printed.parts {
+        let actual = match unit {
+            Unit::Spaces(length) => {
+                let spaces = count_kind(worked, |item| matches!(item, Item::Space(chains) if length.is_none_or(|length| length == chains)));
+                // "24 chain spaces" beside a wrong length: the spaces are there under another name.
+                if spaces == 0 { totals.spaces } else { spaces }
+            }
+            Unit::Chains => totals.chains,
+            Unit::Increased => match available {
+                Some(before) if made >= before => made - before,
+                _ => return Match::Wrong { expected: *value, actual: 0 },
+            },
+            Unit::Decreased => match available {
+                Some(before) if made <= before => before - made,
+                _ => return Match::Wrong { expected: *value, actual: 0 },
+            },
+            Unit::Stitches | Unit::Kind(_) | Unit::Other => continue,
+        };
+        if actual != *value && !(matches!(unit, Unit::Chains) && totals.spaces == *value) {
+            return Match::Wrong { expected: *value, actual };
+        }
+    }
+    let Some(stated) = printed.stitches() else {
+        return if printed.parts.iter().any(|(_, unit)| *unit == Unit::Other) { Match::Unknown } else { Match::Right };
+    };
+    if stated != made {
+        // Every chain counted as a stitch; slip stitches left out of the count.
+        if totals.spaces > 0 && stated == made + totals.chains && printed.parts.len() == 1 {
+            return Match::RightAs("stitches-and-chains", stated);
+        }
+        if totals.slips > 0 && totals.slips < made && stated == made - totals.slips {
+            return Match::RightAs("stitches-without-slip-stitches", stated);
+        }
+        return Match::Wrong { expected: stated, actual: made };
+    }
+    let kinds: Vec<_> = printed.parts.iter().filter_map(|(value, unit)| if let Unit::Kind(kind) = unit { Some((*value, *kind)) } else { None }).collect();
+    if kinds.len() > 1 {
+        for (_, kind) in &kinds {
+            let wanted: u64 = kinds.iter().filter(|(_, other)| other == kind).map(|(value, _)| *value).sum();
+            let actual = count_kind(worked, |item| item.kind() == Some(*kind));
+            let chains = count_kind(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
+            if wanted.abs_diff(actual) > chains {
+                return Match::Wrong { expected: wanted, actual };
+            }
+        }
+    }
+    Match::Right
+}
+
+/// What is wrong with a worked row, if anything.
+pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Option<u64>) -> Option<FaultKind> {
+    if !worked.known {
+        return None;
+    }
+    let matched = printed.map(|printed| compare(printed, worked, available));
+    match worked.trouble {
+        Some(Trouble::TooLarge { .. }) => return Some(FaultKind::TooLarge),
+        Some(Trouble::RunOut { .. }) => return Some(FaultKind::RunOut),
+        Some(Trouble::LeftOver { left }) => return Some(FaultKind::LeftOver { left }),
+        Some(Trouble::Divide { over, unit, remainder, .. }) => {
+            // A last pass that stops early, and the printed count knows it.
+            let known_to_count = worked.partial && worked.used == worked.available && matches!(matched, Some(Match::Right | Match::RightAs(..)));
+            if !known_to_count {
+                return Some(FaultKind::Divide { over, unit, remainder });
+            }
+        }
+        None => {}
+    }
+    match matched {
+        Some(Match::Wrong { expected, actual }) => Some(FaultKind::Count { expected, actual }),
+        _ => None,
+    }
+}
+
+/// The counts of a worked row.
+pub(super) fn count(worked: &Worked, printed: Option<&Printed>, below: Option<u64>) -> SizeCount {
+    let totals = totals(worked);
+    let matched = printed.map(|printed| compare(printed, worked, below));
+    let (stated_as, made_as_stated) = match matched {
+        Some(Match::RightAs(unit, made)) => (Some(unit.to_owned()), Some(made)),
+        _ => (None, None),
+    };
+    SizeCount {
+        number: None,
+        times: 1,
+        available: Some(worked.available),
+        used: Some(worked.used),
+        made: Some(totals.places),
+        spaces: Some(totals.spaces),
+        stated: printed.map(Printed::number),
+        stated_as,
+        made_as_stated,
+        verdict: Verdict::Right,
+    }
+}
+
+/// Counts of a row that stands on something unknown.
+pub(super) fn unknown(printed: Option<&Printed>) -> SizeCount {
+    SizeCount {
+        number: None,
+        times: 1,
+        available: None,
+        used: None,
+        made: None,
+        spaces: None,
+        stated: printed.map(Printed::number),
+        stated_as: None,
+        made_as_stated: None,
+        verdict: Verdict::Unverified,
+    }
+}
+
+/// A row that only makes a foundation.
+pub(super) fn only_chains(steps: &[Step]) -> bool {
+    !steps.iter().any(|step| works(&step.act) || matches!(step.act, Act::Again(_)))
+}

@@ -1,0 +1,642 @@
+//! One piece worked in one size: row after row, references followed, ranges kept compressed.
+
+use super::conventions::Conventions;
+use super::judge::{self, Match};
+use super::report::{Reading, SizeCount, Verdict};
+use super::work::{Below, Carried, Setting, Trouble, Worked, work};
+use crate::fabric::{Item, Row as Fabric};
+use crate::notation::number::{Num, Numbers};
+use crate::notation::token::Span;
+use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowNumbers, RowWord, Rows, Step, Target};
+use crate::standards::StitchId;
+
+/// Rows of a range that differ are listed one by one up to this many.
+pub(super) const LISTED_ROWS: usize = 500;
+
+/// What one written row came to in one size.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Outcome {
+    pub(super) counts: Vec<SizeCount>,
+    pub(super) fault: Option<Fault>,
+    pub(super) gap: Option<Gap>,
+    pub(super) stale: Option<(Span, Target)>,
+    pub(super) foundation: bool,
+    pub(super) chain: Option<u64>,
+    pub(super) made: Option<u64>,
+}
+
+/// What went wrong in a row, with the working.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Fault {
+    pub(super) kind: FaultKind,
+    pub(super) span: Option<Span>,
+    pub(super) available: u64,
+    pub(super) used: u64,
+    pub(super) made: u64,
+    pub(super) stated: Option<u64>,
+    pub(super) on_chain: bool,
+    pub(super) chain_turns_it: bool,
+    /// Which number the next row fits.
+    pub(super) next_fits: Option<Fits>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fits {
+    Printed,
+    Made,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FaultKind {
+    RunOut,
+    LeftOver { left: u64 },
+    Divide { over: u64, unit: u64, remainder: u64 },
+    Count { expected: u64, actual: u64 },
+    TooLarge,
+    /// A reference to a row that is not there.
+    NoRow { number: u64 },
+    /// A size list of the wrong length stands in the row.
+    List,
+}
+
+/// A place where the numbers of the rows do not go on by one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Gap {
+    Missing { from: u64, to: u64 },
+    Again { number: u64 },
+}
+
+/// What goes from one piece to the next that has no beginning of its own.
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    pub(super) below: Option<Below>,
+    pub(super) carried: Option<Carried>,
+    pub(super) running: Option<u64>,
+    pub(super) in_use: Option<StitchId>,
+    pub(super) turned: bool,
+    pub(super) joined: bool,
+}
+
+impl State {
+    pub(super) fn start() -> Self {
+        Self { below: Some(Below::Nothing), carried: None, running: None, in_use: None, turned: false, joined: false }
+    }
+}
+
+/// A stretch of row numbers and the written rows behind them.
+struct Numbered {
+    from: u64,
+    to: u64,
+    leaves: Vec<usize>,
+}
+
+pub(super) struct Job<'a> {
+    pub(super) pattern: &'a Pattern,
+    pub(super) piece: &'a Piece,
+    pub(super) size: usize,
+    /// Row numbers that some size works, as (from, to) stretches in order.
+    pub(super) covered: &'a [(u64, u64)],
+    /// Rows with a size list of the wrong length: in the steps, or only in the count.
+    pub(super) broken: &'a [Option<bool>],
+}
+
+/// Works a piece in one size; one outcome a row, `None` where the size leaves the row out.
+pub(super) fn run(job: &Job<'_>, conventions: &mut Conventions, fuel: &mut u64, state: &mut State) -> Vec<Option<Outcome>> {
+    let mut flow = Flow { job, conventions, fuel, state, history: Vec::new(), pending: None, headed: job.piece.rows.iter().any(|row| row.word != RowWord::None) };
+    let mut outcomes: Vec<Option<Outcome>> = Vec::with_capacity(job.piece.rows.len());
+    for (at, row) in job.piece.rows.iter().enumerate() {
+        let outcome = if row.sizes.has(job.size) { flow.row(at, row, &mut outcomes) } else { None };
+        outcomes.push(outcome);
+    }
+    outcomes
+}
+
+struct Flow<'a, 'f> {
+    job: &'a Job<'a>,
+    conventions: &'f mut Conventions,
+    fuel: &'f mut u64,
+    state: &'f mut State,
+    history: Vec<Numbered>,
+    /// A failed row waits for the next one to say which of its numbers is right.
+    pending: Option<Pending>,
+    headed: bool,
+}
+
+struct Pending {
+    row: usize,
+    made: Option<Below>,
+    printed: Option<Below>,
+}
+
+struct Plan {
+    number: Option<u64>,
+    rows: u64,
+    leaves: Vec<usize>,
+    missing: Option<u64>,
+    unknown: bool,
+    by_reference: bool,
+}
+
+impl<'a> Flow<'a, '_> {
+    fn value(&self, number: Num) -> Option<u64> {
+        self.job.pattern.numbers.value(number, self.job.size)
+    }
+
+    fn row(&mut self, at: usize, row: &Row, outcomes: &mut [Option<Outcome>]) -> Option<Outcome> {
+        // "- (14, 16) sc": a size whose count is left out does not work the row.
+        if let Some(stated) = &row.stated
+            && stated.parts.iter().all(|(number, _)| self.value(*number).is_none())
+        {
+            return None;
+        }
+        let plan = self.plan(at, row)?;
+        let gap = self.sequence(&plan, row);
+        let mut outcome = Outcome { gap, ..Outcome::default() };
+        let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);
+        let fresh = crate::notation::starts_afresh(row) && (self.state.below.is_none() || self.starts_over(row, &plan));
+        let broken = self.job.broken[at];
+        let unread = row.reading != Reading::Read || plan.unknown || plan.missing.is_some();
+        if unread && broken.is_none() || broken == Some(true) {
+            self.not_worked(at, row, &plan, stated.as_ref(), broken, &mut outcome);
+            self.remember(&plan);
+            return Some(outcome);
+        }
+        self.settle(row, &plan, fresh, outcomes);
+        self.work_rows(row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
+        if let Some(fault) = &mut outcome.fault {
+            fault.next_fits = None;
+            let made = self.state.below.take();
+            let printed = stated.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
+            self.state.below = printed.clone().or_else(|| made.clone());
+            self.pending = Some(Pending { row: at, made: if matches!(fault.kind, FaultKind::TooLarge) { None } else { made }, printed });
+        }
+        self.remember(&plan);
+        Some(outcome)
+    }
+
+    fn starts_over(&self, row: &Row, plan: &Plan) -> bool {
+        // "Ch 3." or "Ch 1, turn." between rows is no new foundation, "Ch 21." before row 1 is.
+        let only_chain = row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Turn | Act::Join));
+        !only_chain || self.state.running.is_none() || plan.number == Some(1) || !self.history.is_empty() && matches!(self.state.below, None | Some(Below::Nothing))
+    }
+
+    fn uniform(&self, count: u64) -> Below {
+        Below::Row(Fabric::of(Item::Stitch(self.state.in_use.unwrap_or(StitchId::SINGLE_CROCHET)), count))
+    }
+
+    /// Which written rows are worked, and how often.
+    fn plan(&self, at: usize, row: &Row) -> Option<Plan> {
+        let running = self.state.running.unwrap_or(0);
+        let mut unknown = false;
+        let (number, rows) = match &row.numbers {
+            RowNumbers::None => {
+                let own = !self.headed && !judge::only_chains(&row.steps);
+                (own.then_some(running + 1), 1)
+            }
+            RowNumbers::Next => (Some(running + 1), 1),
+            RowNumbers::NextRows(count) => {
+                let count = self.value(*count)?;
+                if count == 0 {
+                    return None;
+                }
+                (Some(running + 1), count)
+            }
+            RowNumbers::One(number) => (Some(self.value(*number)?), 1),
+            RowNumbers::Range(from, to) => {
+                let (from, to) = (self.value(*from)?, self.value(*to)?);
+                if to < from {
+                    return None;
+                }
+                (Some(from), to - from + 1)
+            }
+            RowNumbers::List(numbers) => {
+                let values: Vec<u64> = numbers.iter().filter_map(|number| self.value(*number)).collect();
+                let first = *values.first()?;
+                (Some(first), values.len() as u64)
+            }
+        };
+        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown: false, by_reference: false };
+        let references: Vec<_> = row.steps.iter().filter_map(|step| if let Act::Again(again) = &step.act { Some(again) } else { None }).collect();
+        if references.is_empty() {
+            return Some(plan);
+        }
+        plan.by_reference = true;
+        plan.leaves.clear();
+        let numbered = !matches!(row.numbers, RowNumbers::None);
+        let mut total = 0u64;
+        for again in &references {
+            let mut leaves = Vec::new();
+            match &again.rows {
+                Rows::Numbers(list) => {
+                    for (from, to) in list {
+                        let (Some(from), Some(to)) = (self.value(*from), self.value(*to)) else { continue };
+                        if to < from || to - from > 100_000 {
+                            unknown = true;
+                            continue;
+                        }
+                        for number in from..=to {
+                            match self.leaf(number) {
+                                Some(leaf) => leaves.push(leaf),
+                                None => plan.missing = plan.missing.or(Some(number)),
+                            }
+                        }
+                    }
+                }
+                Rows::Last(count) => {
+                    let count = self.value(*count)?.min(100_000);
+                    let before = self.last_leaves(count);
+                    match before {
+                        Some(before) => leaves = before,
+                        None => plan.missing = Some(running.saturating_sub(count) + 1),
+                    }
+                }
+            }
+            let block = leaves.len() as u64;
+            match again.times {
+                Some(Extent::Times(times) | Extent::More(times) | Extent::Open(times)) => {
+                    let times = self.value(times).unwrap_or(0);
+                    total = total.saturating_add(block.saturating_mul(times));
+                    if references.len() > 1 {
+                        let whole: Vec<usize> = leaves.iter().copied().cycle().take((block.saturating_mul(times)).min(100_000) as usize).collect();
+                        leaves = whole;
+                    }
+                }
+                Some(Extent::Fill(_) | Extent::Unsaid) => unknown = true,
+                None => total = total.saturating_add(block),
+            }
+            plan.leaves.extend(leaves);
+        }
+        let timed = references.iter().any(|again| again.times.is_some());
+        plan.rows = if matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) && !timed && plan.leaves.len() == 1 {
+            1
+        } else if timed || !numbered || matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) {
+            total
+        } else {
+            plan.rows
+        };
+        if !numbered {
+            plan.number = Some(running + 1);
+        }
+        if plan.rows == 0 && plan.missing.is_none() && !unknown {
+            return None;
+        }
+        plan.unknown = unknown || row.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
+        Some(plan)
+    }
+
+    fn leaf(&self, number: u64) -> Option<usize> {
+        let found = self.history.iter().rev().find(|numbered| numbered.from <= number && number <= numbered.to)?;
+        let nth = (number - found.from) % found.leaves.len().max(1) as u64;
+        found.leaves.get(nth as usize).copied()
+    }
+
+    fn last_leaves(&self, count: u64) -> Option<Vec<usize>> {
+        let mut leaves = Vec::new();
+        for numbered in self.history.iter().rev() {
+            let mut number = numbered.to;
+            while (leaves.len() as u64) < count && number >= numbered.from {
+                let nth = (number - numbered.from) % numbered.leaves.len().max(1) as u64;
+                leaves.push(*numbered.leaves.get(nth as usize)?);
+                if number == 0 {
+                    break;
+                }
+                number -= 1;
+            }
+            if leaves.len() as u64 >= count {
+                leaves.reverse();
+                return Some(leaves);
+            }
+        }
+        None
+    }
+
+    fn remember(&mut self, plan: &Plan) {
+        if let Some(number) = plan.number {
+            if plan.rows > 0 && !plan.leaves.is_empty() {
+                self.history.push(Numbered { from: number, to: number.saturating_add(plan.rows - 1), leaves: plan.leaves.clone() });
+            }
+            self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
+        } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.job.piece.rows[plan.leaves[0]].steps) {
+            // A named row can be the "last row" too.
+            let running = self.state.running.unwrap_or(0);
+            self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });
+        }
+    }
+
+    /// Whether the numbers go on by one.
+    fn sequence(&self, plan: &Plan, row: &Row) -> Option<Gap> {
+        if !matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Range(..) | RowNumbers::List(_)) || row.word == RowWord::Named {
+            return None;
+        }
+        let number = plan.number?;
+        let Some(running) = self.state.running else {
+            return None;
+        };
+        if number == running + 1 || number == 1 && running != 1 {
+            return None;
+        }
+        if number > running + 1 {
+            let missing = first_uncovered(self.job.covered, running + 1, number - 1)?;
+            return Some(Gap::Missing { from: missing.0, to: missing.1 });
+        }
+        if number == 1 && crate::notation::starts_afresh(row) {
+            return None;
+        }
+        // Going back is a fault where this size has worked that number already.
+        self.history.iter().any(|numbered| numbered.from <= number && number <= numbered.to && numbered.from > 0).then_some(Gap::Again { number })
+    }
+
+    /// A row that cannot be worked: the printed count binds what follows.
+    fn not_worked(&mut self, at: usize, row: &Row, plan: &Plan, stated: Option<&judge::Printed>, broken: Option<bool>, outcome: &mut Outcome) {
+        let available = self.state.below.as_ref().and_then(judge::places);
+        outcome.counts.push(SizeCount {
+            number: plan.number,
+            times: plan.rows.max(1),
+            available,
+            used: None,
+            made: None,
+            spaces: None,
+            stated: stated.map(judge::Printed::number),
+            stated_as: None,
+            made_as_stated: None,
+            verdict: if broken.is_some() || plan.missing.is_some() { Verdict::Wrong } else { Verdict::Unverified },
+        });
+        if let Some(number) = plan.missing {
+            outcome.fault = Some(Fault { kind: FaultKind::NoRow { number }, ..Fault::bare(FaultKind::List) });
+        } else if broken.is_some() {
+            outcome.fault = Some(Fault::bare(FaultKind::List));
+        }
+        self.pending = None;
+        self.state.carried = None;
+        self.state.below = stated.and_then(judge::Printed::plain).map(|count| self.uniform(count));
+        if let Some(kind) = row.steps.iter().find_map(|step| if let Act::Work(work) = &step.act { work.stitch } else { None }) {
+            self.state.in_use.get_or_insert(kind);
+        }
+        let _ = at;
+    }
+
+    /// The row before failed: this one shows which of its numbers to go on with.
+    fn settle(&mut self, row: &Row, plan: &Plan, fresh: bool, outcomes: &mut [Option<Outcome>]) {
+        let Some(pending) = self.pending.take() else { return };
+        if fresh {
+            return;
+        }
+        let Some(leaf) = plan.leaves.first() else { return };
+        let steps = &self.job.piece.rows[*leaf].steps;
+        let mut fits = |below: &Option<Below>, flow: &mut Self| {
+            below.as_ref().is_some_and(|below| {
+                let worked = flow.once(below, steps, fresh, row);
+                worked.known && worked.trouble.is_none() && flow.agrees(row, plan, &worked, below)
+            })
+        };
+        let printed = fits(&pending.printed, self);
+        let made = !printed && fits(&pending.made, self);
+        let evidence = if printed {
+            Some(Fits::Printed)
+        } else if made {
+            Some(Fits::Made)
+        } else {
+            None
+        };
+        self.state.below = if made { pending.made } else { pending.printed.or(pending.made) };
+        if let Some(Some(outcome)) = outcomes.get_mut(pending.row)
+            && let Some(fault) = &mut outcome.fault
+        {
+            fault.next_fits = evidence;
+        }
+    }
+
+    fn agrees(&self, row: &Row, plan: &Plan, worked: &Worked, below: &Below) -> bool {
+        if plan.rows > 1 {
+            return true;
+        }
+        let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);
+        stated.is_none_or(|stated| !matches!(judge::compare(&stated, worked, judge::places(below)), Match::Wrong { .. }))
+    }
+
+    fn once(&mut self, below: &Below, steps: &[Step], fresh: bool, row: &Row) -> Worked {
+        let oriented = self.oriented(below.clone(), steps, row);
+        let setting = self.setting(false);
+        work(&setting, self.conventions, self.fuel, &oriented, self.state.carried, self.state.in_use, steps, fresh)
+    }
+
+    fn setting(&self, flip_chain: bool) -> Setting<'a> {
+        let job = self.job;
+        Setting { numbers: &job.pattern.numbers, said: &job.pattern.said, size: job.size, flip_chain }
+    }
+
+    /// The row below as this row meets it.
+    fn oriented(&self, below: Below, steps: &[Step], row: &Row) -> Below {
+        let turns_first = steps.iter().take_while(|step| !super::work::works(&step.act)).any(|step| matches!(step.act, Act::Turn));
+        let flat = row.word == RowWord::Row && !self.state.joined;
+        if self.state.turned || turns_first || flat { below.turned() } else { below }
+    }
+
+    fn work_rows(&mut self, row: &Row, plan: &Plan, stated: Option<&judge::Printed>, fresh: bool, broken: Option<bool>, outcome: &mut Outcome) {
+        let block = plan.leaves.len().max(1) as u64;
+        let mut done = 0u64;
+        let mut at_block: Option<(Below, Option<Carried>)> = None;
+        let each = stated.filter(|stated| plan.rows > 1 && stated.lists(plan.rows));
+        let mut listed: Vec<SizeCount> = Vec::new();
+        while done < plan.rows {
+            let Some(below) = self.state.below.take().or_else(|| fresh.then_some(Below::Nothing)) else {
+                push(&mut listed, SizeCount { number: plan.number.map(|number| number + done), times: plan.rows - done, verdict: Verdict::Unverified, ..judge::unknown(stated) });
+                self.state.below = stated.and_then(judge::Printed::plain).map(|count| self.uniform(count));
+                outcome.counts = listed;
+                return;
+            };
+            if plan.rows > block && done.is_multiple_of(block) {
+                let now = (below.clone(), self.state.carried);
+                // The last rows are worked themselves, for the printed count.
+                let blocks = (plan.rows - done - 1) / block;
+                if at_block.as_ref() == Some(&now) && blocks > 0 {
+                    self.state.below = Some(below);
+                    skip_blocks(&mut listed, block, blocks);
+                    done += blocks * block;
+                    at_block = None;
+                    continue;
+                }
+                at_block = Some(now);
+            }
+            let leaf = &self.job.piece.rows[plan.leaves[(done % block) as usize]];
+            let last = done + 1 == plan.rows;
+            let expected = match each {
+                Some(each) => each.nth(done),
+                None if last => stated.cloned(),
+                None => None,
+            };
+            let fresh = fresh && done == 0;
+            let (worked, verdict) = self.best(&below, leaf, fresh, expected.as_ref());
+            let available = judge::places(&below);
+            let mut count = judge::count(&worked, expected.as_ref(), available);
+            count.number = plan.number.map(|number| number.saturating_add(done));
+            outcome.foundation |= worked.foundation;
+            outcome.chain = outcome.chain.or(worked.chain);
+            if outcome.stale.is_none() {
+                outcome.stale = worked.stale;
+            }
+            outcome.made = count.made;
+            done += 1;
+            if !worked.known {
+                count.verdict = Verdict::Unverified;
+                push(&mut listed, count);
+                self.advance(worked, leaf);
+                self.state.below = expected.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
+                if done < plan.rows {
+                    break;
+                }
+                continue;
+            }
+            if let Some(kind) = verdict {
+                count.verdict = Verdict::Wrong;
+                let span = match worked.trouble {
+                    Some(Trouble::RunOut { span } | Trouble::Divide { span, .. } | Trouble::TooLarge { span }) => Some(span),
+                    _ => None,
+                };
+                outcome.fault = Some(Fault {
+                    kind,
+                    span: span.filter(|span| span.end > span.start),
+                    available: worked.available,
+                    used: worked.used,
+                    made: count.made.unwrap_or(0),
+                    stated: expected.as_ref().map(judge::Printed::number),
+                    on_chain: worked.on_chain,
+                    chain_turns_it: self.chain_turns_it(&below, leaf, fresh, &worked, expected.as_ref(), kind),
+                    next_fits: None,
+                });
+                count.times = plan.rows - done + 1;
+                push(&mut listed, count);
+                self.advance(worked, leaf);
+                break;
+            }
+            if broken == Some(false) {
+                count.verdict = Verdict::Wrong;
+                outcome.fault = Some(Fault::bare(FaultKind::List));
+            }
+            push(&mut listed, count);
+            self.advance(worked, leaf);
+        }
+        let _ = row;
+        outcome.counts = listed;
+    }
+
+    /// The first reading of the row that comes out; the first of all where none does.
+    fn best(&mut self, below: &Below, row: &Row, fresh: bool, expected: Option<&judge::Printed>) -> (Worked, Option<FaultKind>) {
+        let worked = self.once(below, &row.steps, fresh, row);
+        let verdict = judge::fault(&worked, expected, judge::places(below));
+        if verdict.is_none() || row.rivals.is_empty() {
+            return (worked, verdict);
+        }
+        for rival in &row.rivals {
+            let other = self.once(below, rival, fresh, row);
+            if other.known && judge::fault(&other, expected, judge::places(below)).is_none() {
+                return (other, None);
+            }
+        }
+        (worked, verdict)
+    }
+
+    /// Whether reading this row's beginning chain the other way mends it.
+    fn chain_turns_it(&mut self, below: &Below, row: &Row, fresh: bool, worked: &Worked, expected: Option<&judge::Printed>, kind: FaultKind) -> bool {
+        let by_one = match kind {
+            FaultKind::Count { expected, actual } => expected.abs_diff(actual) == 1,
+            FaultKind::LeftOver { left } => left == 1,
+            FaultKind::RunOut => worked.used == worked.available + 1,
+            _ => false,
+        };
+        if !by_one || worked.chain.is_none_or(|length| length < 2) {
+            return false;
+        }
+        let oriented = self.oriented(below.clone(), &row.steps, row);
+        let setting = self.setting(true);
+        let other = work(&setting, self.conventions, self.fuel, &oriented, self.state.carried, self.state.in_use, &row.steps, fresh);
+        other.known && judge::fault(&other, expected, judge::places(below)).is_none()
+    }
+
+    fn advance(&mut self, worked: Worked, row: &Row) {
+        self.state.carried = worked.carried;
+        self.state.in_use = worked.in_use;
+        // A ring, or a circle of chains, is worked on without turning.
+        self.state.turned = worked.turned;
+        self.state.joined = worked.joined || self.state.joined && row.word != RowWord::Row;
+        self.state.below = Some(worked.below);
+    }
+}
+
+impl Fault {
+    fn bare(kind: FaultKind) -> Self {
+        Self { kind, span: None, available: 0, used: 0, made: 0, stated: None, on_chain: false, chain_turns_it: false, next_fits: None }
+    }
+}
+
+fn first_uncovered(covered: &[(u64, u64)], from: u64, to: u64) -> Option<(u64, u64)> {
+    let mut at = from;
+    for (low, high) in covered {
+        if *low > at {
+            return Some((at, to.min(low - 1)));
+        }
+        at = at.max(high.saturating_add(1));
+        if at > to {
+            return None;
+        }
+    }
+    (at <= to).then_some((at, to))
+}
+
+/// Adds a row's counts; rows that count the same are one entry.
+fn push(listed: &mut Vec<SizeCount>, count: SizeCount) {
+    if let Some(last) = listed.last_mut() {
+        let same = (last.available, last.used, last.made, last.spaces) == (count.available, count.used, count.made, count.spaces);
+        let follows = match (last.number, count.number) {
+            (Some(before), Some(now)) => before.saturating_add(last.times) == now,
+            (None, None) => true,
+            _ => false,
+        };
+        if same && follows {
+            last.times = last.times.saturating_add(count.times);
+            last.stated = count.stated;
+            last.stated_as = count.stated_as;
+            last.made_as_stated = count.made_as_stated;
+            last.verdict = count.verdict;
+            return;
+        }
+    }
+    if listed.len() < LISTED_ROWS {
+        listed.push(count);
+    } else if let Some(last) = listed.last_mut() {
+        // Beyond the cap only the last row is kept.
+        *last = count;
+    }
+}
+
+/// A block that comes back to where it began is not worked again.
+fn skip_blocks(listed: &mut Vec<SizeCount>, block: u64, blocks: u64) {
+    let Some(last) = listed.last() else { return };
+    if last.times >= block {
+        if let Some(last) = listed.last_mut() {
+            last.times = last.times.saturating_add(block.saturating_mul(blocks));
+        }
+        return;
+    }
+    let mut phases: Vec<SizeCount> = Vec::new();
+    let mut covered = 0;
+    for count in listed.iter().rev() {
+        phases.push(count.clone());
+        covered += count.times;
+        if covered >= block {
+            break;
+        }
+    }
+    phases.reverse();
+    let mut number = last.number.map(|number| number.saturating_add(last.times));
+    let one_by_one = blocks.saturating_mul(phases.len() as u64) + listed.len() as u64 <= LISTED_ROWS as u64;
+    for _ in 0..if one_by_one { blocks } else { 1 } {
+        for phase in &phases {
+            let mut count = phase.clone();
+            count.number = number;
+            count.times = if one_by_one { phase.times } else { phase.times.saturating_mul(blocks) };
+            number = number.map(|number| number.saturating_add(phase.times));
+            if one_by_one { push(listed, count) } else { listed.push(count) }
+        }
+    }
+}

@@ -1,0 +1,119 @@
+//! Open conventions, decided for a whole piece: every rival reading is worked, the one with the fewest contradictions wins,
+//! habit breaks ties, and a tie is said.
+
+use super::conventions::{Conventions, Question};
+use super::piece::{Job, Outcome, State, run};
+use super::report::Request;
+use crate::notation::tree::{Pattern, Piece};
+
+/// At most so many open questions are tried against each other.
+const MOST_QUESTIONS: usize = 4;
+
+/// A piece worked in every size under the conventions that fit best.
+pub(super) struct Solved {
+    /// By size, then by row.
+    pub(super) outcomes: Vec<Vec<Option<Outcome>>>,
+    pub(super) decided: Vec<Decided>,
+}
+
+/// A question and its answer.
+pub(super) struct Decided {
+    pub(super) question: Question,
+    pub(super) answer: bool,
+    pub(super) tie: bool,
+    /// Rows that the other answer breaks.
+    pub(super) rows: Vec<usize>,
+}
+
+struct Trial {
+    outcomes: Vec<Vec<Option<Outcome>>>,
+    states: Vec<State>,
+    asked: Vec<Question>,
+    faults: usize,
+}
+
+pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fuel: &mut u64, states: &mut Vec<State>) -> Solved {
+    let covered = super::covered(pattern, piece);
+    let broken = broken_rows(pattern, piece);
+    let settled = Conventions::settled(request.turning_chain);
+    let starts: Vec<State> = states.iter().map(|state| into_piece(state, piece)).collect();
+    let mut attempt = |answers: Vec<(Question, bool)>| -> Trial {
+        let mut conventions = settled.with(answers);
+        let mut ends = starts.clone();
+        let mut outcomes = Vec::with_capacity(ends.len());
+        for (size, state) in ends.iter_mut().enumerate() {
+            let job = Job { pattern, piece, size, covered: &covered, broken: &broken };
+            outcomes.push(run(&job, &mut conventions, fuel, state));
+        }
+        let faults = outcomes.iter().flatten().flatten().filter(|outcome| outcome.fault.is_some()).count();
+        Trial { outcomes, states: ends, asked: conventions.asked().to_vec(), faults }
+    };
+    let mut best = attempt(Vec::new());
+    let mut best_answers: Vec<(Question, bool)> = Vec::new();
+    let mut asked = best.asked.clone();
+    asked.truncate(MOST_QUESTIONS);
+    if best.faults > 0 && !asked.is_empty() {
+        for combination in 1u32..1 << asked.len() {
+            let answers: Vec<(Question, bool)> = asked.iter().enumerate().map(|(at, question)| (*question, settled.answer(*question) != (combination >> at & 1 == 1))).collect();
+            let trial = attempt(answers.clone());
+            if trial.faults < best.faults {
+                best = trial;
+                best_answers = answers;
+            }
+            if best.faults == 0 {
+                break;
+            }
+        }
+    }
+    let answer_of = |question: Question, answers: &[(Question, bool)]| answers.iter().find(|(known, _)| *known == question).map_or_else(|| settled.answer(question), |(_, answer)| *answer);
+    let mut decided = Vec::new();
+    for question in asked {
+        let answer = answer_of(question, &best_answers);
+        let mut flipped = best_answers.clone();
+        flipped.retain(|(known, _)| *known != question);
+        flipped.push((question, !answer));
+        let trial = attempt(flipped);
+        let rows = (0..piece.rows.len()).filter(|row| (0..trial.outcomes.len()).any(|size| fails(&trial, size, *row) && !fails(&best, size, *row))).collect::<Vec<_>>();
+        let differs = made(&trial) != made(&best);
+        decided.push(Decided { question, answer, tie: differs && trial.faults <= best.faults, rows });
+    }
+    *states = best.states;
+    Solved { outcomes: best.outcomes, decided }
+}
+
+fn fails(trial: &Trial, size: usize, row: usize) -> bool {
+    trial.outcomes[size][row].as_ref().is_some_and(|outcome| outcome.fault.is_some())
+}
+
+fn made(trial: &Trial) -> Vec<Option<u64>> {
+    trial.outcomes.iter().flatten().map(|outcome| outcome.as_ref().and_then(|outcome| outcome.made)).collect()
+}
+
+/// What a piece begins with: its own foundation, or what the piece before it left.
+fn into_piece(before: &State, piece: &Piece) -> State {
+    let fresh = piece.rows.first().is_some_and(crate::notation::starts_afresh);
+    if fresh {
+        return State::start();
+    }
+    let mut state = before.clone();
+    state.running = match piece.rows.first().map(|row| &row.numbers) {
+        // Numbers that begin at 1 again are the piece's own.
+        Some(crate::notation::tree::RowNumbers::One(number) | crate::notation::tree::RowNumbers::Range(number, _)) if number.plain() == Some(1) => None,
+        Some(crate::notation::tree::RowNumbers::None) => None,
+        _ => before.running,
+    };
+    state
+}
+
+/// Rows that hold a size list of the wrong length: `Some(true)` in their steps, `Some(false)` in their count alone.
+fn broken_rows(pattern: &Pattern, piece: &Piece) -> Vec<Option<bool>> {
+    let lists: Vec<_> = pattern.remarks.iter().filter(|remark| remark.rule == super::Rule::SizeListLength).map(|remark| remark.span).collect();
+    piece
+        .rows
+        .iter()
+        .map(|row| {
+            let inside: Vec<_> = lists.iter().filter(|span| row.span.start <= span.start && span.end <= row.span.end).collect();
+            if inside.is_empty() { None } else { Some(crate::notation::any_unread(&row.steps)) }
+        })
+        .collect()
+}

@@ -1,0 +1,4 @@
+//! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
+
+pub mod verification;
+pub mod verification_request;

@@ -1,0 +1,93 @@
+//! What the handlers share, and the router made of all routes.
+
+use std::ops::Deref;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use axum::Router;
+use axum::middleware;
+
+use crate::calculator::Calculator;
+use crate::config::Settings;
+use crate::edge::edge;
+use crate::memory::Memory;
+use crate::problem::{self, Problem};
+use crate::request_id::RequestIds;
+use crate::routes;
+use crate::store::Store;
+
+/// What the handlers share; a clone is a counted reference.
+#[derive(Clone)]
+pub struct App(Arc<Shared>);
+
+/// The inside of [`App`].
+pub struct Shared {
+    /// How the service was told to run.
+    pub settings: Settings,
+    /// The database.
+    pub store: Store,
+    /// Where calculations take their turn.
+    pub calculator: Calculator,
+    /// How much of the bodies may be held at once.
+    pub memory: Memory,
+    /// Where request ids come from.
+    pub request_ids: RequestIds,
+    draining: AtomicBool,
+}
+
+impl App {
+    /// Puts the parts together.
+    pub fn new(settings: Settings, store: Store) -> Self {
+        Self(Arc::new(Shared {
+            calculator: Calculator::new(settings.calculations, settings.queue),
+            memory: Memory::default(),
+            request_ids: RequestIds::default(),
+            draining: AtomicBool::new(false),
+            settings,
+            store,
+        }))
+    }
+
+    /// From here on `/readyz` says that no further requests are wanted.
+    pub fn start_draining(&self) {
+        self.0.draining.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the service is stopping.
+    pub fn is_draining(&self) -> bool {
+        self.0.draining.load(Ordering::Relaxed)
+    }
+}
+
+impl Deref for App {
+    type Target = Shared;
+
+    fn deref(&self) -> &Shared {
+        &self.0
+    }
+}
+
+/// Everything that the service answers.
+pub fn router(app: &App) -> Router {
+    let (routes, _document) = routes::all().split_for_parts();
+    finished(routes.merge(routes::undocumented()), app)
+}
+
+/// Puts the fallbacks and the edge around routes. Every route of the service goes through here, and a test may bring its own.
+pub fn finished(routes: Router<App>, app: &App) -> Router {
+    routes
+        .fallback(|| async {
+            Problem::new(
+                problem::NOT_FOUND,
+                "nothing is at this address; /docs lists what there is",
+            )
+        })
+        .method_not_allowed_fallback(|| async {
+            Problem::new(
+                problem::METHOD_NOT_ALLOWED,
+                "this address exists, but not with this method; Allow lists those that it takes",
+            )
+        })
+        .layer(middleware::from_fn_with_state(app.clone(), edge))
+        .with_state(app.clone())
+}

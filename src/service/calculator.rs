@@ -1,0 +1,116 @@
+//! Where calculations take their turn: off the threads that serve connections, a few at a time, with a short queue.
+
+use tokio::sync::Semaphore;
+
+use crate::problem::{self, Problem};
+
+/// A text of at most this many bytes is worked where it arrived. A full turn over the blocking threads costs more than
+/// reading such a text does, and a text this short cannot hold up a connection thread for long.
+const WORKED_ON_THE_SPOT: usize = 4 * 1024;
+
+/// A cap on how many calculations run, and on how many wait.
+#[derive(Debug)]
+pub struct Calculator {
+    admitted: std::sync::Arc<Semaphore>,
+    running: std::sync::Arc<Semaphore>,
+}
+
+impl Calculator {
+    /// At most `at_once` run and at most `queue` wait.
+    pub fn new(at_once: usize, queue: usize) -> Self {
+        Self {
+            admitted: std::sync::Arc::new(Semaphore::new(
+                at_once.saturating_add(queue).min(Semaphore::MAX_PERMITS),
+            )),
+            running: std::sync::Arc::new(Semaphore::new(at_once)),
+        }
+    }
+
+    /// Runs `job` when its turn comes; `size` is the length of its text.
+    ///
+    /// # Errors
+    /// At once, when the queue is full.
+    pub async fn run<T: Send + 'static>(
+        &self,
+        size: usize,
+        job: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, Problem> {
+        if size <= WORKED_ON_THE_SPOT {
+            return Ok(job());
+        }
+        let Ok(admission) = self.admitted.clone().try_acquire_owned() else {
+            return Err(Problem::new(
+                problem::OVERLOADED,
+                "as many patterns as may wait are waiting already",
+            ));
+        };
+        let turn = self
+            .running
+            .clone()
+            .acquire_owned()
+            .await
+            .expect("the semaphore is never closed");
+        // The permits move along: a caller who leaves gives up the answer, but the work goes on and still counts.
+        let work = tokio::task::spawn_blocking(move || {
+            let _held = (admission, turn);
+            job()
+        });
+        match work.await {
+            Ok(done) => Ok(done),
+            Err(failed) => match failed.try_into_panic() {
+                Ok(panic) => std::panic::resume_unwind(panic),
+                Err(_cancelled) => Err(Problem::new(problem::NOT_READY, "the service is stopping")),
+            },
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc;
+
+    use super::*;
+
+    const LONG: usize = WORKED_ON_THE_SPOT + 1;
+
+    #[tokio::test]
+    async fn refuses_at_once_when_the_queue_is_full() {
+        let calculator = std::sync::Arc::new(Calculator::new(1, 1));
+        let (release, wait) = mpsc::channel::<()>();
+        let busy = calculator.clone();
+        let first = tokio::spawn(async move { busy.run(LONG, move || wait.recv().is_ok()).await });
+        while calculator.running.available_permits() > 0 {
+            tokio::task::yield_now().await;
+        }
+        let waiting = calculator.clone();
+        let second = tokio::spawn(async move { waiting.run(LONG, || 2).await });
+        while calculator.admitted.available_permits() > 0 {
+            tokio::task::yield_now().await;
+        }
+
+        let refused = calculator.run(LONG, || 3).await.unwrap_err();
+        assert_eq!(refused.kind().name, "overloaded");
+        assert_eq!(
+            calculator.run(1, || 4).await.unwrap(),
+            4,
+            "short texts are worked all the same"
+        );
+
+        release.send(()).unwrap();
+        assert!(first.await.unwrap().unwrap());
+        assert_eq!(second.await.unwrap().unwrap(), 2);
+        assert_eq!(calculator.run(LONG, || 5).await.unwrap(), 5);
+    }
+
+    #[tokio::test]
+    async fn work_that_panics_gives_its_turn_back() {
+        let calculator = std::sync::Arc::new(Calculator::new(1, 0));
+        let other = calculator.clone();
+        let broken =
+            tokio::spawn(
+                async move { other.run(LONG, || panic!("on purpose")).await.map(|()| ()) },
+            );
+        assert!(broken.await.unwrap_err().is_panic());
+        assert_eq!(calculator.run(LONG, || 1).await.unwrap(), 1);
+    }
+}

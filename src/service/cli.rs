@@ -1,0 +1,84 @@
+//! The command line.
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser, Subcommand};
+
+use crate::config::ServeOptions;
+use crate::verify_command::VerifyOptions;
+use crate::{serve, verify_command};
+
+/// The arithmetic behind a crochet pattern: every row worked and counted, in every size.
+#[derive(Debug, Parser)]
+#[command(
+    name = "evenround",
+    version,
+    args_conflicts_with_subcommands = true,
+    after_help = "With no command, it serves."
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+
+    #[command(flatten)]
+    serve: ServeOptions,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Answer over HTTP
+    Serve(ServeOptions),
+    /// Verify written patterns; exits with 0 if all hold, 1 if one does not, 2 if one could not be verified
+    Verify(VerifyOptions),
+}
+
+/// Reads the command line and does what it says.
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let cli = Cli::parse_from(arguments);
+    match cli.command {
+        None => serve::run(&cli.serve, &variables()),
+        Some(Command::Serve(options)) => serve::run(&options, &variables()),
+        Some(Command::Verify(options)) => verify_command::run(&options),
+    }
+}
+
+/// The environment variables that mean something.
+fn variables() -> Vec<String> {
+    let command = Cli::command();
+    command
+        .get_arguments()
+        .filter_map(|argument| argument.get_env())
+        .map(|name| name.to_string_lossy().into_owned())
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_option_of_serve_has_a_variable_named_like_it() {
+        let command = Cli::command();
+        let serve = command.find_subcommand("serve").unwrap();
+        let options: Vec<_> = serve
+            .get_arguments()
+            .filter(|argument| argument.get_id() != "help")
+            .collect();
+        assert!(options.len() >= 10);
+        for option in options {
+            let expected = format!("EVENROUND_{}", option.get_id().as_str().to_uppercase());
+            assert_eq!(
+                option.get_env().and_then(|name| name.to_str()),
+                Some(expected.as_str()),
+                "{}",
+                option.get_id()
+            );
+        }
+    }
+}

@@ -1,0 +1,230 @@
+//! How the service is told to run, checked before anything is opened.
+
+use std::fmt;
+use std::net::SocketAddr;
+use std::time::Duration;
+
+use clap::{Args, ValueEnum};
+
+/// Options of `serve`, each also an environment variable.
+#[derive(Debug, Clone, Args)]
+pub struct ServeOptions {
+    /// Address and port to listen on; port 0 picks a free one
+    #[arg(
+        long,
+        env = "EVENROUND_LISTEN",
+        value_name = "ADDRESS",
+        default_value = "127.0.0.1:4646"
+    )]
+    pub listen: SocketAddr,
+
+    /// Where to keep things: sqlite:FILE, or sqlite::memory: to keep nothing
+    #[arg(
+        long,
+        env = "EVENROUND_DATABASE",
+        value_name = "URL",
+        default_value = "sqlite:evenround.db"
+    )]
+    pub database: String,
+
+    /// Let anybody who reaches the address use the service; without this, only this machine is served
+    #[arg(long, env = "EVENROUND_OPEN")]
+    pub open: bool,
+
+    /// Calculations at once; as many as there are processors unless given
+    #[arg(long, env = "EVENROUND_CALCULATIONS", value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub calculations: Option<u16>,
+
+    /// Calculations that may wait for their turn before the service says that it is busy
+    #[arg(
+        long,
+        env = "EVENROUND_QUEUE",
+        value_name = "NUMBER",
+        default_value_t = 64
+    )]
+    pub queue: u16,
+
+    /// Seconds within which a request is answered
+    #[arg(long, env = "EVENROUND_REQUEST_TIMEOUT", value_name = "SECONDS", default_value = "30", value_parser = seconds)]
+    pub request_timeout: Duration,
+
+    /// Seconds within which a body has to arrive
+    #[arg(long, env = "EVENROUND_BODY_TIMEOUT", value_name = "SECONDS", default_value = "20", value_parser = seconds)]
+    pub body_timeout: Duration,
+
+    /// Seconds that requests in progress are given when the service stops
+    #[arg(long, env = "EVENROUND_DRAIN_TIMEOUT", value_name = "SECONDS", default_value = "10", value_parser = seconds)]
+    pub drain_timeout: Duration,
+
+    /// What to log: error, warn, info, debug, or a filter such as info,sqlx=debug
+    #[arg(
+        long,
+        env = "EVENROUND_LOG",
+        value_name = "FILTER",
+        default_value = "info"
+    )]
+    pub log: String,
+
+    /// How to write the log
+    #[arg(
+        long,
+        env = "EVENROUND_LOG_FORMAT",
+        value_name = "FORMAT",
+        default_value = "text"
+    )]
+    pub log_format: LogFormat,
+}
+
+/// How the log is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LogFormat {
+    /// For people.
+    Text,
+    /// One JSON object a line.
+    Json,
+}
+
+/// Checked options, in the shape that the service uses.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// Where to listen.
+    pub listen: SocketAddr,
+    /// Calculations at once.
+    pub calculations: usize,
+    /// Calculations that may wait.
+    pub queue: usize,
+    /// Within this a request is answered.
+    pub request_timeout: Duration,
+    /// Within this a body arrives.
+    pub body_timeout: Duration,
+    /// Within this requests in progress end when the service stops.
+    pub drain_timeout: Duration,
+}
+
+/// Why the service does not start with these options, for a person.
+#[derive(Debug, PartialEq, Eq)]
+pub struct ConfigError(String);
+
+impl fmt::Display for ConfigError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for ConfigError {}
+
+impl ServeOptions {
+    /// Checks the options against each other.
+    ///
+    /// # Errors
+    /// Where other machines could reach a service that does not ask who they are.
+    pub fn settings(&self) -> Result<Settings, ConfigError> {
+        if !self.listen.ip().is_loopback() && !self.open {
+            return Err(ConfigError(format!(
+                "{} can be reached from other machines, and this version has no keys to tell callers apart. \
+                 Listen on 127.0.0.1, or say --open if anybody who reaches it may use it",
+                self.listen
+            )));
+        }
+        let processors = || std::thread::available_parallelism().map_or(1, usize::from);
+        Ok(Settings {
+            listen: self.listen,
+            calculations: self.calculations.map_or_else(processors, usize::from),
+            queue: usize::from(self.queue),
+            request_timeout: self.request_timeout,
+            body_timeout: self.body_timeout,
+            drain_timeout: self.drain_timeout,
+        })
+    }
+}
+
+fn seconds(text: &str) -> Result<Duration, String> {
+    let seconds: f64 = text
+        .parse()
+        .map_err(|_| "must be a number of seconds".to_owned())?;
+    if !(0.01..=86_400.0).contains(&seconds) {
+        return Err("must be between 0.01 and 86400 seconds".to_owned());
+    }
+    Ok(Duration::from_secs_f64(seconds))
+}
+
+/// Refuses environment variables that start like ours but are not: a misspelt one would otherwise do nothing, silently.
+///
+/// # Errors
+/// With the names.
+pub fn refuse_unknown_variables(
+    names: impl Iterator<Item = String>,
+    known: &[String],
+) -> Result<(), ConfigError> {
+    let mut unknown: Vec<String> = names
+        .filter(|name| name.starts_with("EVENROUND_") && !known.contains(name))
+        .collect();
+    unknown.sort();
+    if unknown.is_empty() {
+        return Ok(());
+    }
+    Err(ConfigError(format!(
+        "unknown in the environment: {}. Known are {}",
+        unknown.join(", "),
+        known.join(", ")
+    )))
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+
+    #[derive(Parser)]
+    struct Only {
+        #[command(flatten)]
+        options: ServeOptions,
+    }
+
+    fn settings(arguments: &[&str]) -> Result<Settings, ConfigError> {
+        Only::parse_from([&["evenround"], arguments].concat())
+            .options
+            .settings()
+    }
+
+    #[test]
+    fn other_machines_are_let_in_only_on_purpose() {
+        for address in ["0.0.0.0:0", "[::]:0", "192.0.2.7:4646"] {
+            let refused = settings(&["--listen", address]).unwrap_err().to_string();
+            assert!(
+                refused.contains("--open") && refused.contains("no keys"),
+                "{refused}"
+            );
+            assert!(settings(&["--listen", address, "--open"]).is_ok());
+        }
+        for address in ["127.0.0.1:0", "127.9.9.9:1", "[::1]:0"] {
+            assert!(settings(&["--listen", address]).is_ok(), "{address}");
+        }
+    }
+
+    #[test]
+    fn misspelt_variables_are_named() {
+        let known = ["EVENROUND_LISTEN".to_owned()];
+        let names = |names: &[&str]| {
+            names
+                .iter()
+                .map(|&name| name.to_owned())
+                .collect::<Vec<_>>()
+                .into_iter()
+        };
+        assert!(refuse_unknown_variables(names(&["PATH", "EVENROUND_LISTEN"]), &known).is_ok());
+        let refused = refuse_unknown_variables(names(&["EVENROUND_LISEN"]), &known)
+            .unwrap_err()
+            .to_string();
+        assert!(refused.contains("EVENROUND_LISEN"), "{refused}");
+    }
+
+    #[test]
+    fn times_are_seconds_in_a_range() {
+        assert_eq!(seconds("0.5"), Ok(Duration::from_millis(500)));
+        for bad in ["", "soon", "0", "-1", "NaN", "inf", "1e9"] {
+            assert!(seconds(bad).is_err(), "{bad}");
+        }
+    }
+}

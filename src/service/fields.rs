@@ -1,0 +1,237 @@
+//! Reading the members of a JSON object by hand, so that everything wrong with a request is said at once, each with its
+//! JSON pointer, and unknown members are refused by name. A derived reader stops at the first.
+
+use std::fmt;
+
+use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use serde_json::Value;
+
+use crate::problem::{self, Problem, RequestError};
+
+/// A JSON document whose top level is an object, its members in order and none lost.
+struct Members(Vec<(String, Value)>);
+
+impl<'de> Deserialize<'de> for Members {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Collect;
+        impl<'de> Visitor<'de> for Collect {
+            type Value = Members;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("an object")
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Members, A::Error> {
+                let mut members = Vec::new();
+                while let Some(member) = map.next_entry()? {
+                    members.push(member);
+                }
+                Ok(Members(members))
+            }
+        }
+        deserializer.deserialize_map(Collect)
+    }
+}
+
+/// An object being read. Members that nobody took are refused by [`Fields::close`].
+#[derive(Debug)]
+pub struct Fields {
+    pointer: String,
+    members: Vec<(String, Value)>,
+    asked: Vec<&'static str>,
+}
+
+impl Fields {
+    /// The top level of a JSON body.
+    ///
+    /// # Errors
+    /// Where it is not JSON, or not an object.
+    pub fn of_body(text: &str) -> Result<Self, Problem> {
+        match serde_json::from_str(text) {
+            Ok(Members(members)) => Ok(Self {
+                pointer: String::new(),
+                members,
+                asked: Vec::new(),
+            }),
+            Err(error) if error.is_data() => {
+                // Valid JSON of another type is a request that does not fit; broken JSON further on is still broken JSON.
+                match serde_json::from_str::<serde::de::IgnoredAny>(text) {
+                    Ok(_) => Err(Problem::invalid(vec![RequestError::at(
+                        "",
+                        "must be a JSON object such as {\"pattern\": \"…\"}",
+                    )])),
+                    Err(error) => Err(malformed(&error)),
+                }
+            }
+            Err(error) => Err(malformed(&error)),
+        }
+    }
+
+    /// A nested object.
+    pub fn of_value(pointer: String, value: Value, errors: &mut Vec<RequestError>) -> Option<Self> {
+        match value {
+            Value::Object(map) => Some(Self {
+                pointer,
+                members: map.into_iter().collect(),
+                asked: Vec::new(),
+            }),
+            other => {
+                errors.push(RequestError::at(
+                    pointer,
+                    format!("must be an object, not {}", name_of(&other)),
+                ));
+                None
+            }
+        }
+    }
+
+    /// The pointer of a member of this object.
+    pub fn pointer(&self, name: &str) -> String {
+        format!(
+            "{}/{}",
+            self.pointer,
+            name.replace('~', "~0").replace('/', "~1")
+        )
+    }
+
+    /// Whether a member is there.
+    pub fn has(&self, name: &str) -> bool {
+        self.members.iter().any(|(key, _)| key == name)
+    }
+
+    /// Takes a member out. A member that stands twice is an error, and so is `null`.
+    pub fn take(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<Value> {
+        self.asked.push(name);
+        let first = self.members.iter().position(|(key, _)| key == name)?;
+        let (_, value) = self.members.remove(first);
+        let before = self.members.len();
+        self.members.retain(|(key, _)| key != name);
+        if self.members.len() < before {
+            errors.push(RequestError::at(
+                self.pointer(name),
+                "is given twice; which one is meant?",
+            ));
+            return None;
+        }
+        if value.is_null() {
+            errors.push(RequestError::at(
+                self.pointer(name),
+                "must not be null; leave it out instead",
+            ));
+            return None;
+        }
+        Some(value)
+    }
+
+    /// Takes a string out.
+    pub fn string(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<String> {
+        match self.take(name, errors)? {
+            Value::String(text) => Some(text),
+            other => {
+                errors.push(RequestError::at(
+                    self.pointer(name),
+                    format!("must be a string, not {}", name_of(&other)),
+                ));
+                None
+            }
+        }
+    }
+
+    /// Takes a list of strings out.
+    pub fn strings(
+        &mut self,
+        name: &'static str,
+        errors: &mut Vec<RequestError>,
+    ) -> Option<Vec<String>> {
+        let list = match self.take(name, errors)? {
+            Value::Array(list) => list,
+            other => {
+                errors.push(RequestError::at(
+                    self.pointer(name),
+                    format!("must be a list of strings, not {}", name_of(&other)),
+                ));
+                return None;
+            }
+        };
+        let pointer = self.pointer(name);
+        let mut strings = Vec::with_capacity(list.len());
+        for (i, item) in list.into_iter().enumerate() {
+            match item {
+                Value::String(text) => strings.push(text),
+                other => errors.push(RequestError::at(
+                    format!("{pointer}/{i}"),
+                    format!("must be a string, not {}", name_of(&other)),
+                )),
+            }
+        }
+        Some(strings)
+    }
+
+    /// Takes one of a few words out.
+    pub fn choice<T: Copy>(
+        &mut self,
+        name: &'static str,
+        choices: &[(&str, T)],
+        errors: &mut Vec<RequestError>,
+    ) -> Option<T> {
+        let given = self.string(name, errors)?;
+        chosen(&given, choices)
+            .map_err(|detail| errors.push(RequestError::at(self.pointer(name), detail)))
+            .ok()
+    }
+
+    /// Refuses what nobody took.
+    pub fn close(self, errors: &mut Vec<RequestError>) {
+        for (name, _) in &self.members {
+            let detail = format!(
+                "is not a field here; the fields are {}",
+                self.asked.join(", ")
+            );
+            errors.push(RequestError::at(self.pointer(name), detail));
+        }
+    }
+}
+
+/// The meaning of one of a few words.
+///
+/// # Errors
+/// A sentence that lists the words.
+pub fn chosen<T: Copy>(given: &str, choices: &[(&str, T)]) -> Result<T, String> {
+    match choices.iter().find(|(word, _)| *word == given) {
+        Some((_, meaning)) => Ok(*meaning),
+        None => {
+            let words: Vec<String> = choices
+                .iter()
+                .map(|(word, _)| format!("{word:?}"))
+                .collect();
+            Err(format!("must be {}", words.join(" or ")))
+        }
+    }
+}
+
+fn malformed(error: &serde_json::Error) -> Problem {
+    // The library's own message ends with the place; it is said in full words here.
+    let message = error.to_string();
+    let message = message
+        .rsplit_once(" at line ")
+        .map_or(message.as_str(), |(before, _)| before);
+    Problem::new(
+        problem::MALFORMED_JSON,
+        format!(
+            "line {}, column {}: {message}",
+            error.line(),
+            error.column()
+        ),
+    )
+}
+
+const fn name_of(value: &Value) -> &'static str {
+    match value {
+        Value::Null => "null",
+        Value::Bool(_) => "true or false",
+        Value::Number(_) => "a number",
+        Value::String(_) => "a string",
+        Value::Array(_) => "a list",
+        Value::Object(_) => "an object",
+    }
+}

@@ -1,0 +1,28 @@
+//! The HTTP service and the command line around the calculation crate. No arithmetic of the trade lives here: requests
+//! are read and checked, handed to [`evenround_calc`], and the answer is written in the form that was asked for.
+//!
+//! A request passes [`edge`] (request id, headers, deadline, refusals), then its handler in [`routes`]. Start with
+//! [`app`] for how the parts hang together.
+
+pub mod accept;
+pub mod api;
+pub mod app;
+pub mod body;
+pub mod calculator;
+pub mod cli;
+pub mod config;
+pub mod demo;
+pub mod document;
+pub mod edge;
+pub mod fields;
+pub mod html;
+pub mod listener;
+pub mod memory;
+pub mod problem;
+pub mod report;
+pub mod request_id;
+pub mod routes;
+pub mod serve;
+pub mod store;
+pub mod telemetry;
+pub mod verify_command;

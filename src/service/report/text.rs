@@ -1,0 +1,168 @@
+//! The terminal-style report: every finding with its line and a mark under its place, then the counts, then a verdict.
+
+use std::fmt::Write;
+use std::ops::Range;
+
+use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
+use evenround_calc::verify::{Finding, Place, Severity, Verification};
+
+use super::plain::plain;
+use super::table;
+
+/// A report spells out at most this many findings; the JSON answer has them all.
+const MOST_FINDINGS: usize = 200;
+/// Of a line longer than this many bytes only the surroundings of the place are shown.
+const LONGEST_LINE: usize = 400;
+
+/// Renders a verification of `pattern`; `origin` names the text (a file, or just `pattern`).
+pub fn render(pattern: &str, origin: &str, verification: &Verification) -> String {
+    let mut out = String::new();
+    for finding in verification.findings.iter().take(MOST_FINDINGS) {
+        write_finding(&mut out, pattern, origin, finding);
+        out.push('\n');
+    }
+    if let Some(more) = verification
+        .findings
+        .len()
+        .checked_sub(MOST_FINDINGS)
+        .filter(|&more| more > 0)
+    {
+        let _ = writeln!(
+            out,
+            "… and {more} more findings: the JSON answer has them all.\n"
+        );
+    }
+    for assumption in &verification.assumptions {
+        let _ = writeln!(out, "Taken for granted: {}\n", plain(&assumption.message));
+    }
+    for piece in verification
+        .pieces
+        .iter()
+        .filter(|piece| !piece.rows.is_empty())
+    {
+        table::write(&mut out, piece, &verification.sizes);
+        out.push('\n');
+    }
+    write_verdict(&mut out, verification);
+    out
+}
+
+fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Finding) {
+    let level = match finding.severity {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+        Severity::Note => Level::NOTE,
+    };
+    let message = plain(&finding.message);
+    let origin = plain(origin);
+    let group = level.primary_title(&*message).id(finding.rule.name());
+    let line = finding.place.line as usize;
+    let Excerpt {
+        source,
+        marked,
+        whole,
+    } = excerpt(pattern, &finding.place);
+    let snippet = Snippet::source(source)
+        .line_start(line)
+        .annotation(AnnotationKind::Primary.span(marked));
+    let mut group = if source.trim().is_empty() {
+        group.element(place_only(&origin, &finding.place))
+    } else if whole {
+        group.element(snippet.path(&*origin))
+    } else {
+        // The renderer would count the column from where the excerpt begins.
+        group
+            .element(place_only(&origin, &finding.place))
+            .element(snippet)
+    };
+    if let Some(fix) = finding.fixes.first() {
+        group = group.element(Level::HELP.message(plain(&fix.message).into_owned()));
+    }
+    out.push_str(&Renderer::plain().render(&[group]));
+    out.push('\n');
+}
+
+fn place_only<'a>(origin: &'a str, place: &Place) -> Origin<'a> {
+    Origin::path(origin)
+        .line(place.line as usize)
+        .char_column(place.column as usize)
+}
+
+/// The part of a text that is shown for a place.
+struct Excerpt<'a> {
+    source: &'a str,
+    /// The place within it.
+    marked: Range<usize>,
+    /// Whether it begins where its line does.
+    whole: bool,
+}
+
+/// Only the lines that a place touches go to the renderer: its cost follows the length of what it is given, and that once
+/// for every finding. Of very long lines it gets the surroundings.
+fn excerpt<'a>(pattern: &'a str, place: &Place) -> Excerpt<'a> {
+    let start = pattern.floor_char_boundary(place.start as usize);
+    let end = pattern.ceil_char_boundary((place.end as usize).max(start));
+    let end = end.min(pattern.ceil_char_boundary(start + LONGEST_LINE));
+
+    let earliest = pattern.floor_char_boundary(start.saturating_sub(LONGEST_LINE));
+    let line_start = pattern[earliest..start]
+        .rfind('\n')
+        .map(|newline| earliest + newline + 1);
+    let first = line_start.unwrap_or(earliest);
+    let latest = pattern.ceil_char_boundary(end + LONGEST_LINE);
+    let last = pattern[end..latest]
+        .find('\n')
+        .map_or(latest, |newline| end + newline);
+
+    let source = pattern[first..last].trim_end();
+    let within = |position: usize| (position - first).min(source.len());
+    Excerpt {
+        source,
+        marked: within(start)..within(end),
+        whole: line_start.is_some() || first == 0,
+    }
+}
+
+fn write_verdict(out: &mut String, verification: &Verification) {
+    let of = |severity| {
+        verification
+            .findings
+            .iter()
+            .filter(|finding| finding.severity == severity)
+            .count()
+    };
+    let found: Vec<String> = [
+        (Severity::Error, "error"),
+        (Severity::Warning, "warning"),
+        (Severity::Note, "note"),
+    ]
+    .into_iter()
+    .map(|(severity, word)| (of(severity), word))
+    .filter(|(number, _)| *number > 0)
+    .map(|(number, word)| format!("{number} {word}{}", if number == 1 { "" } else { "s" }))
+    .collect();
+    let found = if found.is_empty() {
+        "no finding".to_owned()
+    } else {
+        found.join(", ")
+    };
+    let coverage = verification.coverage;
+    let verdict = if verification.holds {
+        "Holds"
+    } else {
+        "Does not hold"
+    };
+    let rows = if coverage.rows == 1 { "row" } else { "rows" };
+    let _ = write!(
+        out,
+        "{verdict}: {found}; {} of {} {rows} read in full",
+        coverage.read, coverage.rows
+    );
+    if coverage.partial > 0 {
+        let _ = write!(out, ", {} in part", coverage.partial);
+    }
+    if coverage.unread > 0 {
+        let _ = write!(out, ", {} not at all", coverage.unread);
+    }
+    out.push_str(".\n");
+}

@@ -1,0 +1,41 @@
+//! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
+
+pub mod docs;
+pub mod health;
+pub mod openapi;
+pub mod page;
+pub mod problems;
+pub mod verifications;
+
+use axum::Router;
+use axum::routing::get;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use crate::app::App;
+use crate::document::Document;
+
+/// Every documented route, with the document that describes them.
+pub fn all() -> OpenApiRouter<App> {
+    OpenApiRouter::with_openapi(Document::openapi())
+        .routes(routes!(verifications::post))
+        .routes(routes!(page::get))
+        .routes(routes!(openapi::get))
+        .routes(routes!(health::livez))
+        .routes(routes!(health::readyz))
+        .routes(routes!(problems::get))
+}
+
+/// Paths that are served but not in the document: what the pages are made of.
+pub const UNDOCUMENTED: &[&str] = &["/docs", "/docs/", "/docs/{*rest}", "/page.css", "/icon.svg"];
+
+/// The routes for [`UNDOCUMENTED`].
+pub fn undocumented() -> Router<App> {
+    Router::new()
+        .route("/docs", get(docs::redirect))
+        .route("/docs/", get(docs::index))
+        .route("/docs/{*rest}", get(docs::file))
+        .route("/page.css", get(page::style))
+        .route("/icon.svg", get(page::icon))
+}

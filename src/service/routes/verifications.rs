@@ -1,0 +1,138 @@
+//! `POST /v1/verifications`: one written pattern in, every row counted and judged.
+
+use axum::body::Body;
+use axum::extract::State;
+use axum::http::{HeaderMap, HeaderValue, Uri, header};
+use axum::response::{IntoResponse, Response};
+use evenround_calc::verify::{MAX_TEXT_BYTES, verify};
+
+use crate::accept::{self, Offer};
+use crate::api::verification::Verification;
+use crate::api::verification_request::{Asked, VerificationRequest};
+use crate::app::App;
+use crate::body::{self, Form, MAX_BODY_BYTES};
+use crate::document::{VerificationRefusals, example};
+use crate::problem::{self, Problem, RequestError};
+use crate::report::text;
+
+#[derive(Debug, Clone, Copy)]
+enum Representation {
+    Json,
+    Text,
+}
+
+const JSON: Offer<Representation> = ("application/json", Representation::Json);
+const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
+
+/// Reads one written pattern, works it in every size, and answers rows, counts and findings.
+///
+/// The pattern comes as JSON, or bare: as `text/plain`, without a media type, or under the form type that curl sets by
+/// itself, so that `curl --data-binary @mitts.txt` works. A bare text is taken as it is, never decoded, and the other
+/// fields are then query parameters.
+///
+/// `Accept` chooses between JSON and a report for the terminal. Where it leaves the choice open, a JSON body is answered
+/// with JSON and a bare text with the report.
+///
+/// A pattern full of mistakes is no bad request: the answer is 200 with findings. Limits: a pattern of 4 MiB, a body of
+/// 16 MiB (JSON may spell one byte with six), 64 sizes.
+#[utoipa::path(
+    post,
+    path = "/v1/verifications",
+    operation_id = "create_verification",
+    tag = "verification",
+    summary = "Verify one written pattern",
+    params(
+        ("terms" = Option<crate::api::verification_request::TermsName>, Query, description = "With a bare text only: settles the vocabulary"),
+        ("size" = Option<Vec<String>>, Query, description = "With a bare text only: the name of a size; once for each, in the order of the text's size lists"),
+        ("turning-chain" = Option<crate::api::verification_request::TurningChainName>, Query, description = "With a bare text only: settles whether beginning chains count"),
+    ),
+    request_body(
+        content(
+            (VerificationRequest = "application/json", examples(
+                ("a coaster that works out" = (value = json!(example::HOLDS.request()))),
+                ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request())))
+            )),
+            (String = "text/plain", examples(
+                ("a coaster that works out" = (value = json!(example::HOLDS.pattern))),
+                ("a cap with a slip in it" = (value = json!(example::FAULTY.pattern)))
+            ))
+        )
+    ),
+    responses(
+        (
+            status = 200,
+            description = "The pattern was worked; whether it holds is in the answer",
+            headers(("Vary" = String, description = "`accept`"), ("X-Request-Id" = String, description = "Names this request in the log")),
+            content(
+                (Verification = "application/json", examples(
+                    ("a coaster that works out" = (value = json!(example::HOLDS.answer()))),
+                    ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.answer())))
+                )),
+                (String = "text/plain", examples(
+                    ("a coaster that works out" = (value = json!(example::HOLDS.report()))),
+                    ("a cap with a slip in it" = (value = json!(example::FAULTY.report())))
+                ))
+            )
+        ),
+        VerificationRefusals
+    )
+)]
+pub async fn post(
+    State(app): State<App>,
+    uri: Uri,
+    headers: HeaderMap,
+    body: Body,
+) -> Result<Response, Problem> {
+    let form = body::form_of(&headers)?;
+    let representation = match form {
+        Form::Json => accept::choose(&headers, &[JSON, TEXT])?,
+        Form::Text => accept::choose(&headers, &[TEXT, JSON])?,
+    };
+    let query = uri.query().unwrap_or_default();
+    let (asked, room) = match form {
+        Form::Json => {
+            let received =
+                body::receive(&app, &headers, body, MAX_BODY_BYTES, "a JSON body").await?;
+            (Asked::from_json(&received.text, query)?, received.room)
+        }
+        Form::Text => {
+            let received =
+                body::receive(&app, &headers, body, MAX_TEXT_BYTES, "a bare pattern").await?;
+            (Asked::from_text(received.text, query)?, received.room)
+        }
+    };
+    let length = asked.pattern.len();
+    let work = move || {
+        let _until_done = room;
+        answer(&asked, representation)
+    };
+    app.calculator.run(length, work).await?
+}
+
+fn answer(asked: &Asked, representation: Representation) -> Result<Response, Problem> {
+    let verification = verify(&asked.request()).map_err(|problems| {
+        Problem::invalid(
+            problems
+                .0
+                .into_iter()
+                .map(|problem| RequestError::at(problem.pointer, problem.detail))
+                .collect(),
+        )
+    })?;
+    let (media_type, body) = match representation {
+        Representation::Json => {
+            let json = serde_json::to_vec(&Verification::from(&verification))
+                .map_err(|error| Problem::new(problem::INTERNAL_ERROR, error.to_string()))?;
+            ("application/json", json)
+        }
+        Representation::Text => (
+            "text/plain; charset=utf-8",
+            text::render(&asked.pattern, "pattern", &verification).into_bytes(),
+        ),
+    };
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static(media_type)),
+        (header::VARY, HeaderValue::from_static("accept")),
+    ];
+    Ok((headers, body).into_response())
+}

@@ -1,0 +1,101 @@
+//! `evenround serve`: opens the store, listens, says where, and stops in good order.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use tokio::net::TcpListener;
+use tokio::signal::unix::{Signal, SignalKind, signal};
+
+use crate::app::{self, App};
+use crate::config::{self, ServeOptions};
+use crate::store::Store;
+use crate::{listener, telemetry};
+
+/// Runs the service until it is told to stop. `variables` are the environment variables that mean something.
+pub fn run(options: &ServeOptions, variables: &[String]) -> ExitCode {
+    match start(options, variables) {
+        Ok(code) => code,
+        Err(message) => {
+            eprintln!("evenround: {message}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, String> {
+    let names = std::env::vars_os().filter_map(|(name, _)| name.into_string().ok());
+    config::refuse_unknown_variables(names, variables).map_err(|error| error.to_string())?;
+    let settings = options.settings().map_err(|error| error.to_string())?;
+    telemetry::start(&options.log, options.log_format)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(|error| format!("no threads to be had: {error}"))?;
+    let code = runtime.block_on(async {
+        let store = Store::open(&options.database)
+            .await
+            .map_err(|error| error.to_string())?;
+        let listener = TcpListener::bind(settings.listen)
+            .await
+            .map_err(|error| format!("cannot listen on {}: {error}", settings.listen))?;
+        serve(App::new(settings, store), listener).await
+    });
+    // Calculations that outlived their request are not worth waiting for.
+    runtime.shutdown_background();
+    code
+}
+
+async fn serve(app: App, listener: TcpListener) -> Result<ExitCode, String> {
+    let mut signals = Signals::new().map_err(|error| format!("cannot hear signals: {error}"))?;
+    let address = listener.local_addr().map_err(|error| error.to_string())?;
+    announce(&format!(
+        "Evenround listens on http://{address} (what it does: http://{address}/, the reference: http://{address}/docs)"
+    ));
+
+    let drain = app.settings.drain_timeout;
+    let draining = app.clone();
+    let stop = async {
+        let signal = signals.next().await;
+        tracing::info!(signal, "stopping");
+        draining.start_draining();
+    };
+    let all_ended = listener::serve(listener, app::router(&app), stop, drain).await;
+    app.store.close().await;
+    if all_ended {
+        tracing::info!("stopped");
+    } else {
+        tracing::warn!(
+            seconds = drain.as_secs_f64(),
+            "stopped with requests still in progress"
+        );
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The one line on standard output, at once even if that is a pipe.
+fn announce(line: &str) {
+    let mut out = std::io::stdout().lock();
+    // Whoever started the service may not care to listen.
+    let _ = writeln!(out, "{line}").and_then(|()| out.flush());
+}
+
+struct Signals {
+    interrupt: Signal,
+    terminate: Signal,
+}
+
+impl Signals {
+    fn new() -> std::io::Result<Self> {
+        Ok(Self {
+            interrupt: signal(SignalKind::interrupt())?,
+            terminate: signal(SignalKind::terminate())?,
+        })
+    }
+
+    async fn next(&mut self) -> &'static str {
+        tokio::select! {
+            _ = self.interrupt.recv() => "SIGINT",
+            _ = self.terminate.recv() => "SIGTERM",
+        }
+    }
+}
