@@ -472,15 +472,38 @@ async fn an_answer_does_not_grow_with_the_nonsense_that_was_sent() {
 }
 
 #[tokio::test]
+async fn sizes_are_neither_none_nor_too_many() {
+    let service = service().await;
+    for (sizes, what) in [(0, "is empty"), (65, "at most 64")] {
+        let found = errors(
+            &post_json(
+                &service,
+                json!({ "pattern": "x", "sizes": vec!["S"; sizes] }).to_string(),
+            )
+            .await,
+        );
+        assert_eq!(found[0].0, "/sizes");
+        assert!(found[0].1.contains(what), "{}", found[0].1);
+    }
+    let query = vec!["size=S"; 65].join("&");
+    assert_eq!(
+        errors(&post(&service, &format!("{PATH}?{query}"), &[], "x").await)[0].0,
+        "/sizes"
+    );
+}
+
+#[tokio::test]
 async fn what_does_not_fit_the_pattern_is_a_refusal_of_the_request() {
-    let too_many: Vec<String> = (0..100).map(|i| format!("Size {i}")).collect();
+    let three: Vec<String> = (0..3).map(|i| format!("Size {i}")).collect();
     let request = evenround_calc::verify::Request {
-        sizes: Some(too_many.clone()),
-        ..evenround_calc::verify::Request::of("Rnd 1: 6 sc in magic ring. (6)\n")
+        sizes: Some(three.clone()),
+        ..evenround_calc::verify::Request::of(
+            "Sizes: S (M)\nRnd 1: 6 (8) sc in magic ring. 6 (8) sc.\n",
+        )
     };
     let answer = post_json(
         &service().await,
-        json!({ "pattern": request.pattern, "sizes": too_many }).to_string(),
+        json!({ "pattern": request.pattern, "sizes": three }).to_string(),
     )
     .await;
     match evenround_calc::verify::verify(&request) {

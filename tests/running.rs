@@ -297,6 +297,30 @@ fn other_machines_are_let_in_when_told_so() {
 }
 
 #[test]
+fn a_health_check_asks_the_running_service() {
+    let check = |address: &str| {
+        command(&["healthcheck", "--listen", address])
+            .output()
+            .unwrap()
+    };
+    let server = Server::start(
+        command(&["--listen", "0.0.0.0:0", "--database", "sqlite::memory:"])
+            .env("EVENROUND_OPEN", "true"),
+    );
+    let everywhere = server.address.to_string();
+    assert!(everywhere.starts_with("0.0.0.0:"), "{everywhere}");
+    assert_eq!(check(&everywhere).status.code(), Some(0));
+    drop(server);
+    let gone = check(&everywhere);
+    assert_eq!(gone.status.code(), Some(1));
+    assert!(
+        String::from_utf8(gone.stderr)
+            .unwrap()
+            .contains(&everywhere)
+    );
+}
+
+#[test]
 fn a_body_that_trickles_is_refused_in_time() {
     let server = Server::in_memory(&["--body-timeout", "0.3"]);
     let mut stream = server.connect();

@@ -107,9 +107,7 @@ mod tests {
         let calculator = std::sync::Arc::new(Calculator::new(1, 0));
         let other = calculator.clone();
         let broken =
-            tokio::spawn(
-                async move { other.run(LONG, || panic!("on purpose")).await.map(|()| ()) },
-            );
+            tokio::spawn(async move { other.run(LONG, || -> () { panic!("on purpose") }).await });
         assert!(broken.await.unwrap_err().is_panic());
         assert_eq!(calculator.run(LONG, || 1).await.unwrap(), 1);
     }

@@ -6,8 +6,9 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::config::ServeOptions;
+use crate::healthcheck::HealthcheckOptions;
 use crate::verify_command::VerifyOptions;
-use crate::{serve, verify_command};
+use crate::{healthcheck, serve, verify_command};
 
 /// The arithmetic behind a crochet pattern: every row worked and counted, in every size.
 #[derive(Debug, Parser)]
@@ -31,6 +32,8 @@ enum Command {
     Serve(ServeOptions),
     /// Verify written patterns; exits with 0 if all hold, 1 if one does not, 2 if one could not be verified
     Verify(VerifyOptions),
+    /// Ask the service on this machine whether it is ready; exits with 0 if it is
+    Healthcheck(HealthcheckOptions),
 }
 
 /// Reads the command line and does what it says.
@@ -40,6 +43,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => serve::run(&cli.serve, &variables()),
         Some(Command::Serve(options)) => serve::run(&options, &variables()),
         Some(Command::Verify(options)) => verify_command::run(&options),
+        Some(Command::Healthcheck(options)) => healthcheck::run(&options),
     }
 }
 

@@ -153,6 +153,7 @@ impl Fields {
                 return None;
             }
         };
+        let before = errors.len();
         let pointer = self.pointer(name);
         let mut strings = Vec::with_capacity(list.len());
         for (i, item) in list.into_iter().enumerate() {
@@ -164,7 +165,8 @@ impl Fields {
                 )),
             }
         }
-        Some(strings)
+        // A list of which only a part could be read is no list to judge any further.
+        (errors.len() == before).then_some(strings)
     }
 
     /// Takes one of a few words out.

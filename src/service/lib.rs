@@ -15,6 +15,7 @@ pub mod demo;
 pub mod document;
 pub mod edge;
 pub mod fields;
+pub mod healthcheck;
 pub mod html;
 pub mod listener;
 pub mod memory;

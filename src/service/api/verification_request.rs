@@ -1,6 +1,6 @@
 //! What may be asked of a verification, as JSON or as a bare text with query parameters.
 
-use evenround_calc::verify::{MAX_TEXT_BYTES, Request, Terms, TurningChain};
+use evenround_calc::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, Terms, TurningChain};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -166,9 +166,22 @@ impl Asked {
         asked.checked(errors)
     }
 
-    fn checked(self, errors: Vec<RequestError>) -> Result<Self, Problem> {
+    fn checked(self, mut errors: Vec<RequestError>) -> Result<Self, Problem> {
         if self.pattern.len() > MAX_TEXT_BYTES {
             return Err(body::too_large(MAX_TEXT_BYTES, "the pattern"));
+        }
+        match self.sizes.as_ref().map(Vec::len) {
+            Some(0) => errors.push(RequestError::at(
+                "/sizes",
+                "is empty; leave it out to let the text decide",
+            )),
+            Some(names) if names > MAX_SIZES => {
+                errors.push(RequestError::at(
+                    "/sizes",
+                    format!("has {names} names; a pattern may have at most {MAX_SIZES} sizes"),
+                ));
+            }
+            _ => {}
         }
         if errors.is_empty() {
             Ok(self)

@@ -1,4 +1,4 @@
-//! Making text from outside harmless for a terminal.
+//! Making text fit for a terminal: harmless, and no wider than it should be.
 
 use std::borrow::Cow;
 
@@ -12,5 +12,38 @@ pub fn plain(text: &str) -> Cow<'_, str> {
             .into()
     } else {
         text.into()
+    }
+}
+
+/// The text with a line break in place of the last space that fits within `width` characters, again and again.
+pub fn wrapped(text: &str, width: usize) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut column = 0;
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if column > 0 {
+            let fits = column + 1 + length <= width;
+            out.push(if fits { ' ' } else { '\n' });
+            column = if fits { column + 1 } else { 0 };
+        }
+        out.push_str(word);
+        column += length;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_between_words_only() {
+        assert_eq!(
+            wrapped("stitches run out here", 12),
+            "stitches run\nout here"
+        );
+        assert_eq!(wrapped("stitches", 3), "stitches");
+        assert_eq!(wrapped("", 3), "");
+        assert_eq!(wrapped("one", 80), "one");
     }
 }

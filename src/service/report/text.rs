@@ -6,11 +6,13 @@ use std::ops::Range;
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use evenround_calc::verify::{Finding, Place, Severity, Verification};
 
-use super::plain::plain;
+use super::plain::{plain, wrapped};
 use super::table;
 
 /// A report spells out at most this many findings; the JSON answer has them all.
 const MOST_FINDINGS: usize = 200;
+/// Sentences are broken to this many characters; lines of the pattern are not.
+const WIDTH: usize = 80;
 /// Of a line longer than this many bytes only the surroundings of the place are shown.
 const LONGEST_LINE: usize = 400;
 
@@ -33,7 +35,8 @@ pub fn render(pattern: &str, origin: &str, verification: &Verification) -> Strin
         );
     }
     for assumption in &verification.assumptions {
-        let _ = writeln!(out, "Taken for granted: {}\n", plain(&assumption.message));
+        let sentence = format!("Taken for granted: {}", plain(&assumption.message));
+        let _ = writeln!(out, "{}\n", wrapped(&sentence, WIDTH));
     }
     for piece in verification
         .pieces
@@ -53,7 +56,7 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
         Severity::Warning => Level::WARNING,
         Severity::Note => Level::NOTE,
     };
-    let message = plain(&finding.message);
+    let message = wrapped(&plain(&finding.message), WIDTH);
     let origin = plain(origin);
     let group = level.primary_title(&*message).id(finding.rule.name());
     let line = finding.place.line as usize;
@@ -76,7 +79,7 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
             .element(snippet)
     };
     if let Some(fix) = finding.fixes.first() {
-        group = group.element(Level::HELP.message(plain(&fix.message).into_owned()));
+        group = group.element(Level::HELP.message(wrapped(&plain(&fix.message), WIDTH)));
     }
     out.push_str(&Renderer::plain().render(&[group]));
     out.push('\n');
