@@ -10,10 +10,7 @@ pub fn render(answer: &Verification) -> String {
     let coverage = &answer.coverage;
     line(&mut out, format_args!("holds: {}", answer.holds));
     line(&mut out, format_args!("terms: {}", answer.terms.code()));
-    line(
-        &mut out,
-        format_args!("sizes: {}", answer.sizes.join(" | ")),
-    );
+    line(&mut out, format_args!("sizes: {}", answer.sizes.join(" | ")));
     line(
         &mut out,
         format_args!(
@@ -30,11 +27,7 @@ pub fn render(answer: &Verification) -> String {
                 assumption.chosen,
                 assumption.rivals.join(", "),
                 if assumption.tie { " TIE" } else { "" },
-                if assumption.rests_on.is_empty() {
-                    "nothing".to_owned()
-                } else {
-                    assumption.rests_on.join(", ")
-                },
+                if assumption.rests_on.is_empty() { "nothing".to_owned() } else { assumption.rests_on.join(", ") },
             ),
         );
         line(&mut out, format_args!("  {}", assumption.message));
@@ -42,16 +35,7 @@ pub fn render(answer: &Verification) -> String {
     for piece in &answer.pieces {
         line(&mut out, format_args!("piece: {}", piece.name));
         for row in &piece.rows {
-            line(
-                &mut out,
-                format_args!(
-                    "  {} @{} {} {}",
-                    row.label,
-                    row.line,
-                    row.kind.code(),
-                    row.reading.code()
-                ),
-            );
+            line(&mut out, format_args!("  {} @{} {} {}", row.label, row.line, row.kind.code(), row.reading.code()));
             render_counts(&mut out, &answer.sizes, row);
         }
     }
@@ -69,9 +53,7 @@ fn line(out: &mut String, what: std::fmt::Arguments<'_>) {
 fn render_counts(out: &mut String, sizes: &[String], row: &RowReport) {
     let mut shown: Vec<(String, Vec<&str>)> = Vec::new();
     for (i, count) in row.counts.iter().enumerate() {
-        let text = count
-            .as_ref()
-            .map_or_else(|| "not worked".to_owned(), one_count);
+        let text = count.as_ref().map_or_else(|| "not worked".to_owned(), one_count);
         let name = sizes.get(i).map_or("?", String::as_str);
         match shown.iter_mut().find(|(other, _)| *other == text) {
             Some((_, names)) => names.push(name),
@@ -80,11 +62,7 @@ fn render_counts(out: &mut String, sizes: &[String], row: &RowReport) {
     }
     let alone = shown.len() == 1;
     for (text, names) in shown {
-        let whose = if alone {
-            "all".to_owned()
-        } else {
-            names.join(", ")
-        };
+        let whose = if alone { "all".to_owned() } else { names.join(", ") };
         line(out, format_args!("    {whose}: {text}"));
     }
 }
@@ -92,12 +70,7 @@ fn render_counts(out: &mut String, sizes: &[String], row: &RowReport) {
 /// One size's counts, a `?` where a number is not known.
 pub fn one_count(count: &SizeCount) -> String {
     let known = |number: Option<u64>| number.map_or_else(|| "?".to_owned(), |n| n.to_string());
-    let mut text = format!(
-        "{} of {} -> {}",
-        known(count.used),
-        known(count.available),
-        known(count.made),
-    );
+    let mut text = format!("{} of {} -> {}", known(count.used), known(count.available), known(count.made),);
     if count.spaces != Some(0) {
         let _ = write!(text, ", {} sp", known(count.spaces));
     }
@@ -108,11 +81,7 @@ pub fn one_count(count: &SizeCount) -> String {
         let _ = write!(text, " as {unit}, made so {}", known(count.made_as_stated));
     }
     let number = count.number.map_or_else(String::new, |n| format!("#{n} "));
-    let times = if count.times == 1 {
-        String::new()
-    } else {
-        format!(" x{}", count.times)
-    };
+    let times = if count.times == 1 { String::new() } else { format!(" x{}", count.times) };
     format!("{number}{text}{times} {}", count.verdict.code())
 }
 
@@ -123,40 +92,22 @@ fn render_finding(out: &mut String, finding: &Finding) {
             "{}: {} in {} / {} [{}] @{}:{} {}..{}{}{}",
             finding.severity.code(),
             finding.rule.name(),
-            if finding.piece.is_empty() {
-                "-"
-            } else {
-                &finding.piece
-            },
-            if finding.row.is_empty() {
-                "-"
-            } else {
-                &finding.row
-            },
+            if finding.piece.is_empty() { "-" } else { &finding.piece },
+            if finding.row.is_empty() { "-" } else { &finding.row },
             finding.sizes.join(", "),
             finding.place.line,
             finding.place.column,
             finding.place.start,
             finding.place.end,
-            finding
-                .expected
-                .map_or_else(String::new, |n| format!(" expected {n}")),
-            finding
-                .actual
-                .map_or_else(String::new, |n| format!(" actual {n}")),
+            finding.expected.map_or_else(String::new, |n| format!(" expected {n}")),
+            finding.actual.map_or_else(String::new, |n| format!(" actual {n}")),
         ),
     );
     line(out, format_args!("  {}", finding.message));
     for fix in &finding.fixes {
-        let edits: Vec<String> = fix
-            .edits
-            .iter()
-            .map(|edit| format!("{}..{} -> {:?}", edit.start, edit.end, edit.text))
-            .collect();
-        line(
-            out,
-            format_args!("  fix: {} ({})", fix.message, edits.join("; ")),
-        );
+        let edits: Vec<String> =
+            fix.edits.iter().map(|edit| format!("{}..{} -> {:?}", edit.start, edit.end, edit.text)).collect();
+        line(out, format_args!("  fix: {} ({})", fix.message, edits.join("; ")));
     }
 }
 
@@ -167,18 +118,10 @@ pub fn misplaced(text: &str, answer: &Verification) -> Vec<String> {
     for piece in &answer.pieces {
         for row in &piece.rows {
             if row.line == 0 || row.line as usize > lines {
-                wrong.push(format!(
-                    "{} is said to stand on line {} of {lines}",
-                    row.label, row.line
-                ));
+                wrong.push(format!("{} is said to stand on line {} of {lines}", row.label, row.line));
             }
             if row.counts.len() != answer.sizes.len() {
-                wrong.push(format!(
-                    "{} has {} counts for {} sizes",
-                    row.label,
-                    row.counts.len(),
-                    answer.sizes.len()
-                ));
+                wrong.push(format!("{} has {} counts for {} sizes", row.label, row.counts.len(), answer.sizes.len()));
             }
         }
     }
@@ -197,9 +140,7 @@ pub fn misplaced(text: &str, answer: &Verification) -> Vec<String> {
             for edit in &fix.edits {
                 let range = edit.start as usize..edit.end as usize;
                 if range.start < from || text.get(range.clone()).is_none() {
-                    wrong.push(format!(
-                        "{whose}: the fix edits {range:?}, which is no place in the text"
-                    ));
+                    wrong.push(format!("{whose}: the fix edits {range:?}, which is no place in the text"));
                 }
                 from = range.end;
             }
@@ -212,42 +153,25 @@ pub fn misplaced(text: &str, answer: &Verification) -> Vec<String> {
 fn check_place(text: &str, place: Place) -> Result<(), String> {
     let (start, end) = (place.start as usize, place.end as usize);
     if start > end || text.get(start..end).is_none() {
-        return Err(format!(
-            "{start}..{end} is no place in a text of {} bytes",
-            text.len()
-        ));
+        return Err(format!("{start}..{end} is no place in a text of {} bytes", text.len()));
     }
     let before = &text[..start];
     let line = before.matches('\n').count() + 1;
-    let column = before
-        .rsplit('\n')
-        .next()
-        .map_or(0, |rest| rest.chars().count())
-        + 1;
+    let column = before.rsplit('\n').next().map_or(0, |rest| rest.chars().count()) + 1;
     if (place.line as usize, place.column as usize) != (line, column) {
-        return Err(format!(
-            "byte {start} is {line}:{column}, not {}:{}",
-            place.line, place.column
-        ));
+        return Err(format!("byte {start} is {line}:{column}, not {}:{}", place.line, place.column));
     }
     Ok(())
 }
 
 /// The findings of severity error.
 pub fn errors(answer: &Verification) -> impl Iterator<Item = &Finding> {
-    answer
-        .findings
-        .iter()
-        .filter(|finding| finding.severity == Severity::Error)
+    answer.findings.iter().filter(|finding| finding.severity == Severity::Error)
 }
 
 /// The report on the row that starts on this line; where several do, the last.
 pub fn row_on_line(answer: &Verification, line: u32) -> Option<&RowReport> {
-    answer
-        .pieces
-        .iter()
-        .flat_map(|piece| &piece.rows)
-        .rfind(|row| row.line == line)
+    answer.pieces.iter().flat_map(|piece| &piece.rows).rfind(|row| row.line == line)
 }
 
 /// True if the finding is about a row that starts on this line, or stands on it.
@@ -279,83 +203,35 @@ mod tests {
                 place,
                 expected: Some(12),
                 actual: Some(13),
-                fixes: vec![Fix {
-                    message: "a fix".to_owned(),
-                    edits: vec![edit],
-                }],
+                fixes: vec![Fix { message: "a fix".to_owned(), edits: vec![edit] }],
             }],
             ..Verification::default()
         }
     }
 
     fn edit(start: u32, end: u32) -> Edit {
-        Edit {
-            start,
-            end,
-            text: "13".to_owned(),
-        }
+        Edit { start, end, text: "13".to_owned() }
     }
 
     #[test]
     fn a_place_is_held_to_the_text() {
         let text = "Rnd 1 – 6 sc\nRnd 2 – (12)";
-        let place = Place {
-            start: 25,
-            end: 27,
-            line: 2,
-            column: 10,
-        };
+        let place = Place { start: 25, end: 27, line: 2, column: 10 };
         assert_eq!(text.get(25..27), Some("(1"));
         let wrong = misplaced(text, &answer_with(place, edit(26, 28)));
+        assert_eq!(wrong, ["count-mismatch in \"Rnd 2\": byte 25 is 2:9, not 2:10"]);
+        assert!(misplaced(text, &answer_with(Place { column: 9, ..place }, edit(26, 28))).is_empty());
+        assert_eq!(misplaced(text, &answer_with(Place { end: 99, ..place }, edit(26, 28))).len(), 1);
         assert_eq!(
-            wrong,
-            ["count-mismatch in \"Rnd 2\": byte 25 is 2:9, not 2:10"]
-        );
-        assert!(
-            misplaced(
-                text,
-                &answer_with(Place { column: 9, ..place }, edit(26, 28))
-            )
-            .is_empty()
-        );
-        assert_eq!(
-            misplaced(text, &answer_with(Place { end: 99, ..place }, edit(26, 28))).len(),
+            misplaced(text, &answer_with(Place { start: 7, end: 8, line: 1, column: 7 }, edit(26, 28))).len(),
             1
         );
-        assert_eq!(
-            misplaced(
-                text,
-                &answer_with(
-                    Place {
-                        start: 7,
-                        end: 8,
-                        line: 1,
-                        column: 7
-                    },
-                    edit(26, 28)
-                )
-            )
-            .len(),
-            1
-        );
-        assert_eq!(
-            misplaced(
-                text,
-                &answer_with(Place { column: 9, ..place }, edit(26, 99))
-            )
-            .len(),
-            1
-        );
+        assert_eq!(misplaced(text, &answer_with(Place { column: 9, ..place }, edit(26, 99))).len(), 1);
     }
 
     #[test]
     fn the_rendering_says_each_thing_once() {
-        let place = Place {
-            start: 0,
-            end: 3,
-            line: 1,
-            column: 1,
-        };
+        let place = Place { start: 0, end: 3, line: 1, column: 1 };
         assert_eq!(
             render(&answer_with(place, edit(0, 1))),
             "holds: false\nterms: us\nsizes: One size\ncoverage: 0 rows, 0 read, 0 partial, 0 unread\n\

@@ -6,14 +6,8 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-const HOLDS: &str = concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/demo/holds/tidepool-coaster.txt"
-);
-const FAULTY: &str = concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/demo/faulty/oystercatcher-cap.txt"
-);
+const HOLDS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/holds/tidepool-coaster.txt");
+const FAULTY: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/faulty/oystercatcher-cap.txt");
 
 fn evenround(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_evenround"));
@@ -26,12 +20,8 @@ fn run(arguments: &[&str]) -> Output {
 }
 
 fn run_with_input(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = evenround(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut child =
+        evenround(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     child.stdin.take().unwrap().write_all(input).unwrap();
     child.wait_with_output().unwrap()
 }
@@ -49,14 +39,12 @@ fn complaint(output: &Output) -> String {
 }
 
 fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|error| panic!("{error}: {}", out(output)))
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{error}: {}", out(output)))
 }
 
 /// What the exit code has to be, by the calculation's own word.
 fn expected_code(pattern: &str) -> i32 {
-    let verified =
-        evenround_calc::verify::verify(&evenround_calc::verify::Request::of(pattern)).unwrap();
+    let verified = evenround_calc::verify::verify(&evenround_calc::verify::Request::of(pattern)).unwrap();
     i32::from(!verified.holds)
 }
 
@@ -88,31 +76,20 @@ fn the_exit_code_says_whether_all_hold() {
     for file in [HOLDS, FAULTY] {
         let pattern = std::fs::read_to_string(file).unwrap();
         let output = run(&["verify", file]);
-        assert_eq!(
-            code(&output),
-            expected_code(&pattern),
-            "{file}: {}",
-            out(&output)
-        );
+        assert_eq!(code(&output), expected_code(&pattern), "{file}: {}", out(&output));
         assert!(complaint(&output).is_empty(), "{}", complaint(&output));
         let last = out(&output).lines().last().unwrap().to_owned();
         assert_eq!(last.starts_with("Holds: "), code(&output) == 0, "{last}");
     }
-    assert_eq!(
-        code(&run(&["verify", HOLDS, FAULTY])),
-        1,
-        "one that does not hold is enough"
-    );
+    assert_eq!(code(&run(&["verify", HOLDS, FAULTY])), 1, "one that does not hold is enough");
 }
 
 #[test]
 fn json_is_the_answer_of_the_service() {
     let output = run(&["verify", "--format", "json", HOLDS]);
     let pattern = std::fs::read_to_string(HOLDS).unwrap();
-    let verified =
-        evenround_calc::verify::verify(&evenround_calc::verify::Request::of(&pattern)).unwrap();
-    let expected =
-        serde_json::to_value(evenround::api::verification::Verification::from(&verified)).unwrap();
+    let verified = evenround_calc::verify::verify(&evenround_calc::verify::Request::of(&pattern)).unwrap();
+    let expected = serde_json::to_value(evenround::api::verification::Verification::from(&verified)).unwrap();
     assert_eq!(json(&output), expected);
 }
 
@@ -120,28 +97,15 @@ fn json_is_the_answer_of_the_service() {
 fn json_of_several_files_is_a_list_that_names_them() {
     let output = run(&["verify", "--format=json", FAULTY, HOLDS]);
     let list = json(&output);
-    let files: Vec<&str> = list
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|one| one["file"].as_str().unwrap())
-        .collect();
+    let files: Vec<&str> = list.as_array().unwrap().iter().map(|one| one["file"].as_str().unwrap()).collect();
     assert_eq!(files, [FAULTY, HOLDS]);
-    assert!(
-        list.as_array()
-            .unwrap()
-            .iter()
-            .all(|one| one["holds"].is_boolean() && one["findings"].is_array())
-    );
+    assert!(list.as_array().unwrap().iter().all(|one| one["holds"].is_boolean() && one["findings"].is_array()));
 }
 
 #[test]
 fn a_report_of_several_files_names_them() {
     let text = out(&run(&["verify", HOLDS, FAULTY]));
-    let at = |file| {
-        text.find(file)
-            .unwrap_or_else(|| panic!("{file} is named in\n{text}"))
-    };
+    let at = |file| text.find(file).unwrap_or_else(|| panic!("{file} is named in\n{text}"));
     assert!(at(HOLDS) < at(FAULTY));
 }
 
@@ -194,23 +158,11 @@ fn every_file_is_tried_and_every_trouble_named() {
     let folder = Folder::new("trouble");
     let bad = folder.write("bad.txt", b"Rnd 1: 6 sc\nRnd 2: \xe9\n");
     let empty = folder.write("empty.txt", b" \n");
-    let long = folder.write(
-        "long.txt",
-        &vec![b'x'; evenround_calc::verify::MAX_TEXT_BYTES + 1],
-    );
+    let long = folder.write("long.txt", &vec![b'x'; evenround_calc::verify::MAX_TEXT_BYTES + 1]);
     let missing = folder.0.join("missing.txt").to_str().unwrap().to_owned();
     let here = folder.0.to_str().unwrap();
 
-    let output = run(&[
-        "verify",
-        "--format=json",
-        &missing,
-        &bad,
-        HOLDS,
-        &empty,
-        &long,
-        here,
-    ]);
+    let output = run(&["verify", "--format=json", &missing, &bad, HOLDS, &empty, &long, here]);
     assert_eq!(code(&output), 2);
     let complaints = complaint(&output);
     let lines: Vec<&str> = complaints.lines().collect();
@@ -222,27 +174,16 @@ fn every_file_is_tried_and_every_trouble_named() {
         (&long, "4 MiB"),
         (here, "directory"),
     ]) {
-        assert!(
-            line.starts_with(&format!("evenround: {file}: ")) && line.contains(what),
-            "{line}"
-        );
+        assert!(line.starts_with(&format!("evenround: {file}: ")) && line.contains(what), "{line}");
     }
-    let answered: Vec<Value> = json(&output)
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|one| one["file"].clone())
-        .collect();
+    let answered: Vec<Value> = json(&output).as_array().unwrap().iter().map(|one| one["file"].clone()).collect();
     assert_eq!(answered, [HOLDS], "the one that could be read is answered");
 }
 
 #[test]
 fn a_reader_that_leaves_early_is_no_fault() {
-    let mut child = evenround(&["verify", HOLDS, HOLDS, HOLDS])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut child =
+        evenround(&["verify", HOLDS, HOLDS, HOLDS]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     drop(child.stdout.take());
     let output = child.wait_with_output().unwrap();
     assert!(complaint(&output).is_empty(), "{}", complaint(&output));
@@ -261,11 +202,7 @@ fn nonsense_is_refused_with_usage() {
         let output = run(arguments);
         assert_eq!(code(&output), 2, "{arguments:?}");
         assert!(out(&output).is_empty());
-        assert!(
-            complaint(&output).contains("--help"),
-            "{arguments:?}: {}",
-            complaint(&output)
-        );
+        assert!(complaint(&output).contains("--help"), "{arguments:?}: {}", complaint(&output));
     }
 }
 
@@ -273,13 +210,8 @@ fn nonsense_is_refused_with_usage() {
 fn help_and_version_are_there() {
     let help = out(&run(&["--help"]));
     assert!(
-        help.contains("verify")
-            && help.contains("EVENROUND_LISTEN")
-            && help.contains("With no command, it serves"),
+        help.contains("verify") && help.contains("EVENROUND_LISTEN") && help.contains("With no command, it serves"),
         "{help}"
     );
-    assert_eq!(
-        out(&run(&["--version"])),
-        format!("evenround {}\n", env!("CARGO_PKG_VERSION"))
-    );
+    assert_eq!(out(&run(&["--version"])), format!("evenround {}\n", env!("CARGO_PKG_VERSION")));
 }

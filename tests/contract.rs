@@ -22,11 +22,7 @@ fn operations(document: &Value) -> Vec<(String, Method, Value)> {
     let mut all = Vec::new();
     for (path, item) in document["paths"].as_object().unwrap() {
         for (method, operation) in item.as_object().unwrap() {
-            all.push((
-                path.clone(),
-                method.to_uppercase().parse().unwrap(),
-                operation.clone(),
-            ));
+            all.push((path.clone(), method.to_uppercase().parse().unwrap(), operation.clone()));
         }
     }
     all
@@ -36,18 +32,13 @@ fn operations(document: &Value) -> Vec<(String, Method, Value)> {
 fn checker(document: &Value, schema: &Value) -> Validator {
     let mut root = schema.as_object().cloned().unwrap_or_default();
     root.insert("components".to_owned(), document["components"].clone());
-    jsonschema::draft202012::options()
-        .should_validate_formats(true)
-        .build(&Value::Object(root))
-        .unwrap()
+    jsonschema::draft202012::options().should_validate_formats(true).build(&Value::Object(root)).unwrap()
 }
 
 fn assert_fits(document: &Value, schema: &Value, instance: &Value, what: &str) {
     let checker = checker(document, schema);
-    let faults: Vec<String> = checker
-        .iter_errors(instance)
-        .map(|fault| format!("{}: {fault}", fault.instance_path()))
-        .collect();
+    let faults: Vec<String> =
+        checker.iter_errors(instance).map(|fault| format!("{}: {fault}", fault.instance_path())).collect();
     assert!(faults.is_empty(), "{what}:\n{}", faults.join("\n"));
 }
 
@@ -57,28 +48,19 @@ fn object(value: &Value) -> Map<String, Value> {
 
 /// The examples of one media type, by name; a single one has none.
 fn examples(content: &Value) -> Vec<(String, Value)> {
-    let named = object(&content["examples"])
-        .into_iter()
-        .map(|(name, example)| (name, example["value"].clone()));
-    let single = content
-        .get("example")
-        .map(|example| (String::new(), example.clone()));
+    let named = object(&content["examples"]).into_iter().map(|(name, example)| (name, example["value"].clone()));
+    let single = content.get("example").map(|example| (String::new(), example.clone()));
     named.chain(single).collect()
 }
 
 /// A path with its parameters filled from their examples.
 fn filled(path: &str, operation: &Value) -> String {
     let mut path = path.to_owned();
-    for parameter in operation["parameters"]
-        .as_array()
-        .into_iter()
-        .flatten()
-        .filter(|parameter| parameter["in"] == "path")
+    for parameter in
+        operation["parameters"].as_array().into_iter().flatten().filter(|parameter| parameter["in"] == "path")
     {
         let name = parameter["name"].as_str().unwrap();
-        let example = parameter["example"]
-            .as_str()
-            .unwrap_or_else(|| panic!("{path}: {name} has an example"));
+        let example = parameter["example"].as_str().unwrap_or_else(|| panic!("{path}: {name} has an example"));
         path = path.replace(&format!("{{{name}}}"), example);
     }
     path
@@ -87,28 +69,11 @@ fn filled(path: &str, operation: &Value) -> String {
 /// Checks an answer against what the document says of it, and gives back its schema's media type.
 fn assert_documented(document: &Value, operation: &Value, answer: &Answer, what: &str) -> String {
     let response = &operation["responses"][answer.status.as_str()];
-    assert!(
-        response.is_object(),
-        "{what}: the status {} is documented",
-        answer.status
-    );
-    let media_type = answer
-        .header("content-type")
-        .split(';')
-        .next()
-        .unwrap()
-        .to_owned();
+    assert!(response.is_object(), "{what}: the status {} is documented", answer.status);
+    let media_type = answer.header("content-type").split(';').next().unwrap().to_owned();
     let content = &response["content"][&media_type];
-    assert!(
-        content.is_object(),
-        "{what}: {media_type} is documented for {}",
-        answer.status
-    );
-    let body = if media_type.ends_with("json") {
-        answer.json()
-    } else {
-        json!(answer.text())
-    };
+    assert!(content.is_object(), "{what}: {media_type} is documented for {}", answer.status);
+    let body = if media_type.ends_with("json") { answer.json() } else { json!(answer.text()) };
     assert_fits(document, &content["schema"], &body, what);
     media_type
 }
@@ -133,38 +98,20 @@ fn the_document_is_openapi_3_1_and_every_operation_is_described() {
     let document = document();
     assert_eq!(document["openapi"], "3.1.0");
     assert_eq!(document["info"]["title"], "Evenround");
-    let tags: BTreeSet<&str> = document["tags"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|tag| tag["name"].as_str().unwrap())
-        .collect();
+    let tags: BTreeSet<&str> =
+        document["tags"].as_array().unwrap().iter().map(|tag| tag["name"].as_str().unwrap()).collect();
     let mut names = BTreeSet::new();
     for (path, method, operation) in operations(&document) {
         let what = format!("{method} {path}");
-        let name = operation["operationId"]
-            .as_str()
-            .unwrap_or_else(|| panic!("{what} has an operationId"));
+        let name = operation["operationId"].as_str().unwrap_or_else(|| panic!("{what} has an operationId"));
         assert!(names.insert(name.to_owned()), "{what}: {name} is used once");
+        assert!(operation["summary"].as_str().is_some_and(|summary| !summary.is_empty()), "{what} has a summary");
         assert!(
-            operation["summary"]
-                .as_str()
-                .is_some_and(|summary| !summary.is_empty()),
-            "{what} has a summary"
-        );
-        assert!(
-            operation["tags"]
-                .as_array()
-                .unwrap()
-                .iter()
-                .all(|tag| tags.contains(tag.as_str().unwrap())),
+            operation["tags"].as_array().unwrap().iter().all(|tag| tags.contains(tag.as_str().unwrap())),
             "{what}: its tag is described"
         );
         for (media_type, content) in object(&operation["requestBody"]["content"]) {
-            assert!(
-                !examples(&content).is_empty(),
-                "{what}: a body of {media_type} has an example"
-            );
+            assert!(!examples(&content).is_empty(), "{what}: a body of {media_type} has an example");
         }
     }
 }
@@ -172,59 +119,29 @@ fn the_document_is_openapi_3_1_and_every_operation_is_described() {
 /// The paths that the router has, read from its own description.
 fn routed(router: &Router<evenround::app::App>) -> BTreeSet<String> {
     let description = format!("{router:?}");
-    let (_, paths) = description
-        .split_once("paths: {")
-        .expect("the router describes its paths");
-    let (paths, _) = paths
-        .split_once('}')
-        .map(|_| paths.split_at(paths.find("}, ").unwrap_or(paths.len())))
-        .unwrap();
-    paths
-        .split('"')
-        .filter(|text| text.starts_with('/'))
-        .map(str::to_owned)
-        .collect()
+    let (_, paths) = description.split_once("paths: {").expect("the router describes its paths");
+    let (paths, _) = paths.split_once('}').map(|_| paths.split_at(paths.find("}, ").unwrap_or(paths.len()))).unwrap();
+    paths.split('"').filter(|text| text.starts_with('/')).map(str::to_owned).collect()
 }
 
 #[tokio::test]
 async fn every_route_is_documented_and_every_documented_path_is_routed() {
     let document = document();
     let (routes, _) = evenround::routes::all().split_for_parts();
-    let documented: BTreeSet<String> = document["paths"]
-        .as_object()
-        .unwrap()
-        .keys()
-        .cloned()
-        .collect();
+    let documented: BTreeSet<String> = document["paths"].as_object().unwrap().keys().cloned().collect();
     assert_eq!(routed(&routes), documented);
-    let undocumented: BTreeSet<String> = evenround::routes::UNDOCUMENTED
-        .iter()
-        .map(|&path| path.to_owned())
-        .collect();
+    let undocumented: BTreeSet<String> = evenround::routes::UNDOCUMENTED.iter().map(|&path| path.to_owned()).collect();
     assert_eq!(routed(&evenround::routes::undocumented()), undocumented);
 
     let service = service().await;
     for (path, item) in document["paths"].as_object().unwrap() {
-        for method in [
-            Method::GET,
-            Method::POST,
-            Method::PUT,
-            Method::PATCH,
-            Method::DELETE,
-        ] {
+        for method in [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE] {
             let operation = item.get(method.as_str().to_lowercase());
-            let address = filled(
-                path,
-                operation.unwrap_or(&item.as_object().unwrap().values().next().unwrap().clone()),
-            );
+            let address =
+                filled(path, operation.unwrap_or(&item.as_object().unwrap().values().next().unwrap().clone()));
             let answer = send(&service, request(method.clone(), &address, &[], "")).await;
             let refused = answer.status == StatusCode::METHOD_NOT_ALLOWED;
-            assert_eq!(
-                refused,
-                operation.is_none(),
-                "{method} {address}: {}",
-                answer.status
-            );
+            assert_eq!(refused, operation.is_none(), "{method} {address}: {}", answer.status);
             assert_ne!(answer.status, StatusCode::NOT_FOUND, "{method} {address}");
         }
     }
@@ -244,11 +161,7 @@ async fn every_example_is_answered_as_the_document_says() {
             assert_eq!(answer.status, StatusCode::OK, "{what}");
             let media_type = assert_documented(&document, &operation, &answer, &what);
             for (_, example) in examples(&operation["responses"]["200"]["content"][&media_type]) {
-                assert_eq!(
-                    json!(answer.text()),
-                    example,
-                    "{what}: the example is the answer"
-                );
+                assert_eq!(json!(answer.text()), example, "{what}: the example is the answer");
             }
             sent += 1;
             continue;
@@ -257,36 +170,20 @@ async fn every_example_is_answered_as_the_document_says() {
             for (name, example) in examples(&content) {
                 assert_fits(&document, &content["schema"], &example, &name);
                 for accept in object(&operation["responses"]["200"]["content"]).keys() {
-                    let what =
-                        format!("{method} {address}, {media_type}, {name:?}, Accept: {accept}");
-                    let body = example
-                        .as_str()
-                        .map_or_else(|| example.to_string(), str::to_owned);
-                    let headers = [
-                        ("content-type", media_type.as_str()),
-                        ("accept", accept.as_str()),
-                    ];
-                    let answer =
-                        send(&service, request(method.clone(), &address, &headers, body)).await;
+                    let what = format!("{method} {address}, {media_type}, {name:?}, Accept: {accept}");
+                    let body = example.as_str().map_or_else(|| example.to_string(), str::to_owned);
+                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str())];
+                    let answer = send(&service, request(method.clone(), &address, &headers, body)).await;
                     assert_eq!(answer.status, StatusCode::OK, "{what}: {}", answer.text());
-                    assert_eq!(
-                        &assert_documented(&document, &operation, &answer, &what),
-                        accept,
-                        "{what}"
-                    );
+                    assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
                     sent += 1;
 
                     // Where the answer's examples have one of the same name, and it is the same request, it is that answer.
                     let answers = examples(&operation["responses"]["200"]["content"][accept]);
-                    if let Some((_, expected)) = answers
-                        .iter()
-                        .find(|(answered, _)| *answered == name && media_type == *accept)
+                    if let Some((_, expected)) =
+                        answers.iter().find(|(answered, _)| *answered == name && media_type == *accept)
                     {
-                        let body = if accept.ends_with("json") {
-                            answer.json()
-                        } else {
-                            json!(answer.text())
-                        };
+                        let body = if accept.ends_with("json") { answer.json() } else { json!(answer.text()) };
                         assert_eq!(&body, expected, "{what}");
                     }
                 }

@@ -96,9 +96,7 @@ pub fn files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
-        let is_toml = path
-            .extension()
-            .is_some_and(|extension| extension == "toml");
+        let is_toml = path.extension().is_some_and(|extension| extension == "toml");
         if is_toml && path.file_name().is_some_and(|name| name != "ratchet.toml") {
             files.push(path);
         }
@@ -112,11 +110,7 @@ pub fn files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
 /// # Errors
 /// With a sentence, when the file is not as it should be.
 pub fn read(path: &Path) -> Result<Vec<Case>, String> {
-    let name = path
-        .file_name()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned();
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let text = std::fs::read_to_string(path).map_err(|why| format!("{name}: {why}"))?;
     let file: File = toml::from_str(&text).map_err(|why| format!("{name}: {why}"))?;
     Ok(file.line)
@@ -154,11 +148,7 @@ impl Case {
     /// True if this size is expected to come out wrong.
     pub fn is_wrong_in(&self, size: usize) -> bool {
         self.is_wrong()
-            && (self.wrong_sizes.is_empty()
-                || self
-                    .sizes
-                    .get(size)
-                    .is_some_and(|s| self.wrong_sizes.contains(s)))
+            && (self.wrong_sizes.is_empty() || self.sizes.get(size).is_some_and(|s| self.wrong_sizes.contains(s)))
     }
 
     /// Everything in the case that cannot be so: mistakes of the corpus itself.
@@ -183,38 +173,19 @@ impl Case {
             slips.push("only a wrong line breaks a rule".to_owned());
         }
         slips.extend(
-            self.wrong_sizes
-                .iter()
-                .filter(|s| !self.sizes.contains(s))
-                .map(|s| format!("no size is called {s}")),
+            self.wrong_sizes.iter().filter(|s| !self.sizes.contains(s)).map(|s| format!("no size is called {s}")),
         );
-        for (name, numbers) in [
-            ("available", &self.available),
-            ("used", &self.used),
-            ("made", &self.made),
-        ] {
+        for (name, numbers) in [("available", &self.available), ("used", &self.used), ("made", &self.made)] {
             let may_lack = self.is_wrong() && numbers.is_empty();
             if numbers.len() != self.size_count() && !may_lack {
-                slips.push(format!(
-                    "{} numbers in `{name}` for {} sizes",
-                    numbers.len(),
-                    self.size_count()
-                ));
+                slips.push(format!("{} numbers in `{name}` for {} sizes", numbers.len(), self.size_count()));
             }
         }
         if !matches!(self.spaces.len(), 0) && self.spaces.len() != self.size_count() {
-            slips.push(format!(
-                "{} numbers in `spaces` for {} sizes",
-                self.spaces.len(),
-                self.size_count()
-            ));
+            slips.push(format!("{} numbers in `spaces` for {} sizes", self.spaces.len(), self.size_count()));
         }
         if self.work.len() != self.size_count() && !(self.is_wrong() && self.work.is_empty()) {
-            slips.push(format!(
-                "{} lists in `work` for {} sizes",
-                self.work.len(),
-                self.size_count()
-            ));
+            slips.push(format!("{} lists in `work` for {} sizes", self.work.len(), self.size_count()));
         }
         for (size, list) in self.work.iter().enumerate() {
             if let Err(slip) = self.work_one(size, list) {
@@ -232,25 +203,15 @@ impl Case {
     fn work_one(&self, size: usize, list: &str) -> Result<(), String> {
         let at = |numbers: &[i64]| numbers.get(size).copied();
         if list.trim() == "-" {
-            let not_worked = [&self.available, &self.used, &self.made]
-                .iter()
-                .all(|n| at(n).is_none_or(|n| n == -1));
-            return if not_worked {
-                Ok(())
-            } else {
-                Err("a size that does not work the row has -1".to_owned())
-            };
+            let not_worked = [&self.available, &self.used, &self.made].iter().all(|n| at(n).is_none_or(|n| n == -1));
+            return if not_worked { Ok(()) } else { Err("a size that does not work the row has -1".to_owned()) };
         }
         let Some(available) = at(&self.available) else {
             return Ok(());
         };
-        let available =
-            u64::try_from(available).map_err(|_| "`available` is negative".to_owned())?;
+        let available = u64::try_from(available).map_err(|_| "`available` is negative".to_owned())?;
         let worked = slow_worker::work_list(available, list).map_err(|slip| slip.to_string())?;
-        for (name, said, found) in [
-            ("uses", at(&self.used), worked.used),
-            ("makes", at(&self.made), worked.made),
-        ] {
+        for (name, said, found) in [("uses", at(&self.used), worked.used), ("makes", at(&self.made), worked.made)] {
             if let Some(said) = said
                 && u64::try_from(said) != Ok(found)
             {
@@ -258,10 +219,9 @@ impl Case {
             }
         }
         match worked.ran_out_at {
-            Some(turn) if !self.is_wrong_in(size) => Err(format!(
-                "stitches run out at action {}, and the line is said to be right",
-                turn + 1
-            )),
+            Some(turn) if !self.is_wrong_in(size) => {
+                Err(format!("stitches run out at action {}, and the line is said to be right", turn + 1))
+            }
             _ => Ok(()),
         }
     }
@@ -275,17 +235,8 @@ impl Case {
             (Some(before), _) => before.trim_end().to_owned(),
             (None, Some(below)) => {
                 let mut lines = Vec::new();
-                if self.sizes.len() > 1
-                    && !self
-                        .text
-                        .lines()
-                        .any(|line| line.trim_start().starts_with("Sizes:"))
-                {
-                    lines.push(format!(
-                        "Sizes: {} ({})",
-                        self.sizes[0],
-                        self.sizes[1..].join(", ")
-                    ));
+                if self.sizes.len() > 1 && !self.text.lines().any(|line| line.trim_start().starts_with("Sizes:")) {
+                    lines.push(format!("Sizes: {} ({})", self.sizes[0], self.sizes[1..].join(", ")));
                 }
                 lines.extend(self.rows_below(below)?);
                 lines.extend(self.rows_between(below));
@@ -344,28 +295,13 @@ impl Case {
             return Err(cannot());
         }
         let uk = self.terms.as_deref() == Some("uk");
-        let names = if uk {
-            ["dc", "htr", "tr", "dtr"]
-        } else {
-            ["sc", "hdc", "dc", "tr"]
-        };
-        let height = 1 + names
-            .iter()
-            .position(|name| *name == stitch)
-            .ok_or_else(cannot)?;
+        let names = if uk { ["dc", "htr", "tr", "dtr"] } else { ["sc", "hdc", "dc", "tr"] };
+        let height = 1 + names.iter().position(|name| *name == stitch).ok_or_else(cannot)?;
         match kind {
-            "round" => Ok(vec![format!(
-                "Rnd 1: {} {stitch} in magic ring. ({})",
-                list(&counts, 0),
-                list(&counts, 0)
-            )]),
+            "round" => Ok(vec![format!("Rnd 1: {} {stitch} in magic ring. ({})", list(&counts, 0), list(&counts, 0))]),
             "row" => {
                 let hook = ["2nd", "3rd", "4th", "5th"][height - 1];
-                let aside = if height == 1 {
-                    ""
-                } else {
-                    " (skipped chs do not count as a st)"
-                };
+                let aside = if height == 1 { "" } else { " (skipped chs do not count as a st)" };
                 let mut word = stitch.to_owned();
                 word[..1].make_ascii_uppercase();
                 Ok(vec![
@@ -392,16 +328,14 @@ fn header_number(line: &str) -> Option<u64> {
     let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
     let number = rest[..end].parse().ok()?;
     let after = &rest[end..];
-    let ordinal = ["st", "nd", "rd", "th", "d "].iter().any(|suffix| after.starts_with(suffix)) && ["row", "rnd", "round"].iter().any(|word| after.contains(word));
+    let ordinal = ["st", "nd", "rd", "th", "d "].iter().any(|suffix| after.starts_with(suffix))
+        && ["row", "rnd", "round"].iter().any(|word| after.contains(word));
     (headed || ordinal || after.starts_with(['.', ')', ':'])).then_some(number)
 }
 
 /// `18 (24, 30)`, each with `more` added.
 fn list(counts: &[u64], more: u64) -> String {
-    let shown: Vec<String> = counts
-        .iter()
-        .map(|count| (count + more).to_string())
-        .collect();
+    let shown: Vec<String> = counts.iter().map(|count| (count + more).to_string()).collect();
     match shown.split_first() {
         Some((first, rest)) if !rest.is_empty() => format!("{first} ({})", rest.join(", ")),
         _ => shown.concat(),
@@ -434,29 +368,15 @@ mod tests {
 
     #[test]
     fn a_wrong_sum_in_the_corpus_is_a_slip() {
-        let slips = Case {
-            made: vec![26],
-            ..increase_round()
-        }
-        .slips();
+        let slips = Case { made: vec![26], ..increase_round() }.slips();
         assert_eq!(slips, ["size 1: `work` makes 24, the case says 26"]);
-        let slips = Case {
-            available: vec![17],
-            ..increase_round()
-        }
-        .slips();
-        assert_eq!(
-            slips,
-            ["size 1: stitches run out at action 18, and the line is said to be right"]
-        );
+        let slips = Case { available: vec![17], ..increase_round() }.slips();
+        assert_eq!(slips, ["size 1: stitches run out at action 18, and the line is said to be right"]);
     }
 
     #[test]
     fn a_number_for_each_size_is_asked_for() {
-        let case = Case {
-            sizes: vec!["S".to_owned(), "M".to_owned()],
-            ..increase_round()
-        };
+        let case = Case { sizes: vec!["S".to_owned(), "M".to_owned()], ..increase_round() };
         assert_eq!(case.slips().len(), 4);
     }
 
@@ -479,47 +399,17 @@ mod tests {
 
     #[test]
     fn british_words_make_the_same_row() {
-        let case = Case {
-            below: Some("row 20 tr".to_owned()),
-            terms: Some("uk".to_owned()),
-            ..increase_round()
-        };
+        let case = Case { below: Some("row 20 tr".to_owned()), terms: Some("uk".to_owned()), ..increase_round() };
         let prepared = case.prepare().expect("a row that can be made");
-        assert!(
-            prepared
-                .text
-                .starts_with("Ch 23.\nRow 1: Tr in 4th ch from hook (skipped"),
-            "{}",
-            prepared.text
-        );
-        let case = Case {
-            below: Some("round 6 dc".to_owned()),
-            ..case
-        };
-        assert!(
-            case.prepare()
-                .is_ok_and(|p| p.text.starts_with("Rnd 1: 6 dc in magic ring. (6)\nRnd 4:"))
-        );
+        assert!(prepared.text.starts_with("Ch 23.\nRow 1: Tr in 4th ch from hook (skipped"), "{}", prepared.text);
+        let case = Case { below: Some("round 6 dc".to_owned()), ..case };
+        assert!(case.prepare().is_ok_and(|p| p.text.starts_with("Rnd 1: 6 dc in magic ring. (6)\nRnd 4:")));
     }
 
     #[test]
     fn a_row_that_nobody_knows_is_a_slip() {
-        for below in [
-            "rows 18 sc",
-            "round sc",
-            "round 18 bobbles",
-            "round 18 (20, 22) sc",
-            "18",
-        ] {
-            assert!(
-                Case {
-                    below: Some(below.to_owned()),
-                    ..increase_round()
-                }
-                .prepare()
-                .is_err(),
-                "{below}"
-            );
+        for below in ["rows 18 sc", "round sc", "round 18 bobbles", "round 18 (20, 22) sc", "18"] {
+            assert!(Case { below: Some(below.to_owned()), ..increase_round() }.prepare().is_err(), "{below}");
         }
     }
 }

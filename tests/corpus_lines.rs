@@ -46,60 +46,24 @@ fn every_line_of_the_corpus() {
         if !ids.insert(case.id.as_str()) {
             slips.push(format!("{}: the id comes twice", case.id));
         }
-        slips.extend(
-            case.slips()
-                .into_iter()
-                .map(|slip| format!("{}: {slip}", case.id)),
-        );
+        slips.extend(case.slips().into_iter().map(|slip| format!("{}: {slip}", case.id)));
     }
 
     let outcomes: Vec<(&Case, Outcome)> = cases.iter().map(|case| (case, judge(case))).collect();
-    let right = outcomes
-        .iter()
-        .filter(|(_, outcome)| outcome.faults.is_empty())
-        .count();
-    let wrongly_right: Vec<&str> = outcomes
-        .iter()
-        .filter(|(_, outcome)| outcome.wrongly_right)
-        .map(|(case, _)| case.id.as_str())
-        .collect();
+    let right = outcomes.iter().filter(|(_, outcome)| outcome.faults.is_empty()).count();
+    let wrongly_right: Vec<&str> =
+        outcomes.iter().filter(|(_, outcome)| outcome.wrongly_right).map(|(case, _)| case.id.as_str()).collect();
     print_tables(&outcomes);
-    println!(
-        "\n{right} of {} lines right; wrongly called right: {}",
-        cases.len(),
-        wrongly_right.len()
-    );
+    println!("\n{right} of {} lines right; wrongly called right: {}", cases.len(), wrongly_right.len());
 
-    assert!(
-        slips.is_empty(),
-        "slips in the corpus itself:\n{}",
-        slips.join("\n")
-    );
-    assert!(
-        wrongly_right.is_empty(),
-        "wrong lines called right: {}",
-        wrongly_right.join(", ")
-    );
-    let mark = std::fs::read_to_string(folder.join("ratchet.toml"))
-        .expect("corpus/ratchet.toml can be read");
-    let mark: Ratchet =
-        toml::from_str(&mark).expect("corpus/ratchet.toml holds `lines` and `right`");
-    assert!(
-        cases.len() >= mark.lines,
-        "{} lines in the corpus, there were {}",
-        cases.len(),
-        mark.lines
-    );
-    assert!(
-        right >= mark.right,
-        "{right} lines right, there were {}",
-        mark.right
-    );
+    assert!(slips.is_empty(), "slips in the corpus itself:\n{}", slips.join("\n"));
+    assert!(wrongly_right.is_empty(), "wrong lines called right: {}", wrongly_right.join(", "));
+    let mark = std::fs::read_to_string(folder.join("ratchet.toml")).expect("corpus/ratchet.toml can be read");
+    let mark: Ratchet = toml::from_str(&mark).expect("corpus/ratchet.toml holds `lines` and `right`");
+    assert!(cases.len() >= mark.lines, "{} lines in the corpus, there were {}", cases.len(), mark.lines);
+    assert!(right >= mark.right, "{right} lines right, there were {}", mark.right);
     if cases.len() > mark.lines || right > mark.right {
-        println!(
-            "raise corpus/ratchet.toml to lines = {}, right = {right}",
-            cases.len()
-        );
+        println!("raise corpus/ratchet.toml to lines = {}, right = {right}", cases.len());
     }
 }
 
@@ -146,31 +110,18 @@ fn answer_to(case: &Case, text: &str) -> Result<Verification, String> {
 fn judge_chatter(case: &Case, prepared: &Prepared, answer: &Verification, outcome: &mut Outcome) {
     let lines = prepared.first_line..=prepared.last_line;
     if let Some(row) = rows(answer).find(|row| lines.contains(&row.line)) {
-        outcome.faults.push(format!(
-            "taken for a row: {} {}",
-            row.label,
-            row.reading.code()
-        ));
+        outcome.faults.push(format!("taken for a row: {} {}", row.label, row.reading.code()));
     }
     match answer_to(case, &prepared.preamble) {
         // Without a row that was read before it, nothing would be shown.
         Ok(before) if before.coverage.read == 0 && !prepared.preamble.is_empty() => {
-            outcome
-                .faults
-                .push("the rows before it are not read".to_owned());
+            outcome.faults.push("the rows before it are not read".to_owned());
         }
         Ok(before) if before.coverage == answer.coverage => {}
-        Ok(before) => outcome.faults.push(format!(
-            "counted: {:?} became {:?}",
-            before.coverage, answer.coverage
-        )),
+        Ok(before) => outcome.faults.push(format!("counted: {:?} became {:?}", before.coverage, answer.coverage)),
         Err(why) => outcome.faults.push(format!("the rows before it: {why}")),
     }
-    for finding in answer
-        .findings
-        .iter()
-        .filter(|finding| lines.contains(&finding.place.line))
-    {
+    for finding in answer.findings.iter().filter(|finding| lines.contains(&finding.place.line)) {
         outcome.faults.push(format!("drew {}", finding.rule.name()));
     }
 }
@@ -178,68 +129,42 @@ fn judge_chatter(case: &Case, prepared: &Prepared, answer: &Verification, outcom
 fn judge_row(case: &Case, prepared: &Prepared, answer: &Verification, outcome: &mut Outcome) {
     let lines = prepared.first_line..=prepared.last_line;
     // A count on a line of its own, or a broken line, belongs to the row that starts above it.
-    let Some(row) = rows(answer)
-        .filter(|row| lines.contains(&row.line))
-        .max_by_key(|row| row.line)
-    else {
+    let Some(row) = rows(answer).filter(|row| lines.contains(&row.line)).max_by_key(|row| row.line) else {
         outcome.faults.push("no row is reported".to_owned());
         return;
     };
     if row.line != prepared.last_line {
-        outcome.remarks.push(format!(
-            "judged by line {} of {}",
-            row.line, prepared.last_line
-        ));
+        outcome.remarks.push(format!("judged by line {} of {}", row.line, prepared.last_line));
     }
     if row.reading != Reading::Read {
         outcome.faults.push(row.reading.code().to_owned());
     }
     if row.counts.len() != case.size_count() {
-        outcome.faults.push(format!(
-            "{} counts for {} sizes",
-            row.counts.len(),
-            case.size_count()
-        ));
+        outcome.faults.push(format!("{} counts for {} sizes", row.counts.len(), case.size_count()));
     }
     let named: Vec<&str> = answer
         .findings
         .iter()
-        .filter(|finding| {
-            is_on_line(answer, finding, row.line) || lines.contains(&finding.place.line)
-        })
+        .filter(|finding| is_on_line(answer, finding, row.line) || lines.contains(&finding.place.line))
         .map(|finding| finding.rule.name())
         .collect();
-    let rule_is_named = case
-        .rule
-        .as_deref()
-        .is_some_and(|rule| named.contains(&rule));
+    let rule_is_named = case.rule.as_deref().is_some_and(|rule| named.contains(&rule));
     if let Some(rule) = case.rule.as_deref()
         && !rule_is_named
     {
-        outcome
-            .faults
-            .push(format!("not {rule} but [{}]", named.join(", ")));
+        outcome.faults.push(format!("not {rule} but [{}]", named.join(", ")));
     }
     // The row numbers may be wrong while the row itself is worked as it says.
-    let only_its_number = case
-        .rule
-        .as_deref()
-        .is_some_and(|rule| rule.starts_with("row-number"));
+    let only_its_number = case.rule.as_deref().is_some_and(|rule| rule.starts_with("row-number"));
     for (size, count) in row.counts.iter().enumerate().take(case.size_count()) {
         judge_size(case, row, size, outcome);
-        let called_right = count
-            .as_ref()
-            .is_some_and(|count| count.verdict == Verdict::Right);
-        outcome.wrongly_right |=
-            case.is_wrong_in(size) && called_right && !(only_its_number && rule_is_named);
+        let called_right = count.as_ref().is_some_and(|count| count.verdict == Verdict::Right);
+        outcome.wrongly_right |= case.is_wrong_in(size) && called_right && !(only_its_number && rule_is_named);
     }
 }
 
 fn judge_size(case: &Case, row: &RowReport, size: usize, outcome: &mut Outcome) {
-    let whose = case
-        .sizes
-        .get(size)
-        .map_or_else(String::new, |name| format!("{name}: "));
+    let whose = case.sizes.get(size).map_or_else(String::new, |name| format!("{name}: "));
     let not_worked = case.work.get(size).is_some_and(|list| list.trim() == "-");
     let Some(count) = row.counts.get(size).and_then(Option::as_ref) else {
         if !not_worked {
@@ -252,25 +177,12 @@ fn judge_size(case: &Case, row: &RowReport, size: usize, outcome: &mut Outcome) 
         outcome.faults.push(format!("{whose}worked: {got}"));
         return;
     }
-    let only_its_number = case
-        .rule
-        .as_deref()
-        .is_some_and(|rule| rule.starts_with("row-number"));
-    let wanted = if case.is_wrong_in(size) {
-        Verdict::Wrong
-    } else {
-        Verdict::Right
-    };
+    let only_its_number = case.rule.as_deref().is_some_and(|rule| rule.starts_with("row-number"));
+    let wanted = if case.is_wrong_in(size) { Verdict::Wrong } else { Verdict::Right };
     if count.verdict != wanted && !only_its_number {
-        outcome
-            .faults
-            .push(format!("{whose}not {}: {got}", wanted.code()));
+        outcome.faults.push(format!("{whose}not {}: {got}", wanted.code()));
     }
-    let at = |numbers: &[i64]| {
-        numbers
-            .get(size)
-            .and_then(|number| u64::try_from(*number).ok())
-    };
+    let at = |numbers: &[i64]| numbers.get(size).and_then(|number| u64::try_from(*number).ok());
     let mut differs = Vec::new();
     for (name, said, found) in [
         ("available", at(&case.available), count.available),
@@ -288,11 +200,7 @@ fn judge_size(case: &Case, row: &RowReport, size: usize, outcome: &mut Outcome) 
     if !differs.is_empty() {
         let what = format!("{whose}not {}: {got}", differs.join(", "));
         // In a wrong line the verdict and the rule decide; where its numbers stop being definite is a matter of taste.
-        if case.is_wrong_in(size) {
-            outcome.remarks.push(what)
-        } else {
-            outcome.faults.push(what)
-        }
+        if case.is_wrong_in(size) { outcome.remarks.push(what) } else { outcome.faults.push(what) }
     }
 }
 
@@ -317,29 +225,14 @@ fn print_tables(outcomes: &[(&Case, Outcome)]) {
     for (title, table) in [("by group", groups), ("by form", forms)] {
         println!("\n{title:<72} lines right  failing");
         for (name, (lines, failing)) in table {
-            println!(
-                "{name:<72} {lines:>5} {:>5}  {}",
-                lines - failing.len(),
-                failing.join(" ")
-            );
+            println!("{name:<72} {lines:>5} {:>5}  {}", lines - failing.len(), failing.join(" "));
         }
     }
     println!();
-    for (case, outcome) in outcomes
-        .iter()
-        .filter(|(_, outcome)| !outcome.faults.is_empty())
-    {
-        println!(
-            "{}: {}\n    {}",
-            case.id,
-            outcome.faults.join("; "),
-            case.text.trim().replace('\n', "\n    ")
-        );
+    for (case, outcome) in outcomes.iter().filter(|(_, outcome)| !outcome.faults.is_empty()) {
+        println!("{}: {}\n    {}", case.id, outcome.faults.join("; "), case.text.trim().replace('\n', "\n    "));
     }
-    for (case, outcome) in outcomes
-        .iter()
-        .filter(|(_, outcome)| !outcome.remarks.is_empty())
-    {
+    for (case, outcome) in outcomes.iter().filter(|(_, outcome)| !outcome.remarks.is_empty()) {
         println!("remark on {}: {}", case.id, outcome.remarks.join("; "));
     }
 }

@@ -56,17 +56,11 @@ fn differences(numbers: &[u32], wishes: Wishes, by_hand: bool) -> (String, Vec<S
             .iter()
             .filter(|finding| finding.severity > Severity::Note)
             // Where nothing tells whose words they are, it may be said.
-            .filter(|finding| {
-                finding.rule.name() != "terms-mixed" || finding.severity == Severity::Error
-            })
+            .filter(|finding| finding.rule.name() != "terms-mixed" || finding.severity == Severity::Error)
             .map(|finding| format!("{}: {}", finding.rule.name(), finding.message)),
     );
     if answer.sizes.len() != pattern.sizes.len() {
-        wrong.push(format!(
-            "{} sizes, not {}",
-            answer.sizes.len(),
-            pattern.sizes.len()
-        ));
+        wrong.push(format!("{} sizes, not {}", answer.sizes.len(), pattern.sizes.len()));
     } else if pattern.sizes.len() > 1 && answer.sizes != pattern.sizes {
         wrong.push(format!("sizes {:?}", answer.sizes));
     }
@@ -86,28 +80,12 @@ fn differences(numbers: &[u32], wishes: Wishes, by_hand: bool) -> (String, Vec<S
             match report.counts.get(size) {
                 Some(Some(count)) => {
                     let (used, made) = judged(work, by_hand);
-                    let wanted = (
-                        Some(work.available),
-                        Some(used),
-                        Some(made),
-                        work.stated,
-                        work.times,
-                        Verdict::Right,
-                    );
-                    let got = (
-                        count.available,
-                        count.used,
-                        count.made,
-                        count.stated,
-                        count.times,
-                        count.verdict,
-                    );
+                    let wanted =
+                        (Some(work.available), Some(used), Some(made), work.stated, work.times, Verdict::Right);
+                    let got = (count.available, count.used, count.made, count.stated, count.times, count.verdict);
                     if wanted != got {
                         let n = work.available;
-                        wrong.push(format!(
-                            "line {line}: {used} of {n} -> {made}, but found {}",
-                            one_count(count)
-                        ));
+                        wrong.push(format!("line {line}: {used} of {n} -> {made}, but found {}", one_count(count)));
                     }
                 }
                 _ => wrong.push(format!("line {line}: not worked in size {size}")),
@@ -152,11 +130,7 @@ fn the_share_of_patterns_that_is_right() {
         let (text, wrong) = differences(&seeded(seed, TAPE), Wishes::default(), true);
         right += u64::from(wrong.is_empty());
         if let Some(first) = wrong.first() {
-            let kind: String = first
-                .chars()
-                .filter(|c| !c.is_ascii_digit())
-                .take(60)
-                .collect();
+            let kind: String = first.chars().filter(|c| !c.is_ascii_digit()).take(60).collect();
             let entry = kinds.entry(kind).or_default();
             entry.0 += 1;
             if entry.1.is_empty() {
@@ -188,37 +162,21 @@ struct Tally {
 #[test]
 fn one_fault_is_found_on_its_row() {
     let tallies: Vec<(Class, Tally)> = std::thread::scope(|scope| {
-        let running: Vec<_> = CLASSES
-            .map(|class| (class, scope.spawn(move || measure(class))))
-            .into();
-        running
-            .into_iter()
-            .map(|(class, tally)| (class, tally.join().expect("a class that is measured")))
-            .collect()
+        let running: Vec<_> = CLASSES.map(|class| (class, scope.spawn(move || measure(class)))).into();
+        running.into_iter().map(|(class, tally)| (class, tally.join().expect("a class that is measured"))).collect()
     });
     for (class, tally) in &tallies {
         for (what, examples) in &tally.examples {
             println!("--- {}: {what}\n{}", class.name(), examples.join("\n"));
         }
     }
-    println!(
-        "{:<22} faults  found %  row %  sizes %  nothing else %  rules",
-        "class"
-    );
+    println!("{:<22} faults  found %  row %  sizes %  nothing else %  rules", "class");
     let mut short = Vec::new();
     for (class, tally) in &tallies {
         let share = |n: u64| {
-            if tally.planted == 0 {
-                0.0
-            } else {
-                n as f64 * 100.0 / tally.planted as f64
-            }
+            if tally.planted == 0 { 0.0 } else { n as f64 * 100.0 / tally.planted as f64 }
         };
-        let rules: Vec<String> = tally
-            .rules
-            .iter()
-            .map(|(rule, n)| format!("{rule} {n}"))
-            .collect();
+        let rules: Vec<String> = tally.rules.iter().map(|(rule, n)| format!("{rule} {n}")).collect();
         println!(
             "{:<22} {:>6} {:>8.2} {:>6.2} {:>8.2} {:>15.2}  {}",
             class.name(),
@@ -229,18 +187,11 @@ fn one_fault_is_found_on_its_row() {
             share(tally.nothing_else),
             rules.join(", "),
         );
-        if tally.planted < FAULTS
-            || share(tally.found) < FOUND
-            || share(tally.on_the_row) < ON_THE_ROW
-        {
+        if tally.planted < FAULTS || share(tally.found) < FOUND || share(tally.on_the_row) < ON_THE_ROW {
             short.push(class.name());
         }
     }
-    assert!(
-        short.is_empty(),
-        "short of {FOUND} % found or {ON_THE_ROW} % on the row: {}",
-        short.join(", ")
-    );
+    assert!(short.is_empty(), "short of {FOUND} % found or {ON_THE_ROW} % on the row: {}", short.join(", "));
 }
 
 fn measure(class: Class) -> Tally {
@@ -276,21 +227,11 @@ fn judge(class: Class, seed: u64, fault: &Planted, tally: &mut Tally) {
         }
         Err(why) => (Verification::default(), vec![why]),
     };
-    let naming: Vec<&Finding> = answer
-        .findings
-        .iter()
-        .filter(|finding| names(class, finding))
-        .collect();
-    let on_the_row = |finding: &&&Finding| {
-        fault
-            .lines
-            .iter()
-            .any(|line| is_on_line(&answer, finding, *line))
-    };
+    let naming: Vec<&Finding> = answer.findings.iter().filter(|finding| names(class, finding)).collect();
+    let on_the_row = |finding: &&&Finding| fault.lines.iter().any(|line| is_on_line(&answer, finding, *line));
     let best = naming.iter().find(on_the_row).or(naming.first());
     let sizes_of = |finding: &Finding| {
-        let named =
-            (0..answer.sizes.len()).filter(|size| finding.sizes.contains(&answer.sizes[*size]));
+        let named = (0..answer.sizes.len()).filter(|size| finding.sizes.contains(&answer.sizes[*size]));
         named.collect::<Vec<_>>()
     };
     let row = best.is_some_and(|finding| on_the_row(&finding));
@@ -303,10 +244,7 @@ fn judge(class: Class, seed: u64, fault: &Planted, tally: &mut Tally) {
     tally.on_the_row += u64::from(row);
     tally.in_the_sizes += u64::from(sizes);
     tally.nothing_else += u64::from(alone);
-    *tally
-        .rules
-        .entry(best.map_or("none", |finding| finding.rule.name()))
-        .or_default() += 1;
+    *tally.rules.entry(best.map_or("none", |finding| finding.rule.name())).or_default() += 1;
     let trouble = match (best, row, sizes, alone) {
         (None, ..) => "not found",
         (_, false, ..) => "on another row",
@@ -319,22 +257,10 @@ fn judge(class: Class, seed: u64, fault: &Planted, tally: &mut Tally) {
         let found: Vec<String> = answer
             .findings
             .iter()
-            .map(|f| {
-                format!(
-                    "  {} {} in {} {:?}: {}",
-                    f.severity.code(),
-                    f.rule.name(),
-                    f.row,
-                    f.sizes,
-                    f.message
-                )
-            })
+            .map(|f| format!("  {} {} in {} {:?}: {}", f.severity.code(), f.rule.name(), f.row, f.sizes, f.message))
             .chain(broken)
             .collect();
-        let wanted = format!(
-            "seed {seed}, on lines {:?}, sizes {:?}; found:",
-            fault.lines, fault.sizes
-        );
+        let wanted = format!("seed {seed}, on lines {:?}, sizes {:?}; found:", fault.lines, fault.sizes);
         examples.push(format!("{wanted}\n{}\n{text}", found.join("\n")));
     }
 }

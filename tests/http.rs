@@ -9,8 +9,7 @@ use evenround_calc::verify::{Request, Terms, TurningChain, verify};
 use serde_json::{Value, json};
 use support::{get, post, post_json, request, send, service};
 
-const PATTERN: &str =
-    "Limpet\n\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\n";
+const PATTERN: &str = "Limpet\n\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\n";
 
 /// What the calculation itself says, in the shape of the API.
 fn calculated(request: &Request<'_>) -> Value {
@@ -26,24 +25,14 @@ async fn json_is_answered_with_json() {
     let json = answer.json();
     assert_eq!(json, calculated(&Request::of(PATTERN)));
     let names: Vec<&String> = json.as_object().unwrap().keys().collect();
-    assert_eq!(
-        names,
-        [
-            "assumptions",
-            "coverage",
-            "findings",
-            "holds",
-            "pieces",
-            "sizes",
-            "terms"
-        ]
-    );
+    assert_eq!(names, ["assumptions", "coverage", "findings", "holds", "pieces", "sizes", "terms"]);
 }
 
 #[tokio::test]
 async fn what_the_request_settles_reaches_the_calculation() {
     let service = service().await;
-    let pattern = "Sizes: A (B)\nRnd 1: 6 (8) dc in magic ring. (6, 8)\nRnd 2: Ch 2, dc in each st around, join. (6, 8)\n";
+    let pattern =
+        "Sizes: A (B)\nRnd 1: 6 (8) dc in magic ring. (6, 8)\nRnd 2: Ch 2, dc in each st around, join. (6, 8)\n";
     let expected = calculated(&Request {
         pattern,
         terms: Some(Terms::Uk),
@@ -59,21 +48,8 @@ async fn what_the_request_settles_reaches_the_calculation() {
     assert_eq!(post_json(&service, body.to_string()).await.json(), expected);
 
     let path = "/v1/verifications?terms=uk&size=Small+%26+low&size=Gr%C3%B6%C3%9Fe%202&turning-chain=does-not-count";
-    let answer = post(
-        &service,
-        path,
-        &[
-            ("content-type", "text/plain"),
-            ("accept", "application/json"),
-        ],
-        pattern,
-    )
-    .await;
-    assert_eq!(
-        answer.json(),
-        expected,
-        "a bare text with query parameters is the same request"
-    );
+    let answer = post(&service, path, &[("content-type", "text/plain"), ("accept", "application/json")], pattern).await;
+    assert_eq!(answer.json(), expected, "a bare text with query parameters is the same request");
 }
 
 #[tokio::test]
@@ -92,12 +68,7 @@ async fn a_bare_text_is_taken_under_every_type_that_curl_and_people_give_it() {
         let mut headers = vec![("accept", "application/json")];
         headers.extend(media_type.map(|media_type| ("content-type", media_type)));
         let answer = post(&service, "/v1/verifications", &headers, pattern).await;
-        assert_eq!(
-            answer.status,
-            StatusCode::OK,
-            "{media_type:?}: {}",
-            answer.text()
-        );
+        assert_eq!(answer.status, StatusCode::OK, "{media_type:?}: {}", answer.text());
         assert_eq!(answer.json(), expected, "{media_type:?}");
     }
 }
@@ -105,10 +76,7 @@ async fn a_bare_text_is_taken_under_every_type_that_curl_and_people_give_it() {
 #[tokio::test]
 async fn accept_chooses_between_json_and_the_report() {
     let service = service().await;
-    let json = (
-        "application/json",
-        json!({ "pattern": PATTERN }).to_string(),
-    );
+    let json = ("application/json", json!({ "pattern": PATTERN }).to_string());
     let bare = ("text/plain", PATTERN.to_owned());
     for ((media_type, body), accept, expected) in [
         (&json, None, "application/json"),
@@ -117,32 +85,17 @@ async fn accept_chooses_between_json_and_the_report() {
         (&bare, None, "text/plain; charset=utf-8"),
         (&bare, Some("*/*"), "text/plain; charset=utf-8"),
         (&bare, Some("application/json"), "application/json"),
-        (
-            &bare,
-            Some("text/plain;q=0.2, application/json;q=0.9"),
-            "application/json",
-        ),
-        (
-            &bare,
-            Some("image/png, application/*;q=0.1"),
-            "application/json",
-        ),
+        (&bare, Some("text/plain;q=0.2, application/json;q=0.9"), "application/json"),
+        (&bare, Some("image/png, application/*;q=0.1"), "application/json"),
     ] {
         let mut headers = vec![("content-type", *media_type)];
         headers.extend(accept.map(|accept| ("accept", accept)));
         let answer = post(&service, "/v1/verifications", &headers, body.clone()).await;
         assert_eq!(answer.status, StatusCode::OK);
-        assert_eq!(
-            answer.header("content-type"),
-            expected,
-            "{media_type}, Accept: {accept:?}"
-        );
+        assert_eq!(answer.header("content-type"), expected, "{media_type}, Accept: {accept:?}");
         if expected.starts_with("text") {
             let last = answer.text().lines().last().unwrap();
-            assert!(
-                last.starts_with("Holds: ") || last.starts_with("Does not hold: "),
-                "{last}"
-            );
+            assert!(last.starts_with("Holds: ") || last.starts_with("Does not hold: "), "{last}");
         }
     }
 }
@@ -150,32 +103,15 @@ async fn accept_chooses_between_json_and_the_report() {
 #[tokio::test]
 async fn head_is_get_without_a_body() {
     let service = service().await;
-    for path in [
-        "/",
-        "/livez",
-        "/readyz",
-        "/openapi.json",
-        "/problems/not-found",
-        "/docs/",
-        "/page.css",
-        "/icon.svg",
-    ] {
+    for path in ["/", "/livez", "/readyz", "/openapi.json", "/problems/not-found", "/docs/", "/page.css", "/icon.svg"] {
         let full = get(&service, path).await;
         assert_eq!(full.status, StatusCode::OK, "{path}");
         let head = send(&service, request(Method::HEAD, path, &[], Body::empty())).await;
         assert_eq!(head.status, StatusCode::OK, "{path}");
         assert!(head.body.is_empty(), "{path}");
-        assert_eq!(
-            head.header("content-length"),
-            full.body.len().to_string(),
-            "{path}"
-        );
+        assert_eq!(head.header("content-length"), full.body.len().to_string(), "{path}");
         for name in full.headers.keys().filter(|name| *name != "x-request-id") {
-            assert_eq!(
-                head.headers.get(name),
-                full.headers.get(name),
-                "{path}: {name}"
-            );
+            assert_eq!(head.headers.get(name), full.headers.get(name), "{path}: {name}");
         }
     }
 }
@@ -183,30 +119,13 @@ async fn head_is_get_without_a_body() {
 #[tokio::test]
 async fn every_answer_is_open_to_other_origins_and_closed_to_tricks() {
     let service = service().await;
-    for path in [
-        "/",
-        "/livez",
-        "/docs/",
-        "/docs/swagger-ui.css",
-        "/openapi.json",
-        "/problems/too-large",
-        "/page.css",
-    ] {
+    for path in ["/", "/livez", "/docs/", "/docs/swagger-ui.css", "/openapi.json", "/problems/too-large", "/page.css"] {
         let answer = get(&service, path).await;
         assert_eq!(answer.header("access-control-allow-origin"), "*", "{path}");
-        assert!(
-            !answer
-                .headers
-                .contains_key("access-control-allow-credentials")
-        );
+        assert!(!answer.headers.contains_key("access-control-allow-credentials"));
         assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
         assert_eq!(answer.header("referrer-policy"), "no-referrer", "{path}");
-        assert!(
-            answer
-                .header("content-security-policy")
-                .starts_with("default-src 'none'"),
-            "{path}"
-        );
+        assert!(answer.header("content-security-policy").starts_with("default-src 'none'"), "{path}");
     }
 }
 
@@ -214,27 +133,12 @@ async fn every_answer_is_open_to_other_origins_and_closed_to_tricks() {
 async fn a_preflight_is_granted_for_any_address() {
     let service = service().await;
     for path in ["/v1/verifications", "/nowhere"] {
-        let asked = [
-            ("origin", "https://glasswort.example"),
-            ("access-control-request-method", "POST"),
-        ];
-        let answer = send(
-            &service,
-            request(Method::OPTIONS, path, &asked, Body::empty()),
-        )
-        .await;
+        let asked = [("origin", "https://glasswort.example"), ("access-control-request-method", "POST")];
+        let answer = send(&service, request(Method::OPTIONS, path, &asked, Body::empty())).await;
         assert_eq!(answer.status, StatusCode::NO_CONTENT, "{path}");
         assert_eq!(answer.header("access-control-allow-origin"), "*");
-        assert!(
-            answer
-                .header("access-control-allow-methods")
-                .contains("POST")
-        );
-        assert!(
-            answer
-                .header("access-control-allow-headers")
-                .contains("content-type")
-        );
+        assert!(answer.header("access-control-allow-methods").contains("POST"));
+        assert!(answer.header("access-control-allow-headers").contains("content-type"));
     }
 }
 
@@ -243,37 +147,16 @@ async fn a_harmless_request_id_is_kept_and_any_other_replaced() {
     let service = service().await;
     let longest = "a".repeat(64);
     for harmless in ["1", "mudflat-7_b.2", &longest] {
-        let answer = send(
-            &service,
-            request(
-                Method::GET,
-                "/livez",
-                &[("x-request-id", harmless)],
-                Body::empty(),
-            ),
-        )
-        .await;
+        let answer = send(&service, request(Method::GET, "/livez", &[("x-request-id", harmless)], Body::empty())).await;
         assert_eq!(answer.header("x-request-id"), harmless);
     }
     let too_long = "a".repeat(65);
     let mut seen = std::collections::HashSet::new();
     for harmful in ["", "a b", "<script>", "a\"b", "{}", &too_long] {
-        let answer = send(
-            &service,
-            request(
-                Method::GET,
-                "/livez",
-                &[("x-request-id", harmful)],
-                Body::empty(),
-            ),
-        )
-        .await;
+        let answer = send(&service, request(Method::GET, "/livez", &[("x-request-id", harmful)], Body::empty())).await;
         let made = answer.header("x-request-id").to_owned();
         assert_ne!(made, harmful);
-        assert!(
-            made.len() >= 16 && made.bytes().all(|b| b.is_ascii_hexdigit() || b == b'-'),
-            "{made}"
-        );
+        assert!(made.len() >= 16 && made.bytes().all(|b| b.is_ascii_hexdigit() || b == b'-'), "{made}");
         assert!(seen.insert(made), "ids are not used twice");
     }
 }
@@ -297,12 +180,5 @@ async fn readiness_needs_the_database() {
     app.store.close().await;
     let answer = get(&service, "/readyz").await;
     assert_eq!(answer.status, StatusCode::SERVICE_UNAVAILABLE);
-    assert!(
-        answer.json()["detail"]
-            .as_str()
-            .unwrap()
-            .contains("database"),
-        "{}",
-        answer.text()
-    );
+    assert!(answer.json()["detail"].as_str().unwrap().contains("database"), "{}", answer.text());
 }

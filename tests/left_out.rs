@@ -10,8 +10,7 @@ fn scripts() -> Vec<String> {
         .unwrap()
         .map(|entry| entry.unwrap())
         .filter(|entry| {
-            entry.file_type().unwrap().is_file()
-                && entry.metadata().unwrap().permissions().mode() & 0o111 != 0
+            entry.file_type().unwrap().is_file() && entry.metadata().unwrap().permissions().mode() & 0o111 != 0
         })
         .map(|entry| entry.file_name().into_string().unwrap())
         .filter(|name| name != "run")
@@ -26,16 +25,8 @@ fn everything_that_is_left_out_here_is_run_by_tests_run() {
     let scripts = scripts();
     assert!(!scripts.is_empty());
     for script in &scripts {
-        assert!(
-            all.contains(&format!("tests/{script}")),
-            "tests/run does not run tests/{script}"
-        );
+        assert!(all.contains(&format!("tests/{script}")), "tests/run does not run tests/{script}");
     }
     // Written past the capture of output, so that it is seen when all is well.
-    writeln!(
-        std::io::stderr(),
-        "left out here, run by tests/run: {}",
-        scripts.join(", ")
-    )
-    .unwrap();
+    writeln!(std::io::stderr(), "left out here, run by tests/run: {}", scripts.join(", ")).unwrap();
 }

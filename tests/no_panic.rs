@@ -19,13 +19,8 @@ fn within_patience(name: &'static str, set: impl FnOnce(&Mutex<Slowest>) + Send 
     let worker = std::thread::spawn(move || {
         let slowest = Mutex::new(Slowest::default());
         set(&slowest);
-        let slowest = slowest
-            .into_inner()
-            .expect("no text panicked while it was timed");
-        println!(
-            "{name}: slowest {:?} on {} bytes: {:?}",
-            slowest.took, slowest.bytes, slowest.beginning
-        );
+        let slowest = slowest.into_inner().expect("no text panicked while it was timed");
+        println!("{name}: slowest {:?} on {} bytes: {:?}", slowest.took, slowest.bytes, slowest.beginning);
         // Nobody waits any more if the patience was over.
         let _ = done.send(());
     });
@@ -64,11 +59,7 @@ fn check(text: &str, slowest: &Mutex<Slowest>) -> Result<(), String> {
         if let Ok(mut slowest) = slowest.lock()
             && took > slowest.took
         {
-            *slowest = Slowest {
-                took,
-                bytes: text.len(),
-                beginning: text.chars().take(60).collect(),
-            };
+            *slowest = Slowest { took, bytes: text.len(), beginning: text.chars().take(60).collect() };
         }
         // Names of sizes that do not fit the text are refused, and that is an answer.
         if let Ok(answer) = answer {
@@ -88,29 +79,17 @@ fn consistent(answer: &Verification) -> Result<(), String> {
     if coverage.read + coverage.partial + coverage.unread != coverage.rows {
         return Err(format!("{coverage:?} does not add up"));
     }
-    let places: Vec<u32> = answer
-        .findings
-        .iter()
-        .map(|finding| finding.place.start)
-        .collect();
+    let places: Vec<u32> = answer.findings.iter().map(|finding| finding.place.start).collect();
     if !places.is_sorted() {
-        return Err(format!(
-            "findings are not in the order of the text: {places:?}"
-        ));
+        return Err(format!("findings are not in the order of the text: {places:?}"));
     }
     Ok(())
 }
 
 fn run(texts: impl Strategy<Value = String>, slowest: &Mutex<Slowest>) {
-    let config = ProptestConfig {
-        cases: TEXTS,
-        rng_seed: RngSeed::Fixed(9),
-        failure_persistence: None,
-        ..Default::default()
-    };
-    let outcome = TestRunner::new(config).run(&texts, |text| {
-        check(&text, slowest).map_err(TestCaseError::fail)
-    });
+    let config =
+        ProptestConfig { cases: TEXTS, rng_seed: RngSeed::Fixed(9), failure_persistence: None, ..Default::default() };
+    let outcome = TestRunner::new(config).run(&texts, |text| check(&text, slowest).map_err(TestCaseError::fail));
     if let Err(why) = outcome {
         panic!("{why}");
     }
@@ -245,12 +224,8 @@ const WORDS: &[&str] = &[
 ];
 
 fn trade_words() -> impl Strategy<Value = String> {
-    prop::collection::vec((prop::sample::select(WORDS), any::<bool>()), 0..120).prop_map(|words| {
-        words
-            .iter()
-            .flat_map(|(word, space)| [*word, if *space { " " } else { "" }])
-            .collect()
-    })
+    prop::collection::vec((prop::sample::select(WORDS), any::<bool>()), 0..120)
+        .prop_map(|words| words.iter().flat_map(|(word, space)| [*word, if *space { " " } else { "" }]).collect())
 }
 
 /// A good pattern with something cut out, put in twice, or put in from the trade's words.
@@ -259,12 +234,7 @@ fn damaged() -> impl Strategy<Value = String> {
                 Row 2: Ch 1, *sc in next 3 sts, 2 sc in next st; rep from * across, turn. (25 (30, 35))\n\
                 Rows 3–6: Ch 3 (counts as dc), dc in each st to last 2 sts, dc2tog, turn.\n\
                 Sizes M (L) only:\nRow 7: Rep Row 2, ending last rep at **. [31 (37, 43) sts]\n";
-    let cut = (
-        any::<prop::sample::Index>(),
-        any::<prop::sample::Index>(),
-        prop::sample::select(WORDS),
-        0..3_u8,
-    );
+    let cut = (any::<prop::sample::Index>(), any::<prop::sample::Index>(), prop::sample::select(WORDS), 0..3_u8);
     prop::collection::vec(cut, 1..5).prop_map(move |cuts| {
         let mut chars: Vec<char> = good.chars().collect();
         for (from, to, word, kind) in cuts {
@@ -287,10 +257,7 @@ fn damaged() -> impl Strategy<Value = String> {
 fn any_bytes() {
     within_patience("any bytes", |slowest| {
         let bytes = prop::collection::vec(any::<u8>(), 0..2000);
-        run(
-            bytes.prop_map(|bytes| String::from_utf8_lossy(&bytes).into_owned()),
-            slowest,
-        );
+        run(bytes.prop_map(|bytes| String::from_utf8_lossy(&bytes).into_owned()), slowest);
     });
 }
 
@@ -313,91 +280,30 @@ fn a_good_pattern_damaged() {
 fn deep_and_long_and_huge() {
     within_patience("extremes", |slowest| {
         let body = "sc in next st, ";
-        let mut texts = vec![
-            String::new(),
-            "\n".repeat(100_000),
-            " ".repeat(100_000),
-            "\u{feff}".to_owned(),
-        ];
-        for (open, close) in [
-            ("(", ")"),
-            ("[", "]"),
-            ("{", "}"),
-            ("*", "*"),
-            ("**", "; rep from **"),
-        ] {
+        let mut texts = vec![String::new(), "\n".repeat(100_000), " ".repeat(100_000), "\u{feff}".to_owned()];
+        for (open, close) in [("(", ")"), ("[", "]"), ("{", "}"), ("*", "*"), ("**", "; rep from **")] {
             let (many, shut) = (open.repeat(100_000), close.repeat(100_000));
             texts.push(many.clone());
             texts.push(shut.clone());
-            texts.push(format!(
-                "Rnd 1: 6 sc in magic ring.\nRnd 2: {many}sc in next st{shut} 2 times. (12)\n"
-            ));
-            texts.push(format!(
-                "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: {}sc{}\n",
-                open.repeat(70),
-                close.repeat(70)
-            ));
+            texts.push(format!("Rnd 1: 6 sc in magic ring.\nRnd 2: {many}sc in next st{shut} 2 times. (12)\n"));
+            texts.push(format!("Rnd 1: 6 sc in magic ring. (6)\nRnd 2: {}sc{}\n", open.repeat(70), close.repeat(70)));
         }
-        texts.push(format!(
-            "Rnd 1: 6 sc in ring.\nRnd 2: {}",
-            body.repeat(20_000)
-        ));
-        texts.push(format!(
-            "Rnd 1: {} sc in ring. ({})\n",
-            "9".repeat(50_000),
-            "9".repeat(50_000)
-        ));
-        texts.push(format!(
-            "Sizes: S{}\nCh 20{}.\n",
-            ", M".repeat(20_000),
-            " (21".repeat(20_000)
-        ));
+        texts.push(format!("Rnd 1: 6 sc in ring.\nRnd 2: {}", body.repeat(20_000)));
+        texts.push(format!("Rnd 1: {} sc in ring. ({})\n", "9".repeat(50_000), "9".repeat(50_000)));
+        texts.push(format!("Sizes: S{}\nCh 20{}.\n", ", M".repeat(20_000), " (21".repeat(20_000)));
         texts.push(format!("Ch 20 ({}).\n", "21, ".repeat(50_000)));
-        texts.push(
-            "Rnd 1: 9007199254740991 sc in ring.\nRnd 2: 2 sc in each st around.\n".repeat(50),
-        );
-        let doubling: String = (2..200)
-            .map(|n| format!("Rnd {n}: 2 sc in each st around.\n"))
-            .collect();
+        texts.push("Rnd 1: 9007199254740991 sc in ring.\nRnd 2: 2 sc in each st around.\n".repeat(50));
+        let doubling: String = (2..200).map(|n| format!("Rnd {n}: 2 sc in each st around.\n")).collect();
         texts.push(format!("Rnd 1: 6 sc in magic ring.\n{doubling}"));
-        let nested = (0..60).fold("sc in next st".to_owned(), |inner, _| {
-            format!("[{inner}] 4294967295 times")
-        });
-        texts.push(format!(
-            "Rnd 1: 6 sc in magic ring.\nRnd 2: {nested}. (6)\n"
-        ));
-        texts.push(
-            "Rnd 1: 6 sc in magic ring.\nRnds 2-18446744073709551615: Sc in each st around. (6)\n"
-                .to_owned(),
-        );
-        texts.push(
-            "Rnd 1: 6 sc in magic ring.\nRnds 2-4000000000: 2 sc in each st around.\n".to_owned(),
-        );
-        texts.push(
-            "Ch 9.\nRow 1: Sc in 99999999999th ch from hook.\nRows 2-2000000: Rep Rows 1 and 2.\n"
-                .to_owned(),
-        );
-        texts.push(
-            (2..20_000)
-                .map(|n| format!("Row {n}: Rep Row {}.\n", n + 1))
-                .collect(),
-        );
-        texts.push(
-            (2..20_000)
-                .rev()
-                .map(|n| format!("Row {n}: Rep Row {}.\n", n - 1))
-                .collect(),
-        );
-        texts.push(
-            (1..5_000)
-                .map(|n| format!("Row {n}: Rep Rows 1-{n}, {n} more times.\n"))
-                .collect(),
-        );
-        texts.push(
-            (0..20_000)
-                .map(|n| format!("Stitch{n} (st{n}): work stitch{} in next st.\n", n + 1))
-                .collect(),
-        );
+        let nested = (0..60).fold("sc in next st".to_owned(), |inner, _| format!("[{inner}] 4294967295 times"));
+        texts.push(format!("Rnd 1: 6 sc in magic ring.\nRnd 2: {nested}. (6)\n"));
+        texts.push("Rnd 1: 6 sc in magic ring.\nRnds 2-18446744073709551615: Sc in each st around. (6)\n".to_owned());
+        texts.push("Rnd 1: 6 sc in magic ring.\nRnds 2-4000000000: 2 sc in each st around.\n".to_owned());
+        texts.push("Ch 9.\nRow 1: Sc in 99999999999th ch from hook.\nRows 2-2000000: Rep Rows 1 and 2.\n".to_owned());
+        texts.push((2..20_000).map(|n| format!("Row {n}: Rep Row {}.\n", n + 1)).collect());
+        texts.push((2..20_000).rev().map(|n| format!("Row {n}: Rep Row {}.\n", n - 1)).collect());
+        texts.push((1..5_000).map(|n| format!("Row {n}: Rep Rows 1-{n}, {n} more times.\n")).collect());
+        texts.push((0..20_000).map(|n| format!("Stitch{n} (st{n}): work stitch{} in next st.\n", n + 1)).collect());
         texts.push("x".repeat(evenround_calc::verify::MAX_TEXT_BYTES + 1));
         for text in &texts {
             if let Err(why) = check(text, slowest) {

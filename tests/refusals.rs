@@ -48,49 +48,22 @@ async fn with_faults(settings: Settings) -> (App, Router) {
                 }
             }),
         )
-        .route(
-            "/sleep",
-            get(|| tokio::time::sleep(Duration::from_secs(60))),
-        );
+        .route("/sleep", get(|| tokio::time::sleep(Duration::from_secs(60))));
     let (routes, _) = evenround::routes::all().split_for_parts();
     (app.clone(), app::finished(routes.merge(faults), &app))
 }
 
 fn judge(name: &str, answer: &Answer) {
-    let kind = problem::KINDS
-        .iter()
-        .find(|kind| kind.name == name)
-        .unwrap();
+    let kind = problem::KINDS.iter().find(|kind| kind.name == name).unwrap();
     assert_eq!(answer.status, kind.status, "{name}: {}", answer.text());
-    assert_eq!(
-        answer.header("content-type"),
-        "application/problem+json",
-        "{name}"
-    );
+    assert_eq!(answer.header("content-type"), "application/problem+json", "{name}");
     assert_eq!(answer.header("access-control-allow-origin"), "*", "{name}");
-    assert!(
-        answer
-            .header("access-control-expose-headers")
-            .contains("X-Request-Id"),
-        "{name}"
-    );
+    assert!(answer.header("access-control-expose-headers").contains("X-Request-Id"), "{name}");
     assert_eq!(answer.header("x-content-type-options"), "nosniff", "{name}");
     assert_eq!(answer.header("cache-control"), "no-store", "{name}");
-    assert_eq!(
-        answer.header("content-security-policy"),
-        "default-src 'none'; frame-ancestors 'none'",
-        "{name}"
-    );
-    assert_eq!(
-        answer.header("content-length"),
-        answer.body.len().to_string(),
-        "{name}"
-    );
-    assert_eq!(
-        answer.headers.contains_key("retry-after"),
-        kind.retry_after.is_some(),
-        "{name}"
-    );
+    assert_eq!(answer.header("content-security-policy"), "default-src 'none'; frame-ancestors 'none'", "{name}");
+    assert_eq!(answer.header("content-length"), answer.body.len().to_string(), "{name}");
+    assert_eq!(answer.headers.contains_key("retry-after"), kind.retry_after.is_some(), "{name}");
 
     let body = answer.json();
     assert_eq!(body["type"], format!("/problems/{name}"));
@@ -103,93 +76,36 @@ fn judge(name: &str, answer: &Answer) {
 
 #[tokio::test]
 async fn every_kind_of_refusal_has_the_same_shape() {
-    let quick = Settings {
-        body_timeout: Duration::from_millis(50),
-        request_timeout: Duration::from_millis(400),
-        ..settings()
-    };
+    let quick =
+        Settings { body_timeout: Duration::from_millis(50), request_timeout: Duration::from_millis(400), ..settings() };
     let (_, service) = with_faults(quick).await;
     let too_long = "x".repeat(MAX_TEXT_BYTES + 1);
     let not_utf_8: &[u8] = b"Rnd 1: 6 sc\nRnd \xff";
     let requests = [
         ("malformed-request", post_request(&[], broken_off())),
         ("malformed-json", post_request(&[JSON], "{\"pattern\": ")),
-        (
-            "malformed-json",
-            post_request(&[JSON], "{\"pattern\": \"a\"} trailing"),
-        ),
+        ("malformed-json", post_request(&[JSON], "{\"pattern\": \"a\"} trailing")),
         ("malformed-json", post_request(&[JSON], "")),
-        (
-            "malformed-json",
-            post_request(&[JSON], "{\"pattern\": \"\\ud800\"}"),
-        ),
-        (
-            "malformed-json",
-            post_request(&[JSON], format!("{{\"pattern\": {}", "[".repeat(100_000))),
-        ),
+        ("malformed-json", post_request(&[JSON], "{\"pattern\": \"\\ud800\"}")),
+        ("malformed-json", post_request(&[JSON], format!("{{\"pattern\": {}", "[".repeat(100_000)))),
         ("not-utf-8", post_request(&[], not_utf_8)),
         ("not-utf-8", post_request(&[JSON], not_utf_8)),
         ("not-found", request(Method::GET, "/nowhere", &[], "")),
-        (
-            "not-found",
-            request(Method::POST, "/v1/verifications/", &[], "x"),
-        ),
-        (
-            "not-found",
-            request(Method::GET, "/problems/nowhere", &[], ""),
-        ),
+        ("not-found", request(Method::POST, "/v1/verifications/", &[], "x")),
+        ("not-found", request(Method::GET, "/problems/nowhere", &[], "")),
         ("method-not-allowed", request(Method::GET, PATH, &[], "")),
         ("method-not-allowed", request(Method::DELETE, PATH, &[], "")),
-        (
-            "method-not-allowed",
-            request(Method::POST, "/livez", &[], ""),
-        ),
-        (
-            "not-acceptable",
-            post_request(&[("accept", "image/png")], "Rnd 1: 6 sc in magic ring. (6)"),
-        ),
+        ("method-not-allowed", request(Method::POST, "/livez", &[], "")),
+        ("not-acceptable", post_request(&[("accept", "image/png")], "Rnd 1: 6 sc in magic ring. (6)")),
         ("body-too-slow", post_request(&[], never_complete())),
         ("too-large", post_request(&[], too_long.clone())),
-        (
-            "too-large",
-            post_request(&[JSON], json!({ "pattern": too_long }).to_string()),
-        ),
-        (
-            "too-large",
-            post_request(
-                &[("content-length", "99999999999")],
-                never_complete_but_short(),
-            ),
-        ),
-        (
-            "unsupported-media-type",
-            post_request(&[("content-type", "application/xml")], "<a/>"),
-        ),
-        (
-            "unsupported-media-type",
-            post_request(
-                &[("content-type", "multipart/form-data; boundary=x")],
-                "--x--",
-            ),
-        ),
-        (
-            "unsupported-media-type",
-            post_request(&[("content-type", "text/plain; charset=iso-8859-1")], "x"),
-        ),
-        (
-            "unsupported-media-type",
-            post_request(
-                &[("content-type", "application/json; charset=utf-16")],
-                "{}",
-            ),
-        ),
-        (
-            "unsupported-media-type",
-            post_request(
-                &[("content-type", "text/plain"), ("content-encoding", "gzip")],
-                "x",
-            ),
-        ),
+        ("too-large", post_request(&[JSON], json!({ "pattern": too_long }).to_string())),
+        ("too-large", post_request(&[("content-length", "99999999999")], never_complete_but_short())),
+        ("unsupported-media-type", post_request(&[("content-type", "application/xml")], "<a/>")),
+        ("unsupported-media-type", post_request(&[("content-type", "multipart/form-data; boundary=x")], "--x--")),
+        ("unsupported-media-type", post_request(&[("content-type", "text/plain; charset=iso-8859-1")], "x")),
+        ("unsupported-media-type", post_request(&[("content-type", "application/json; charset=utf-16")], "{}")),
+        ("unsupported-media-type", post_request(&[("content-type", "text/plain"), ("content-encoding", "gzip")], "x")),
         ("invalid-request", post_request(&[JSON], "{}")),
         ("invalid-request", post_request(&[JSON], "[]")),
         ("internal-error", request(Method::GET, "/panic", &[], "")),
@@ -215,29 +131,18 @@ fn never_complete_but_short() -> Body {
 }
 
 async fn overloaded() -> Answer {
-    let app = app_with(Settings {
-        calculations: 1,
-        queue: 0,
-        ..settings()
-    })
-    .await;
+    let app = app_with(Settings { calculations: 1, queue: 0, ..settings() }).await;
     let (started, has_started) = std::sync::mpsc::channel();
     let (release, wait) = std::sync::mpsc::channel::<()>();
     let busy = app.clone();
-    let blocked = tokio::spawn(async move {
-        busy.calculator
-            .run(LONG, move || (started.send(()), wait.recv()))
-            .await
-            .map(|_| ())
-    });
+    let blocked =
+        tokio::spawn(
+            async move { busy.calculator.run(LONG, move || (started.send(()), wait.recv())).await.map(|_| ()) },
+        );
     while has_started.try_recv().is_err() {
         tokio::time::sleep(Duration::from_millis(5)).await;
     }
-    let answer = send(
-        &app::router(&app),
-        post_request(&[], "Rnd 1: 6 sc\n".repeat(LONG / 12)),
-    )
-    .await;
+    let answer = send(&app::router(&app), post_request(&[], "Rnd 1: 6 sc\n".repeat(LONG / 12))).await;
     release.send(()).unwrap();
     blocked.await.unwrap().unwrap();
     answer
@@ -252,11 +157,9 @@ async fn draining() -> Answer {
 #[tokio::test]
 async fn the_methods_that_an_address_takes_are_listed() {
     let service = service().await;
-    for (path, method, allowed) in [
-        (PATH, Method::PUT, "POST"),
-        ("/livez", Method::POST, "GET,HEAD"),
-        ("/", Method::PATCH, "GET,HEAD"),
-    ] {
+    for (path, method, allowed) in
+        [(PATH, Method::PUT, "POST"), ("/livez", Method::POST, "GET,HEAD"), ("/", Method::PATCH, "GET,HEAD")]
+    {
         let answer = send(&service, request(method, path, &[], "")).await;
         assert_eq!(answer.status, StatusCode::METHOD_NOT_ALLOWED);
         assert_eq!(answer.header("allow"), allowed, "{path}");
@@ -270,21 +173,12 @@ async fn every_kind_has_a_page_that_says_what_to_do() {
         let page = support::get(&service, &format!("/problems/{}", kind.name)).await;
         assert_eq!(page.status, StatusCode::OK, "{}", kind.name);
         assert!(page.header("content-type").starts_with("text/html"));
-        assert!(
-            page.text().contains(kind.title) && page.text().contains("What to do"),
-            "{}",
-            kind.name
-        );
+        assert!(page.text().contains(kind.title) && page.text().contains("What to do"), "{}", kind.name);
     }
 }
 
 fn errors(answer: &Answer) -> Vec<(String, String)> {
-    assert_eq!(
-        answer.status,
-        StatusCode::UNPROCESSABLE_ENTITY,
-        "{}",
-        answer.text()
-    );
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.text());
     let place = |error: &Value| match (&error["pointer"], &error["parameter"]) {
         (Value::String(pointer), Value::Null) => pointer.clone(),
         (Value::Null, Value::String(name)) => format!("?{name}"),
@@ -317,35 +211,16 @@ async fn everything_wrong_with_a_json_body_is_said_at_once() {
             "/gauge"
         ]
     );
-    assert!(
-        found[0].1.contains("must be a string, not a number"),
-        "{}",
-        found[0].1
-    );
+    assert!(found[0].1.contains("must be a string, not a number"), "{}", found[0].1);
     assert!(found[1].1.contains("twice"), "{}", found[1].1);
-    assert!(
-        found[4].1.contains("\"counts\" or \"does-not-count\""),
-        "{}",
-        found[4].1
-    );
-    assert!(
-        found[6]
-            .1
-            .contains("the fields are pattern, terms, sizes, conventions"),
-        "{}",
-        found[6].1
-    );
+    assert!(found[4].1.contains("\"counts\" or \"does-not-count\""), "{}", found[4].1);
+    assert!(found[6].1.contains("the fields are pattern, terms, sizes, conventions"), "{}", found[6].1);
 }
 
 #[tokio::test]
 async fn a_missing_or_empty_pattern_is_named_with_the_remedy() {
     let service = service().await;
-    for body in [
-        "{}",
-        r#"{"pattern": ""}"#,
-        r#"{"pattern": " \n\t "}"#,
-        r#"{"pattern": null}"#,
-    ] {
+    for body in ["{}", r#"{"pattern": ""}"#, r#"{"pattern": " \n\t "}"#, r#"{"pattern": null}"#] {
         let found = errors(&post_json(&service, body).await);
         assert_eq!(found.len(), 1, "{body}: {found:?}");
         assert_eq!(found[0].0, "/pattern", "{body}");
@@ -353,11 +228,7 @@ async fn a_missing_or_empty_pattern_is_named_with_the_remedy() {
     for text in ["", " \n\n"] {
         let found = errors(&post(&service, PATH, &[], text).await);
         assert_eq!(found[0].0, "/pattern");
-        assert!(
-            found[0].1.contains("put the written pattern here"),
-            "{}",
-            found[0].1
-        );
+        assert!(found[0].1.contains("put the written pattern here"), "{}", found[0].1);
     }
 }
 
@@ -375,31 +246,13 @@ async fn a_body_of_another_json_type_is_named() {
 async fn query_parameters_are_known_and_given_once() {
     let service = service().await;
     let found = errors(
-        &post(
-            &service,
-            "/v1/verifications?siez=S&terms=fr&turning-chain=counts&turning-chain=counts",
-            &[],
-            "x",
-        )
-        .await,
+        &post(&service, "/v1/verifications?siez=S&terms=fr&turning-chain=counts&turning-chain=counts", &[], "x").await,
     );
     let places: Vec<&str> = found.iter().map(|(place, _)| place.as_str()).collect();
     assert_eq!(places, ["?siez", "?terms", "?turning-chain"]);
-    let found = errors(
-        &post(
-            &service,
-            "/v1/verifications?terms=us",
-            &[JSON],
-            r#"{"pattern": "x"}"#,
-        )
-        .await,
-    );
+    let found = errors(&post(&service, "/v1/verifications?terms=us", &[JSON], r#"{"pattern": "x"}"#).await);
     assert_eq!(found[0].0, "?terms");
-    assert!(
-        found[0].1.contains("put it into the body"),
-        "{}",
-        found[0].1
-    );
+    assert!(found[0].1.contains("put it into the body"), "{}", found[0].1);
 }
 
 #[tokio::test]
@@ -412,18 +265,9 @@ async fn where_json_breaks_is_named_by_line_and_column() {
 
 #[tokio::test]
 async fn where_utf_8_breaks_is_named_by_byte_and_line() {
-    let answer = post(
-        &service().await,
-        PATH,
-        &[],
-        b"Rnd 1: 6 sc\nRnd 2: \xe9\n".as_slice(),
-    )
-    .await;
+    let answer = post(&service().await, PATH, &[], b"Rnd 1: 6 sc\nRnd 2: \xe9\n".as_slice()).await;
     let detail = answer.json()["detail"].as_str().unwrap().to_owned();
-    assert!(
-        detail.contains("byte 19 (counted from 0), on line 2"),
-        "{detail}"
-    );
+    assert!(detail.contains("byte 19 (counted from 0), on line 2"), "{detail}");
 }
 
 #[tokio::test]
@@ -435,19 +279,11 @@ async fn the_limit_that_was_broken_is_named() {
         post_json(&service, json!({ "pattern": text }).to_string()).await,
     ] {
         assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
-        assert!(
-            answer.text().contains("4194304 bytes (4 MiB)"),
-            "{}",
-            answer.text()
-        );
+        assert!(answer.text().contains("4194304 bytes (4 MiB)"), "{}", answer.text());
     }
     let body = format!("{{\"pattern\": \"{}\"}}", "\\u0041".repeat(3 * 1024 * 1024));
     let answer = post_json(&service, body).await;
-    assert!(
-        answer.text().contains("16777216 bytes (16 MiB)"),
-        "{}",
-        answer.text()
-    );
+    assert!(answer.text().contains("16777216 bytes (16 MiB)"), "{}", answer.text());
 }
 
 #[tokio::test]
@@ -456,14 +292,7 @@ async fn an_answer_does_not_grow_with_the_nonsense_that_was_sent() {
     let many = json!({ "pattern": "x", "sizes": vec![1; 100_000] }).to_string();
     let answer = post_json(&service, many).await;
     assert_eq!(errors(&answer).len(), 100);
-    assert!(
-        answer.json()["detail"]
-            .as_str()
-            .unwrap()
-            .contains("100000 things"),
-        "{}",
-        answer.json()["detail"]
-    );
+    assert!(answer.json()["detail"].as_str().unwrap().contains("100000 things"), "{}", answer.json()["detail"]);
     let mut long = json!({ "pattern": "x" });
     long["é".repeat(100_000)] = json!(1);
     let answer = post_json(&service, long.to_string()).await;
@@ -475,21 +304,13 @@ async fn an_answer_does_not_grow_with_the_nonsense_that_was_sent() {
 async fn sizes_are_neither_none_nor_too_many() {
     let service = service().await;
     for (sizes, what) in [(0, "is empty"), (65, "at most 64")] {
-        let found = errors(
-            &post_json(
-                &service,
-                json!({ "pattern": "x", "sizes": vec!["S"; sizes] }).to_string(),
-            )
-            .await,
-        );
+        let found =
+            errors(&post_json(&service, json!({ "pattern": "x", "sizes": vec!["S"; sizes] }).to_string()).await);
         assert_eq!(found[0].0, "/sizes");
         assert!(found[0].1.contains(what), "{}", found[0].1);
     }
     let query = vec!["size=S"; 65].join("&");
-    assert_eq!(
-        errors(&post(&service, &format!("{PATH}?{query}"), &[], "x").await)[0].0,
-        "/sizes"
-    );
+    assert_eq!(errors(&post(&service, &format!("{PATH}?{query}"), &[], "x").await)[0].0, "/sizes");
 }
 
 #[tokio::test]
@@ -497,23 +318,14 @@ async fn what_does_not_fit_the_pattern_is_a_refusal_of_the_request() {
     let three: Vec<String> = (0..3).map(|i| format!("Size {i}")).collect();
     let request = evenround_calc::verify::Request {
         sizes: Some(three.clone()),
-        ..evenround_calc::verify::Request::of(
-            "Sizes: S (M)\nRnd 1: 6 (8) sc in magic ring. 6 (8) sc.\n",
-        )
+        ..evenround_calc::verify::Request::of("Sizes: S (M)\nRnd 1: 6 (8) sc in magic ring. 6 (8) sc.\n")
     };
-    let answer = post_json(
-        &service().await,
-        json!({ "pattern": request.pattern, "sizes": three }).to_string(),
-    )
-    .await;
+    let answer = post_json(&service().await, json!({ "pattern": request.pattern, "sizes": three }).to_string()).await;
     match evenround_calc::verify::verify(&request) {
         Ok(_) => assert_eq!(answer.status, StatusCode::OK),
         Err(problems) => {
-            let expected: Vec<(String, String)> = problems
-                .0
-                .into_iter()
-                .map(|problem| (problem.pointer, problem.detail))
-                .collect();
+            let expected: Vec<(String, String)> =
+                problems.0.into_iter().map(|problem| (problem.pointer, problem.detail)).collect();
             assert_eq!(errors(&answer), expected);
         }
     }

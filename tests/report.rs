@@ -2,8 +2,8 @@
 
 use evenround::report::text::render;
 use evenround_calc::verify::{
-    Assumption, Coverage, Edit, Finding, Fix, PieceReport, Place, Reading, RowKind, RowReport,
-    Rule, SizeCount, Terms, Verdict, Verification,
+    Assumption, Coverage, Edit, Finding, Fix, PieceReport, Place, Reading, RowKind, RowReport, Rule, SizeCount, Terms,
+    Verdict, Verification,
 };
 
 const PATTERN: &str = "Redshank Cowl\n\nRnd 1: Ch 1, sc in each ch around, join. (60, 72)\nRnd 2: Ch 1, *sc in next 5 sts, 2 sc in next st; rep from * around, join. (70, 86)\nRnd 3: Überwendling as long as you like.\n";
@@ -24,13 +24,7 @@ fn count(made: Option<u64>, stated: Option<u64>, verdict: Verdict) -> Option<Siz
 }
 
 fn row(label: &str, line: u32, reading: Reading, counts: Vec<Option<SizeCount>>) -> RowReport {
-    RowReport {
-        label: label.to_owned(),
-        kind: RowKind::Round,
-        line,
-        reading,
-        counts,
-    }
+    RowReport { label: label.to_owned(), kind: RowKind::Round, line, reading, counts }
 }
 
 fn place_of(needle: &str) -> Place {
@@ -70,31 +64,20 @@ fn verification() -> Verification {
     let span = wrong.place;
     wrong.fixes = vec![Fix {
         message: "Print 84 for Large.".to_owned(),
-        edits: vec![Edit {
-            start: span.start,
-            end: span.end,
-            text: "84".to_owned(),
-        }],
+        edits: vec![Edit { start: span.start, end: span.end, text: "84".to_owned() }],
     }];
     Verification {
         holds: false,
         terms: Terms::Us,
         sizes: vec!["Small".to_owned(), "Large".to_owned()],
-        coverage: Coverage {
-            rows: 3,
-            read: 2,
-            partial: 0,
-            unread: 1,
-        },
+        coverage: Coverage { rows: 3, read: 2, partial: 0, unread: 1 },
         assumptions: vec![Assumption {
             convention: "turning-chain",
             chosen: "does-not-count",
             rivals: vec!["counts"],
             tie: false,
             rests_on: vec!["Rnd 1".to_owned()],
-            message:
-                "The ch 1 at the start of a round does not count as a stitch; Rnd 1 fits only so."
-                    .to_owned(),
+            message: "The ch 1 at the start of a round does not count as a stitch; Rnd 1 fits only so.".to_owned(),
         }],
         pieces: vec![PieceReport {
             name: "Cowl".to_owned(),
@@ -103,26 +86,15 @@ fn verification() -> Verification {
                     "Rnd 1",
                     3,
                     Reading::Read,
-                    vec![
-                        count(Some(60), Some(60), Verdict::Right),
-                        count(Some(72), Some(72), Verdict::Right),
-                    ],
+                    vec![count(Some(60), Some(60), Verdict::Right), count(Some(72), Some(72), Verdict::Right)],
                 ),
                 row(
                     "Rnd 2",
                     4,
                     Reading::Read,
-                    vec![
-                        count(Some(70), Some(70), Verdict::Right),
-                        count(Some(84), Some(86), Verdict::Wrong),
-                    ],
+                    vec![count(Some(70), Some(70), Verdict::Right), count(Some(84), Some(86), Verdict::Wrong)],
                 ),
-                row(
-                    "Rnd 3",
-                    5,
-                    Reading::Unread,
-                    vec![count(None, None, Verdict::Unverified), None],
-                ),
+                row("Rnd 3", 5, Reading::Unread, vec![count(None, None, Verdict::Unverified), None]),
             ],
         }],
         findings: vec![
@@ -151,40 +123,21 @@ fn a_report_of_nothing_is_a_verdict() {
         assumptions: Vec::new(),
         ..verification()
     };
-    assert_eq!(
-        render(PATTERN, "cowl.txt", &held),
-        "Holds: no finding; 2 of 3 rows read in full, 1 not at all.\n"
-    );
+    assert_eq!(render(PATTERN, "cowl.txt", &held), "Holds: no finding; 2 of 3 rows read in full, 1 not at all.\n");
 }
 
 #[test]
 fn every_place_in_any_text_can_be_marked() {
     // Ends, line breaks, wide characters, a very long line: a place may be anywhere, even where it should not be.
     let long = format!("{}é{}", "x".repeat(5000), "y".repeat(5000));
-    for text in [
-        "",
-        "\n",
-        "\r\n\r\n",
-        "é",
-        "a\tb",
-        "Rnd 1: 6 sc 🧶🧶\nRnd 2",
-        &long,
-    ] {
+    for text in ["", "\n", "\r\n\r\n", "é", "a\tb", "Rnd 1: 6 sc 🧶🧶\nRnd 2", &long] {
         let length = u32::try_from(text.len()).unwrap();
-        let ends = (0..=length.min(40))
-            .chain(4990..5010)
-            .chain([length, length + 1])
-            .filter(|end| *end <= length + 1);
+        let ends = (0..=length.min(40)).chain(4990..5010).chain([length, length + 1]).filter(|end| *end <= length + 1);
         for end in ends {
             for start in [0, end / 2, end] {
                 let mut verification = verification();
                 verification.findings.truncate(1);
-                verification.findings[0].place = Place {
-                    start,
-                    end,
-                    line: 1,
-                    column: 1,
-                };
+                verification.findings[0].place = Place { start, end, line: 1, column: 1 };
                 let report = render(text, "any.txt", &verification);
                 assert!(report.contains("error[count-mismatch]"), "{report}");
                 assert!(report.len() < 6000, "a long line is cut: {}", report.len());

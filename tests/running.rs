@@ -8,14 +8,8 @@ use std::time::{Duration, Instant};
 
 fn command(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_evenround"));
-    command
-        .args(arguments)
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped());
-    for (name, _) in
-        std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("EVENROUND_"))
-    {
+    command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    for (name, _) in std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("EVENROUND_")) {
         command.env_remove(name);
     }
     command
@@ -32,52 +26,26 @@ impl Server {
     fn start(command: &mut Command) -> Self {
         let mut child = command.spawn().unwrap();
         let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap())
-            .read_line(&mut line)
-            .unwrap();
-        let address = line
-            .split("http://")
-            .nth(1)
-            .and_then(|rest| rest.split_whitespace().next()?.parse().ok());
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let address = line.split("http://").nth(1).and_then(|rest| rest.split_whitespace().next()?.parse().ok());
         let Some(address) = address else {
             let _ = child.kill();
             let mut complaint = String::new();
-            child
-                .stderr
-                .take()
-                .unwrap()
-                .read_to_string(&mut complaint)
-                .unwrap();
+            child.stderr.take().unwrap().read_to_string(&mut complaint).unwrap();
             panic!("no address in {line:?}: {complaint}");
         };
-        Self {
-            child,
-            address,
-            line,
-        }
+        Self { child, address, line }
     }
 
     fn in_memory(more: &[&str]) -> Self {
         Self::start(&mut command(
-            &[
-                &[
-                    "serve",
-                    "--listen",
-                    "127.0.0.1:0",
-                    "--database",
-                    "sqlite::memory:",
-                ],
-                more,
-            ]
-            .concat(),
+            &[&["serve", "--listen", "127.0.0.1:0", "--database", "sqlite::memory:"], more].concat(),
         ))
     }
 
     fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect(self.address).unwrap();
-        stream
-            .set_read_timeout(Some(Duration::from_secs(20)))
-            .unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
         stream
     }
 
@@ -93,10 +61,7 @@ impl Server {
     }
 
     fn signal(&self, name: &str) {
-        let done = Command::new("kill")
-            .args([format!("-{name}"), self.child.id().to_string()])
-            .status()
-            .unwrap();
+        let done = Command::new("kill").args([format!("-{name}"), self.child.id().to_string()]).status().unwrap();
         assert!(done.success());
     }
 
@@ -114,12 +79,7 @@ impl Server {
     fn log(mut self) -> String {
         let _ = self.child.kill();
         let mut log = String::new();
-        self.child
-            .stderr
-            .take()
-            .unwrap()
-            .read_to_string(&mut log)
-            .unwrap();
+        self.child.stderr.take().unwrap().read_to_string(&mut log).unwrap();
         log
     }
 }
@@ -156,32 +116,20 @@ impl Drop for Folder {
 fn refused(command: &mut Command) -> String {
     let output = command.output().unwrap();
     assert_eq!(output.status.code(), Some(2));
-    assert!(
-        output.stdout.is_empty(),
-        "nothing that did not start says that it listens"
-    );
+    assert!(output.stdout.is_empty(), "nothing that did not start says that it listens");
     String::from_utf8(output.stderr).unwrap()
 }
 
 #[test]
 fn it_says_where_it_listens_in_one_line_and_answers_there() {
     let server = Server::in_memory(&[]);
-    assert!(
-        server
-            .line
-            .starts_with("Evenround listens on http://127.0.0.1:"),
-        "{}",
-        server.line
-    );
+    assert!(server.line.starts_with("Evenround listens on http://127.0.0.1:"), "{}", server.line);
     assert_ne!(server.address.port(), 0);
     assert!(server.get("/readyz").starts_with("HTTP/1.1 200 OK\r\n"));
     let sent = "POST /v1/verifications HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\n\
                 Content-Length: 31\r\n\r\nRnd 1: 6 sc in magic ring. (6)\n";
     let answer = server.raw(sent.as_bytes());
-    assert!(
-        answer.starts_with("HTTP/1.1 200 OK\r\n") && answer.contains("content-type: text/plain"),
-        "{answer}"
-    );
+    assert!(answer.starts_with("HTTP/1.1 200 OK\r\n") && answer.contains("content-type: text/plain"), "{answer}");
 }
 
 #[test]
@@ -189,15 +137,10 @@ fn with_no_command_it_serves_and_the_environment_sets_options() {
     let folder = Folder::new("environment");
     let file = folder.0.join("marsh.db");
     let mut command = command(&[]);
-    command
-        .env("EVENROUND_LISTEN", "127.0.0.1:0")
-        .env("EVENROUND_DATABASE", format!("sqlite:{}", file.display()));
+    command.env("EVENROUND_LISTEN", "127.0.0.1:0").env("EVENROUND_DATABASE", format!("sqlite:{}", file.display()));
     let server = Server::start(&mut command);
     assert!(server.get("/livez").ends_with("alive\n"));
-    assert!(
-        file.exists(),
-        "the database was made where the environment says"
-    );
+    assert!(file.exists(), "the database was made where the environment says");
 }
 
 #[test]
@@ -205,56 +148,24 @@ fn a_database_is_used_again() {
     let folder = Folder::new("again");
     let database = format!("sqlite:{}", folder.0.join("a.db").display());
     for signal in ["TERM", "INT"] {
-        let mut server = Server::start(&mut command(&[
-            "serve",
-            "--listen",
-            "127.0.0.1:0",
-            "--database",
-            &database,
-        ]));
+        let mut server = Server::start(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]));
         assert!(server.get("/readyz").starts_with("HTTP/1.1 200"));
         server.signal(signal);
-        assert_eq!(
-            server.ended(Duration::from_secs(5)).code(),
-            Some(0),
-            "{signal}"
-        );
-        assert!(
-            !folder.0.join("a.db-wal").exists(),
-            "the write-ahead log was taken in"
-        );
+        assert_eq!(server.ended(Duration::from_secs(5)).code(), Some(0), "{signal}");
+        assert!(!folder.0.join("a.db-wal").exists(), "the write-ahead log was taken in");
     }
 }
 
 #[test]
 fn what_cannot_work_is_refused_in_words() {
     let memory = "sqlite::memory:";
-    let open = refused(&mut command(&[
-        "serve",
-        "--listen",
-        "0.0.0.0:0",
-        "--database",
-        memory,
-    ]));
-    assert!(
-        open.contains("--open") && open.contains("other machines"),
-        "{open}"
-    );
-    let kind = refused(&mut command(&[
-        "serve",
-        "--listen",
-        "127.0.0.1:0",
-        "--database",
-        "postgres://localhost/x",
-    ]));
+    let open = refused(&mut command(&["serve", "--listen", "0.0.0.0:0", "--database", memory]));
+    assert!(open.contains("--open") && open.contains("other machines"), "{open}");
+    let kind = refused(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", "postgres://localhost/x"]));
     assert!(kind.contains("sqlite:FILE"), "{kind}");
     let folder = Folder::new("refused");
     let file = folder.0.join("not-a-database");
-    std::fs::write(
-        &file,
-        "Samphire Scarf, a long enough text to be no database at all. ".repeat(50),
-    )
-    .unwrap();
+    std::fs::write(&file, "Samphire Scarf, a long enough text to be no database at all. ".repeat(50)).unwrap();
     let broken = refused(&mut command(&[
         "serve",
         "--listen",
@@ -263,49 +174,28 @@ fn what_cannot_work_is_refused_in_words() {
         &format!("sqlite:{}", file.display()),
     ]));
     assert!(broken.contains("not a database"), "{broken}");
-    let misspelt = refused(
-        command(&["serve", "--listen", "127.0.0.1:0", "--database", memory])
-            .env("EVENROUND_LISEN", "x"),
-    );
+    let misspelt =
+        refused(command(&["serve", "--listen", "127.0.0.1:0", "--database", memory]).env("EVENROUND_LISEN", "x"));
     assert!(misspelt.contains("EVENROUND_LISEN"), "{misspelt}");
     let server = Server::in_memory(&[]);
-    let taken = refused(&mut command(&[
-        "serve",
-        "--listen",
-        &server.address.to_string(),
-        "--database",
-        memory,
-    ]));
+    let taken = refused(&mut command(&["serve", "--listen", &server.address.to_string(), "--database", memory]));
     assert!(taken.contains("cannot listen on"), "{taken}");
 }
 
 #[test]
 fn other_machines_are_let_in_when_told_so() {
-    let server = Server::start(&mut command(&[
-        "serve",
-        "--listen",
-        "0.0.0.0:0",
-        "--open",
-        "--database",
-        "sqlite::memory:",
-    ]));
+    let server =
+        Server::start(&mut command(&["serve", "--listen", "0.0.0.0:0", "--open", "--database", "sqlite::memory:"]));
     let mut stream = TcpStream::connect(("127.0.0.1", server.address.port())).unwrap();
-    stream
-        .write_all(b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
-        .unwrap();
+    stream.write_all(b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").unwrap();
     assert!(read_all(stream).starts_with("HTTP/1.1 200"));
 }
 
 #[test]
 fn a_health_check_asks_the_running_service() {
-    let check = |address: &str| {
-        command(&["healthcheck", "--listen", address])
-            .output()
-            .unwrap()
-    };
+    let check = |address: &str| command(&["healthcheck", "--listen", address]).output().unwrap();
     let server = Server::start(
-        command(&["--listen", "0.0.0.0:0", "--database", "sqlite::memory:"])
-            .env("EVENROUND_OPEN", "true"),
+        command(&["--listen", "0.0.0.0:0", "--database", "sqlite::memory:"]).env("EVENROUND_OPEN", "true"),
     );
     let everywhere = server.address.to_string();
     assert!(everywhere.starts_with("0.0.0.0:"), "{everywhere}");
@@ -313,11 +203,7 @@ fn a_health_check_asks_the_running_service() {
     drop(server);
     let gone = check(&everywhere);
     assert_eq!(gone.status.code(), Some(1));
-    assert!(
-        String::from_utf8(gone.stderr)
-            .unwrap()
-            .contains(&everywhere)
-    );
+    assert!(String::from_utf8(gone.stderr).unwrap().contains(&everywhere));
 }
 
 #[test]
@@ -325,7 +211,9 @@ fn a_body_that_trickles_is_refused_in_time() {
     let server = Server::in_memory(&["--body-timeout", "0.3"]);
     let mut stream = server.connect();
     let started = Instant::now();
-    stream.write_all(b"POST /v1/verifications HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: 1000\r\n\r\n").unwrap();
+    stream
+        .write_all(b"POST /v1/verifications HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: 1000\r\n\r\n")
+        .unwrap();
     for _ in 0..5 {
         std::thread::sleep(Duration::from_millis(100));
         // The server may have had enough by now.
@@ -336,10 +224,7 @@ fn a_body_that_trickles_is_refused_in_time() {
     let mut answer = String::new();
     let _ = stream.read_to_string(&mut answer);
     assert!(answer.starts_with("HTTP/1.1 408 "), "{answer}");
-    assert!(
-        answer.contains("/problems/body-too-slow") && started.elapsed() < Duration::from_secs(5),
-        "{answer}"
-    );
+    assert!(answer.contains("/problems/body-too-slow") && started.elapsed() < Duration::from_secs(5), "{answer}");
 }
 
 #[test]
@@ -354,10 +239,7 @@ fn a_client_that_sends_too_much_gets_to_read_why() {
     stream.write_all(head.as_bytes()).unwrap();
     stream.write_all(&body).unwrap();
     let answer = read_all(stream);
-    assert!(
-        answer.starts_with("HTTP/1.1 413 ") && answer.contains("4 MiB"),
-        "{answer}"
-    );
+    assert!(answer.starts_with("HTTP/1.1 413 ") && answer.contains("4 MiB"), "{answer}");
 }
 
 #[test]
@@ -365,22 +247,13 @@ fn a_request_in_progress_is_finished_before_the_end() {
     let mut server = Server::in_memory(&[]);
     let mut stream = server.connect();
     let body = "Rnd 1: 6 sc in magic ring. (6)\n";
-    let head = format!(
-        "POST /v1/verifications HTTP/1.1\r\nHost: x\r\nContent-Length: {}\r\n\r\n",
-        body.len()
-    );
+    let head = format!("POST /v1/verifications HTTP/1.1\r\nHost: x\r\nContent-Length: {}\r\n\r\n", body.len());
     stream.write_all(head.as_bytes()).unwrap();
     std::thread::sleep(Duration::from_millis(200));
     server.signal("TERM");
     std::thread::sleep(Duration::from_millis(300));
-    assert!(
-        server.child.try_wait().unwrap().is_none(),
-        "it waits for the body"
-    );
-    assert!(
-        TcpStream::connect(server.address).is_err(),
-        "and takes no new connection"
-    );
+    assert!(server.child.try_wait().unwrap().is_none(), "it waits for the body");
+    assert!(TcpStream::connect(server.address).is_err(), "and takes no new connection");
     stream.write_all(body.as_bytes()).unwrap();
     assert!(read_all(stream).starts_with("HTTP/1.1 200 OK"));
     assert_eq!(server.ended(Duration::from_secs(5)).code(), Some(0));
@@ -390,9 +263,7 @@ fn a_request_in_progress_is_finished_before_the_end() {
 fn an_end_has_a_deadline() {
     let mut server = Server::in_memory(&["--drain-timeout", "0.3"]);
     let mut stream = server.connect();
-    stream
-        .write_all(b"POST /v1/verifications HTTP/1.1\r\nHost: x\r\nContent-Length: 10\r\n\r\n")
-        .unwrap();
+    stream.write_all(b"POST /v1/verifications HTTP/1.1\r\nHost: x\r\nContent-Length: 10\r\n\r\n").unwrap();
     std::thread::sleep(Duration::from_millis(200));
     server.signal("TERM");
     assert_eq!(server.ended(Duration::from_secs(5)).code(), Some(0));
@@ -408,19 +279,10 @@ fn the_log_has_a_line_a_request_and_nothing_of_the_pattern() {
     );
     server.raw(sent.as_bytes());
     let log = server.log();
-    let lines: Vec<serde_json::Value> = log
-        .lines()
-        .map(|line| serde_json::from_str(line).unwrap())
-        .collect();
-    let line = lines
-        .iter()
-        .find(|line| line["id"] == "mudflat-1")
-        .unwrap_or_else(|| panic!("{log}"));
+    let lines: Vec<serde_json::Value> = log.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let line = lines.iter().find(|line| line["id"] == "mudflat-1").unwrap_or_else(|| panic!("{log}"));
     assert_eq!(line["method"], "POST");
     assert_eq!(line["route"], "/v1/verifications");
     assert!(line["status"].is_number() && line["micros"].is_number());
-    assert!(
-        !log.contains("Samphire") && !log.contains("Hidden"),
-        "{log}"
-    );
+    assert!(!log.contains("Samphire") && !log.contains("Hidden"), "{log}");
 }

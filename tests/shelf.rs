@@ -2,7 +2,7 @@
 //! each of the others must be found, alone and where it is. The whole answer to each is kept in `shelf-snapshots/`;
 //! `EVENROUND_UPDATE=1` writes them anew.
 
-use evenround_calc::verify::{Reading, Request, Severity, Verification, verify, RowKind};
+use evenround_calc::verify::{Reading, Request, RowKind, Severity, Verification, verify};
 use evenround_tests::answer::{errors, misplaced, render};
 use serde::Deserialize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -79,21 +79,13 @@ fn every_pattern_on_the_shelf() {
                     None => check_sound(entry, &answer, &mut faults),
                     Some(fault) => check_faulty(entry, fault, &answer, &mut faults),
                 }
-                faults.extend(compare(
-                    &here.join("shelf-snapshots"),
-                    &entry.file,
-                    &render(&answer),
-                ));
+                faults.extend(compare(&here.join("shelf-snapshots"), &entry.file, &render(&answer)));
                 faults
             }
         };
         let right = if faults.is_empty() { "right" } else { "WRONG" };
         println!("{right} {}", entry.file);
-        wrong.extend(
-            faults
-                .drain(..)
-                .map(|fault| format!("{}: {fault}", entry.file)),
-        );
+        wrong.extend(faults.drain(..).map(|fault| format!("{}: {fault}", entry.file)));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
@@ -117,12 +109,7 @@ fn check_common(entry: &Entry, answer: &Verification, wrong: &mut Vec<String>) {
     }
     for row in answer.pieces.iter().flat_map(|piece| &piece.rows) {
         if row.reading != Reading::Read {
-            wrong.push(format!(
-                "{} on line {} is {}",
-                row.label,
-                row.line,
-                row.reading.code()
-            ));
+            wrong.push(format!("{} on line {} is {}", row.label, row.line, row.reading.code()));
         }
     }
 }
@@ -132,14 +119,9 @@ fn check_sound(entry: &Entry, answer: &Verification, wrong: &mut Vec<String>) {
     if !answer.holds {
         wrong.push("does not hold".to_owned());
     }
-    wrong.extend(errors(answer).map(|finding| {
-        format!(
-            "{} in {}: {}",
-            finding.rule.name(),
-            finding.row,
-            finding.message
-        )
-    }));
+    wrong.extend(
+        errors(answer).map(|finding| format!("{} in {}: {}", finding.rule.name(), finding.row, finding.message)),
+    );
     check_last(entry, answer, wrong);
 }
 
@@ -150,20 +132,13 @@ fn check_last(entry: &Entry, answer: &Verification, wrong: &mut Vec<String>) {
     let rows: Vec<_> = answer.pieces.iter().flat_map(|piece| &piece.rows).collect();
     for size in 0..answer.sizes.len() {
         // The last row that this size works: a larger size may go on for longer.
-        let made = rows
-            .iter()
-            .rev()
-            .find_map(|row| row.counts.get(size)?.as_ref())
-            .and_then(|count| count.made);
+        let made = rows.iter().rev().find_map(|row| row.counts.get(size)?.as_ref()).and_then(|count| count.made);
         let wanted = match expected {
             Counts::Same(n) => Some(*n),
             Counts::Each(each) => each.get(size).copied(),
         };
         if made != wanted {
-            wrong.push(format!(
-                "{} ends with {made:?}, not {wanted:?}",
-                answer.sizes[size]
-            ));
+            wrong.push(format!("{} ends with {made:?}, not {wanted:?}", answer.sizes[size]));
         }
     }
 }
@@ -185,44 +160,25 @@ fn check_faulty(entry: &Entry, fault: &Fault, answer: &Verification, wrong: &mut
         .filter(|finding| finding.severity == Severity::Error || finding.rule.name() == fault.rule)
         .collect();
     if telling.len() != 1 {
-        wrong.push(format!(
-            "{} findings where there is one fault ({why})",
-            telling.len()
-        ));
+        wrong.push(format!("{} findings where there is one fault ({why})", telling.len()));
     }
     for finding in telling {
         if finding.rule.name() != fault.rule {
-            wrong.push(format!(
-                "THE RULE DIFFERS: {}, not {} ({why})",
-                finding.rule.name(),
-                fault.rule
-            ));
+            wrong.push(format!("THE RULE DIFFERS: {}, not {} ({why})", finding.rule.name(), fault.rule));
         }
         if finding.row != fault.row {
-            wrong.push(format!(
-                "{} is found in {:?}, not {:?}",
-                finding.rule.name(),
-                finding.row,
-                fault.row
-            ));
+            wrong.push(format!("{} is found in {:?}, not {:?}", finding.rule.name(), finding.row, fault.row));
         }
         let sizes = fault.sizes.as_ref().unwrap_or(&answer.sizes);
         if finding.sizes != *sizes {
-            wrong.push(format!(
-                "{} is found in {:?}, not {sizes:?}",
-                finding.rule.name(),
-                finding.sizes
-            ));
+            wrong.push(format!("{} is found in {:?}, not {sizes:?}", finding.rule.name(), finding.sizes));
         }
     }
 }
 
 /// Holds the answer to the kept copy, or writes the copy.
 fn compare(folder: &Path, file: &str, rendered: &str) -> Option<String> {
-    let name = Path::new(file)
-        .with_extension("txt")
-        .to_string_lossy()
-        .replace(['/', '\\'], "-");
+    let name = Path::new(file).with_extension("txt").to_string_lossy().replace(['/', '\\'], "-");
     let kept = folder.join(&name);
     if std::env::var_os("EVENROUND_UPDATE").is_some_and(|update| update == "1") {
         std::fs::create_dir_all(folder)
@@ -231,9 +187,7 @@ fn compare(folder: &Path, file: &str, rendered: &str) -> Option<String> {
         return None;
     }
     let Ok(before) = std::fs::read_to_string(&kept) else {
-        return Some(format!(
-            "no kept answer {name}; EVENROUND_UPDATE=1 writes it"
-        ));
+        return Some(format!("no kept answer {name}; EVENROUND_UPDATE=1 writes it"));
     };
     if before == rendered {
         return None;
@@ -244,11 +198,7 @@ fn compare(folder: &Path, file: &str, rendered: &str) -> Option<String> {
         match (old.next(), new.next()) {
             (a, b) if a != b => {
                 let shown = |line: Option<&str>| line.unwrap_or("the end").to_owned();
-                return Some(format!(
-                    "not as kept in {name}, line {number}:\n  - {}\n  + {}",
-                    shown(a),
-                    shown(b)
-                ));
+                return Some(format!("not as kept in {name}, line {number}:\n  - {}\n  + {}", shown(a), shown(b)));
             }
             (None, None) => break,
             _ => {}

@@ -74,10 +74,7 @@ pub fn expand(list: &str) -> Result<Vec<Action>, Slip> {
                 None => (1, word),
             };
             let (uses, makes) = action.split_once('>').ok_or_else(|| unreadable(word))?;
-            let action = Action {
-                uses: number(uses, word)?,
-                makes: number(makes, word)?,
-            };
+            let action = Action { uses: number(uses, word)?, makes: number(makes, word)? };
             let row = &mut open.last_mut().ok_or(Slip::Brackets)?.1;
             for _ in 0..times {
                 append(row, &[action])?;
@@ -134,9 +131,7 @@ impl Worked {
 
 /// Works the actions into a row of `available` stitches, one after the other.
 pub fn work(available: u64, actions: &[Action]) -> Worked {
-    let mut below: Vec<usize> = (0..usize::try_from(available).expect("a row that fits in memory"))
-        .rev()
-        .collect();
+    let mut below: Vec<usize> = (0..usize::try_from(available).expect("a row that fits in memory")).rev().collect();
     let mut row: Vec<Stitch> = Vec::new();
     let mut missing = 0;
     let mut ran_out_at = None;
@@ -161,21 +156,11 @@ pub fn work(available: u64, actions: &[Action]) -> Worked {
             into.extend(last_place);
         }
         for _ in 0..action.makes {
-            row.push(Stitch {
-                worked_into: into.clone(),
-            });
+            row.push(Stitch { worked_into: into.clone() });
         }
     }
-    debug_assert!(
-        row.windows(2)
-            .all(|pair| pair[0].worked_into.first() <= pair[1].worked_into.first())
-    );
-    Worked {
-        used: taken + missing,
-        made: row.len() as u64,
-        left_over: below.len() as u64,
-        ran_out_at,
-    }
+    debug_assert!(row.windows(2).all(|pair| pair[0].worked_into.first() <= pair[1].worked_into.first()));
+    Worked { used: taken + missing, made: row.len() as u64, left_over: below.len() as u64, ran_out_at }
 }
 
 /// Reads a list of actions and works it.
@@ -196,123 +181,54 @@ mod tests {
 
     #[test]
     fn an_increase_round_uses_every_stitch_and_makes_one_more_a_repeat() {
-        assert_eq!(
-            worked(18, "6*(1>1 1>1 1>2)"),
-            Worked {
-                used: 18,
-                made: 24,
-                left_over: 0,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(18, "6*(1>1 1>1 1>2)"), Worked { used: 18, made: 24, left_over: 0, ran_out_at: None });
     }
 
     #[test]
     fn a_decrease_takes_two_stitches_together() {
-        assert_eq!(
-            worked(24, "6*(2*1>1 2>1)"),
-            Worked {
-                used: 24,
-                made: 18,
-                left_over: 0,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(24, "6*(2*1>1 2>1)"), Worked { used: 24, made: 18, left_over: 0, ran_out_at: None });
     }
 
     #[test]
     fn a_skipped_stitch_is_used_but_leaves_nothing() {
-        assert_eq!(
-            worked(12, "4*(1>1 1>1 1>0)"),
-            Worked {
-                used: 12,
-                made: 8,
-                left_over: 0,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(12, "4*(1>1 1>1 1>0)"), Worked { used: 12, made: 8, left_over: 0, ran_out_at: None });
     }
 
     #[test]
     fn stitches_into_a_ring_use_no_stitch() {
-        assert_eq!(
-            worked(0, "6*(0>1)"),
-            Worked {
-                used: 0,
-                made: 6,
-                left_over: 0,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(0, "6*(0>1)"), Worked { used: 0, made: 6, left_over: 0, ran_out_at: None });
     }
 
     #[test]
     fn a_shell_stands_in_one_stitch() {
         assert_eq!(
             worked(6, "2*1>0 1>1 4*(0>1) 2*1>0 1>1"),
-            Worked {
-                used: 6,
-                made: 6,
-                left_over: 0,
-                ran_out_at: None
-            }
+            Worked { used: 6, made: 6, left_over: 0, ran_out_at: None }
         );
     }
 
     #[test]
     fn stitches_run_out_at_the_stitch_that_finds_none() {
         let row = worked(4, "2*(1>1 2>1)");
-        assert_eq!(
-            row,
-            Worked {
-                used: 6,
-                made: 4,
-                left_over: 0,
-                ran_out_at: Some(3)
-            }
-        );
+        assert_eq!(row, Worked { used: 6, made: 4, left_over: 0, ran_out_at: Some(3) });
         assert!(!row.fits());
     }
 
     #[test]
     fn a_row_that_stops_early_leaves_stitches_unworked() {
         let row = worked(20, "17*1>1");
-        assert_eq!(
-            row,
-            Worked {
-                used: 17,
-                made: 17,
-                left_over: 3,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(row, Worked { used: 17, made: 17, left_over: 3, ran_out_at: None });
         assert!(!row.fits());
     }
 
     #[test]
     fn repeats_may_stand_inside_repeats() {
-        assert_eq!(
-            worked(15, "3*(2*(1>1 1>2) 1>1)"),
-            Worked {
-                used: 15,
-                made: 21,
-                left_over: 0,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(15, "3*(2*(1>1 1>2) 1>1)"), Worked { used: 15, made: 21, left_over: 0, ran_out_at: None });
     }
 
     #[test]
     fn a_row_of_nothing_leaves_everything() {
-        assert_eq!(
-            worked(5, ""),
-            Worked {
-                used: 0,
-                made: 0,
-                left_over: 5,
-                ran_out_at: None
-            }
-        );
+        assert_eq!(worked(5, ""), Worked { used: 0, made: 0, left_over: 5, ran_out_at: None });
         assert_eq!(worked(5, "0*(1>1)"), worked(5, ""));
     }
 
@@ -329,9 +245,6 @@ mod tests {
 
     #[test]
     fn a_million_stitches_is_the_most() {
-        assert_eq!(
-            expand("1000*(1000*(1>1))").map(|actions| actions.len()),
-            Ok(MOST_ACTIONS)
-        );
+        assert_eq!(expand("1000*(1000*(1>1))").map(|actions| actions.len()), Ok(MOST_ACTIONS));
     }
 }

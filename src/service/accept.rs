@@ -14,13 +14,7 @@ pub type Offer<T> = (&'static str, T);
 pub fn choose<T: Copy>(headers: &HeaderMap, offers: &[Offer<T>]) -> Result<T, Problem> {
     let mut ranges = Vec::new();
     for value in headers.get_all(header::ACCEPT) {
-        ranges.extend(
-            value
-                .to_str()
-                .unwrap_or_default()
-                .split(',')
-                .filter_map(Range::read),
-        );
+        ranges.extend(value.to_str().unwrap_or_default().split(',').filter_map(Range::read));
     }
     // A header of which nothing can be made is treated like none.
     if ranges.is_empty() {
@@ -42,10 +36,7 @@ pub fn choose<T: Copy>(headers: &HeaderMap, offers: &[Offer<T>]) -> Result<T, Pr
     }
     best.map(|(_, _, meaning)| meaning).ok_or_else(|| {
         let names: Vec<&str> = offers.iter().map(|(media_type, _)| *media_type).collect();
-        Problem::new(
-            problem::NOT_ACCEPTABLE,
-            format!("this address answers {}", names.join(" or ")),
-        )
+        Problem::new(problem::NOT_ACCEPTABLE, format!("this address answers {}", names.join(" or ")))
     })
 }
 
@@ -70,11 +61,7 @@ impl<'a> Range<'a> {
                 quality = thousandths(value.trim())?;
             }
         }
-        Some(Self {
-            kind,
-            subtype,
-            quality,
-        })
+        Some(Self { kind, subtype, quality })
     }
 
     /// How precisely it names the media type, if it does.
@@ -92,10 +79,7 @@ impl<'a> Range<'a> {
 /// Reads a quality value, `0` to `1` with at most three decimals, exactly.
 fn thousandths(text: &str) -> Option<u16> {
     let (whole, decimals) = text.split_once('.').unwrap_or((text, ""));
-    if !matches!(whole, "0" | "1")
-        || decimals.len() > 3
-        || !decimals.bytes().all(|byte| byte.is_ascii_digit())
-    {
+    if !matches!(whole, "0" | "1") || decimals.len() > 3 || !decimals.bytes().all(|byte| byte.is_ascii_digit()) {
         return None;
     }
     let value: u16 = format!("{whole}{decimals:0<3}").parse().ok()?;

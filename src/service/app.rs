@@ -77,10 +77,7 @@ pub fn router(app: &App) -> Router {
 pub fn finished(routes: Router<App>, app: &App) -> Router {
     routes
         .fallback(|| async {
-            Problem::new(
-                problem::NOT_FOUND,
-                "nothing is at this address; /docs lists what there is",
-            )
+            Problem::new(problem::NOT_FOUND, "nothing is at this address; /docs lists what there is")
         })
         .method_not_allowed_fallback(|| async {
             Problem::new(

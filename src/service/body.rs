@@ -44,16 +44,12 @@ pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
     if let Some(encoding) = headers.get(header::CONTENT_ENCODING)
         && !encoding.as_bytes().eq_ignore_ascii_case(b"identity")
     {
-        return Err(unsupported(
-            "the body is compressed; send it as it is, without Content-Encoding",
-        ));
+        return Err(unsupported("the body is compressed; send it as it is, without Content-Encoding"));
     }
     let Some(given) = headers.get(header::CONTENT_TYPE) else {
         return Ok(Form::Text);
     };
-    let given = given
-        .to_str()
-        .map_err(|_| unsupported("the Content-Type is not plain ASCII"))?;
+    let given = given.to_str().map_err(|_| unsupported("the Content-Type is not plain ASCII"))?;
     let (essence, parameters) = given.split_once(';').unwrap_or((given, ""));
     let essence = essence.trim();
     let form = match () {
@@ -69,13 +65,9 @@ pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
     for parameter in parameters.split(';') {
         let (name, value) = parameter.split_once('=').unwrap_or((parameter, ""));
         let value = value.trim().trim_matches('"');
-        let utf_8 = ["utf-8", "utf8", "us-ascii"]
-            .iter()
-            .any(|known| value.eq_ignore_ascii_case(known));
+        let utf_8 = ["utf-8", "utf8", "us-ascii"].iter().any(|known| value.eq_ignore_ascii_case(known));
         if name.trim().eq_ignore_ascii_case("charset") && !utf_8 {
-            return Err(unsupported(&format!(
-                "the charset {value:?} is not read here"
-            )));
+            return Err(unsupported(&format!("the charset {value:?} is not read here")));
         }
     }
     Ok(form)
@@ -84,10 +76,7 @@ pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
 fn unsupported(what: &str) -> Problem {
     let taken = "application/json (an object with the field `pattern`), text/plain and application/x-www-form-urlencoded \
                  (both the bare pattern), or no Content-Type at all (likewise); in UTF-8, not compressed";
-    Problem::new(
-        problem::UNSUPPORTED_MEDIA_TYPE,
-        format!("{what}. Taken are {taken}"),
-    )
+    Problem::new(problem::UNSUPPORTED_MEDIA_TYPE, format!("{what}. Taken are {taken}"))
 }
 
 /// Reads a body to its end.
@@ -101,18 +90,13 @@ pub async fn receive(
     limit: usize,
     limited: &str,
 ) -> Result<Received, Problem> {
-    let declared = headers
-        .get(header::CONTENT_LENGTH)
-        .and_then(|value| value.to_str().ok())
-        .and_then(|text| text.parse().ok());
+    let declared =
+        headers.get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()).and_then(|text| text.parse().ok());
     let patience = app.settings.body_timeout;
     match tokio::time::timeout(patience, collect(app, body, declared, limit, limited)).await {
         Ok(outcome) => {
             let (bytes, room) = outcome?;
-            Ok(Received {
-                text: utf_8(bytes)?,
-                room,
-            })
+            Ok(Received { text: utf_8(bytes)?, room })
         }
         Err(_elapsed) => Err(too_slow(patience)),
     }
@@ -133,8 +117,7 @@ async fn collect(
     let mut room = None;
     let mut bytes = Vec::with_capacity(declared.unwrap_or(0).min(COUNTED_FROM));
     while let Some(frame) = body.frame().await {
-        let frame =
-            frame.map_err(|_| Problem::new(problem::MALFORMED_REQUEST, "the body broke off"))?;
+        let frame = frame.map_err(|_| Problem::new(problem::MALFORMED_REQUEST, "the body broke off"))?;
         let Ok(data) = frame.into_data() else {
             continue;
         };
@@ -163,20 +146,14 @@ async fn discard(mut body: Body, mut seen: usize) {
 
 fn too_slow(patience: Duration) -> Problem {
     let seconds = patience.as_secs_f64();
-    Problem::new(
-        problem::BODY_TOO_SLOW,
-        format!("the body did not arrive within {seconds} seconds"),
-    )
+    Problem::new(problem::BODY_TOO_SLOW, format!("the body did not arrive within {seconds} seconds"))
 }
 
 /// The refusal of something over its limit; `limited` names it.
 pub fn too_large(limit: usize, limited: &str) -> Problem {
     Problem::new(
         problem::TOO_LARGE,
-        format!(
-            "{limited} may have at most {limit} bytes ({} MiB)",
-            limit / (1024 * 1024)
-        ),
+        format!("{limited} may have at most {limit} bytes ({} MiB)", limit / (1024 * 1024)),
     )
 }
 
@@ -192,8 +169,6 @@ fn utf_8(bytes: Vec<u8>) -> Result<String, Problem> {
 
 /// The offset of the first byte that is not UTF-8, and its line counted from 1.
 pub fn first_bad_byte(bytes: &[u8], valid_up_to: usize) -> (usize, usize) {
-    let line = 1 + bytes
-        .get(..valid_up_to)
-        .map_or(0, |good| good.iter().filter(|&&byte| byte == b'\n').count());
+    let line = 1 + bytes.get(..valid_up_to).map_or(0, |good| good.iter().filter(|&&byte| byte == b'\n').count());
     (valid_up_to, line)
 }

@@ -19,9 +19,7 @@ impl Calculator {
     /// At most `at_once` run and at most `queue` wait.
     pub fn new(at_once: usize, queue: usize) -> Self {
         Self {
-            admitted: std::sync::Arc::new(Semaphore::new(
-                at_once.saturating_add(queue).min(Semaphore::MAX_PERMITS),
-            )),
+            admitted: std::sync::Arc::new(Semaphore::new(at_once.saturating_add(queue).min(Semaphore::MAX_PERMITS))),
             running: std::sync::Arc::new(Semaphore::new(at_once)),
         }
     }
@@ -39,17 +37,9 @@ impl Calculator {
             return Ok(job());
         }
         let Ok(admission) = self.admitted.clone().try_acquire_owned() else {
-            return Err(Problem::new(
-                problem::OVERLOADED,
-                "as many patterns as may wait are waiting already",
-            ));
+            return Err(Problem::new(problem::OVERLOADED, "as many patterns as may wait are waiting already"));
         };
-        let turn = self
-            .running
-            .clone()
-            .acquire_owned()
-            .await
-            .expect("the semaphore is never closed");
+        let turn = self.running.clone().acquire_owned().await.expect("the semaphore is never closed");
         // The permits move along: a caller who leaves gives up the answer, but the work goes on and still counts.
         let work = tokio::task::spawn_blocking(move || {
             let _held = (admission, turn);
@@ -90,11 +80,7 @@ mod tests {
 
         let refused = calculator.run(LONG, || 3).await.unwrap_err();
         assert_eq!(refused.kind().name, "overloaded");
-        assert_eq!(
-            calculator.run(1, || 4).await.unwrap(),
-            4,
-            "short texts are worked all the same"
-        );
+        assert_eq!(calculator.run(1, || 4).await.unwrap(), 4, "short texts are worked all the same");
 
         release.send(()).unwrap();
         assert!(first.await.unwrap().unwrap());
@@ -106,8 +92,7 @@ mod tests {
     async fn work_that_panics_gives_its_turn_back() {
         let calculator = std::sync::Arc::new(Calculator::new(1, 0));
         let other = calculator.clone();
-        let broken =
-            tokio::spawn(async move { other.run(LONG, || -> () { panic!("on purpose") }).await });
+        let broken = tokio::spawn(async move { other.run(LONG, || -> () { panic!("on purpose") }).await });
         assert!(broken.await.unwrap_err().is_panic());
         assert_eq!(calculator.run(LONG, || 1).await.unwrap(), 1);
     }

@@ -70,19 +70,11 @@ mod tests {
     fn every_option_of_serve_has_a_variable_named_like_it() {
         let command = Cli::command();
         let serve = command.find_subcommand("serve").unwrap();
-        let options: Vec<_> = serve
-            .get_arguments()
-            .filter(|argument| argument.get_id() != "help")
-            .collect();
+        let options: Vec<_> = serve.get_arguments().filter(|argument| argument.get_id() != "help").collect();
         assert!(options.len() >= 10);
         for option in options {
             let expected = format!("EVENROUND_{}", option.get_id().as_str().to_uppercase());
-            assert_eq!(
-                option.get_env().and_then(|name| name.to_str()),
-                Some(expected.as_str()),
-                "{}",
-                option.get_id()
-            );
+            assert_eq!(option.get_env().and_then(|name| name.to_str()), Some(expected.as_str()), "{}", option.get_id());
         }
     }
 }

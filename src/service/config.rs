@@ -10,21 +10,11 @@ use clap::{Args, ValueEnum};
 #[derive(Debug, Clone, Args)]
 pub struct ServeOptions {
     /// Address and port to listen on; port 0 picks a free one
-    #[arg(
-        long,
-        env = "EVENROUND_LISTEN",
-        value_name = "ADDRESS",
-        default_value = "127.0.0.1:4646"
-    )]
+    #[arg(long, env = "EVENROUND_LISTEN", value_name = "ADDRESS", default_value = "127.0.0.1:4646")]
     pub listen: SocketAddr,
 
     /// Where to keep things: sqlite:FILE, or sqlite::memory: to keep nothing
-    #[arg(
-        long,
-        env = "EVENROUND_DATABASE",
-        value_name = "URL",
-        default_value = "sqlite:evenround.db"
-    )]
+    #[arg(long, env = "EVENROUND_DATABASE", value_name = "URL", default_value = "sqlite:evenround.db")]
     pub database: String,
 
     /// Let anybody who reaches the address use the service; without this, only this machine is served
@@ -36,12 +26,7 @@ pub struct ServeOptions {
     pub calculations: Option<u16>,
 
     /// Calculations that may wait for their turn before the service says that it is busy
-    #[arg(
-        long,
-        env = "EVENROUND_QUEUE",
-        value_name = "NUMBER",
-        default_value_t = 64
-    )]
+    #[arg(long, env = "EVENROUND_QUEUE", value_name = "NUMBER", default_value_t = 64)]
     pub queue: u16,
 
     /// Seconds within which a request is answered
@@ -57,21 +42,11 @@ pub struct ServeOptions {
     pub drain_timeout: Duration,
 
     /// What to log: error, warn, info, debug, or a filter such as info,sqlx=debug
-    #[arg(
-        long,
-        env = "EVENROUND_LOG",
-        value_name = "FILTER",
-        default_value = "info"
-    )]
+    #[arg(long, env = "EVENROUND_LOG", value_name = "FILTER", default_value = "info")]
     pub log: String,
 
     /// How to write the log
-    #[arg(
-        long,
-        env = "EVENROUND_LOG_FORMAT",
-        value_name = "FORMAT",
-        default_value = "text"
-    )]
+    #[arg(long, env = "EVENROUND_LOG_FORMAT", value_name = "FORMAT", default_value = "text")]
     pub log_format: LogFormat,
 }
 
@@ -139,9 +114,7 @@ impl ServeOptions {
 }
 
 fn seconds(text: &str) -> Result<Duration, String> {
-    let seconds: f64 = text
-        .parse()
-        .map_err(|_| "must be a number of seconds".to_owned())?;
+    let seconds: f64 = text.parse().map_err(|_| "must be a number of seconds".to_owned())?;
     if !(0.01..=86_400.0).contains(&seconds) {
         return Err("must be between 0.01 and 86400 seconds".to_owned());
     }
@@ -152,22 +125,14 @@ fn seconds(text: &str) -> Result<Duration, String> {
 ///
 /// # Errors
 /// With the names.
-pub fn refuse_unknown_variables(
-    names: impl Iterator<Item = String>,
-    known: &[String],
-) -> Result<(), ConfigError> {
-    let mut unknown: Vec<String> = names
-        .filter(|name| name.starts_with("EVENROUND_") && !known.contains(name))
-        .collect();
+pub fn refuse_unknown_variables(names: impl Iterator<Item = String>, known: &[String]) -> Result<(), ConfigError> {
+    let mut unknown: Vec<String> =
+        names.filter(|name| name.starts_with("EVENROUND_") && !known.contains(name)).collect();
     unknown.sort();
     if unknown.is_empty() {
         return Ok(());
     }
-    Err(ConfigError(format!(
-        "unknown in the environment: {}. Known are {}",
-        unknown.join(", "),
-        known.join(", ")
-    )))
+    Err(ConfigError(format!("unknown in the environment: {}. Known are {}", unknown.join(", "), known.join(", "))))
 }
 
 #[cfg(test)]
@@ -183,19 +148,14 @@ mod tests {
     }
 
     fn settings(arguments: &[&str]) -> Result<Settings, ConfigError> {
-        Only::parse_from([&["evenround"], arguments].concat())
-            .options
-            .settings()
+        Only::parse_from([&["evenround"], arguments].concat()).options.settings()
     }
 
     #[test]
     fn other_machines_are_let_in_only_on_purpose() {
         for address in ["0.0.0.0:0", "[::]:0", "192.0.2.7:4646"] {
             let refused = settings(&["--listen", address]).unwrap_err().to_string();
-            assert!(
-                refused.contains("--open") && refused.contains("no keys"),
-                "{refused}"
-            );
+            assert!(refused.contains("--open") && refused.contains("no keys"), "{refused}");
             assert!(settings(&["--listen", address, "--open"]).is_ok());
         }
         for address in ["127.0.0.1:0", "127.9.9.9:1", "[::1]:0"] {
@@ -206,17 +166,9 @@ mod tests {
     #[test]
     fn misspelt_variables_are_named() {
         let known = ["EVENROUND_LISTEN".to_owned()];
-        let names = |names: &[&str]| {
-            names
-                .iter()
-                .map(|&name| name.to_owned())
-                .collect::<Vec<_>>()
-                .into_iter()
-        };
+        let names = |names: &[&str]| names.iter().map(|&name| name.to_owned()).collect::<Vec<_>>().into_iter();
         assert!(refuse_unknown_variables(names(&["PATH", "EVENROUND_LISTEN"]), &known).is_ok());
-        let refused = refuse_unknown_variables(names(&["EVENROUND_LISEN"]), &known)
-            .unwrap_err()
-            .to_string();
+        let refused = refuse_unknown_variables(names(&["EVENROUND_LISEN"]), &known).unwrap_err().to_string();
         assert!(refused.contains("EVENROUND_LISEN"), "{refused}");
     }
 

@@ -34,9 +34,7 @@ pub struct Document;
 /// The document as it is served and as it is committed.
 pub fn text() -> String {
     let (_, document) = routes::all().split_for_parts();
-    let mut text = document
-        .to_pretty_json()
-        .expect("the document is plain data");
+    let mut text = document.to_pretty_json().expect("the document is plain data");
     text.push('\n');
     text
 }
@@ -45,10 +43,7 @@ pub fn text() -> String {
 pub fn problem_example(kind: &'static Kind) -> Value {
     let problem = if kind == problem::INVALID_REQUEST {
         Problem::invalid(vec![
-            RequestError::at(
-                "/patern",
-                "is not a field here; the fields are pattern, terms, sizes, conventions",
-            ),
+            RequestError::at("/patern", "is not a field here; the fields are pattern, terms, sizes, conventions"),
             RequestError::at("/pattern", "is missing: put the written pattern here"),
         ])
     } else {
@@ -63,8 +58,8 @@ pub struct VerificationRefusals;
 impl IntoResponses for VerificationRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
         use problem::{
-            BODY_TOO_SLOW, INTERNAL_ERROR, INVALID_REQUEST, MALFORMED_JSON, MALFORMED_REQUEST,
-            NOT_ACCEPTABLE, NOT_UTF_8, OVERLOADED, TIMED_OUT, TOO_LARGE, UNSUPPORTED_MEDIA_TYPE,
+            BODY_TOO_SLOW, INTERNAL_ERROR, INVALID_REQUEST, MALFORMED_JSON, MALFORMED_REQUEST, NOT_ACCEPTABLE,
+            NOT_UTF_8, OVERLOADED, TIMED_OUT, TOO_LARGE, UNSUPPORTED_MEDIA_TYPE,
         };
         refusals(&[
             MALFORMED_JSON,
@@ -87,24 +82,19 @@ fn refusals(kinds: &[&'static Kind]) -> BTreeMap<String, RefOr<Response>> {
     for kind in kinds {
         by_status.entry(kind.status).or_default().push(kind);
     }
-    by_status
-        .into_iter()
-        .map(|(status, kinds)| (status.as_u16().to_string(), RefOr::T(refusal(&kinds))))
-        .collect()
+    by_status.into_iter().map(|(status, kinds)| (status.as_u16().to_string(), RefOr::T(refusal(&kinds)))).collect()
 }
 
 fn refusal(kinds: &[&'static Kind]) -> Response {
     let mut content = ContentBuilder::new().schema(Some(Ref::from_schema_name("ProblemDetails")));
     content = content.examples_from_iter(kinds.iter().map(|kind| {
-        let example = utoipa::openapi::example::ExampleBuilder::new()
-            .summary(kind.title)
-            .value(Some(problem_example(kind)));
+        let example =
+            utoipa::openapi::example::ExampleBuilder::new().summary(kind.title).value(Some(problem_example(kind)));
         (kind.name, example.build())
     }));
     let titles: Vec<&str> = kinds.iter().map(|kind| kind.title).collect();
-    let mut response = ResponseBuilder::new()
-        .description(titles.join("; or: "))
-        .content(problem::MEDIA_TYPE, content.build());
+    let mut response =
+        ResponseBuilder::new().description(titles.join("; or: ")).content(problem::MEDIA_TYPE, content.build());
     if kinds.iter().any(|kind| kind.retry_after.is_some()) {
         let seconds = HeaderBuilder::new()
             .schema(Some(Object::with_type(Type::Integer)))
@@ -131,50 +121,36 @@ pub mod example {
     }
 
     /// It holds.
-    pub const HOLDS: Example = Example {
-        pattern: demo::HOLDS,
-        sizes: &[],
-    };
+    pub const HOLDS: Example = Example { pattern: demo::HOLDS, sizes: &[] };
     /// It has a fault.
-    pub const FAULTY: Example = Example {
-        pattern: demo::FAULTY,
-        sizes: &["Toddler", "Child", "Adult S", "Adult M", "Adult L"],
-    };
+    pub const FAULTY: Example =
+        Example { pattern: demo::FAULTY, sizes: &["Toddler", "Child", "Adult S", "Adult M", "Adult L"] };
 
     impl Example {
         /// The body that asks for it.
         pub fn request(&self) -> Value {
             let sizes = (!self.sizes.is_empty()).then(|| self.sizes.to_vec());
-            let request = VerificationRequest {
-                pattern: self.pattern,
-                terms: Some(TermsName::Us),
-                sizes,
-                conventions: None,
-            };
+            let request =
+                VerificationRequest { pattern: self.pattern, terms: Some(TermsName::Us), sizes, conventions: None };
             serde_json::to_value(request).expect("a request is plain data")
         }
 
         fn worked(&self) -> verify::Verification {
-            let sizes = (!self.sizes.is_empty())
-                .then(|| self.sizes.iter().map(|&size| size.to_owned()).collect());
-            let request = verify::Request {
-                terms: Some(verify::Terms::Us),
-                sizes,
-                ..verify::Request::of(self.pattern)
-            };
+            let sizes = (!self.sizes.is_empty()).then(|| self.sizes.iter().map(|&size| size.to_owned()).collect());
+            let request =
+                verify::Request { terms: Some(verify::Terms::Us), sizes, ..verify::Request::of(self.pattern) };
             verify(&request).expect("the request fits its pattern")
         }
 
         /// The answer as JSON.
         pub fn answer(&self) -> Value {
-            serde_json::to_value(Verification::from(&self.worked()))
-                .expect("an answer is plain data")
+            serde_json::to_value(Verification::from(&self.worked())).expect("an answer is plain data")
         }
 
         /// The answer to the bare text, as a report.
         pub fn report(&self) -> String {
-            let worked = verify(&verify::Request::of(self.pattern))
-                .expect("a bare text settles nothing that could not fit");
+            let worked =
+                verify(&verify::Request::of(self.pattern)).expect("a bare text settles nothing that could not fit");
             report::text::render(self.pattern, "pattern", &worked)
         }
     }

@@ -44,11 +44,8 @@ pub async fn edge(State(app): State<App>, request: Request, next: Next) -> Respo
             .into_response(),
             Err(_elapsed) => {
                 let seconds = app.settings.request_timeout.as_secs_f64();
-                Problem::new(
-                    problem::TIMED_OUT,
-                    format!("there was no answer within {seconds} seconds"),
-                )
-                .into_response()
+                Problem::new(problem::TIMED_OUT, format!("there was no answer within {seconds} seconds"))
+                    .into_response()
             }
         }
     };
@@ -69,18 +66,9 @@ fn is_preflight(method: &Method, headers: &HeaderMap) -> bool {
 
 fn preflight() -> Response {
     let headers = [
-        (
-            header::ACCESS_CONTROL_ALLOW_METHODS,
-            HeaderValue::from_static("GET, HEAD, POST"),
-        ),
-        (
-            header::ACCESS_CONTROL_ALLOW_HEADERS,
-            HeaderValue::from_static("accept, content-type, x-request-id"),
-        ),
-        (
-            header::ACCESS_CONTROL_MAX_AGE,
-            HeaderValue::from_static("86400"),
-        ),
+        (header::ACCESS_CONTROL_ALLOW_METHODS, HeaderValue::from_static("GET, HEAD, POST")),
+        (header::ACCESS_CONTROL_ALLOW_HEADERS, HeaderValue::from_static("accept, content-type, x-request-id")),
+        (header::ACCESS_CONTROL_MAX_AGE, HeaderValue::from_static("86400")),
     ];
     (StatusCode::NO_CONTENT, headers).into_response()
 }
@@ -92,45 +80,25 @@ fn finish(response: &mut Response, id: &RequestId) {
     let headers = response.headers_mut();
     headers.reserve(8);
     headers.insert(REQUEST_ID, id.header());
-    headers.insert(
-        header::ACCESS_CONTROL_ALLOW_ORIGIN,
-        HeaderValue::from_static("*"),
-    );
-    headers.insert(
-        header::ACCESS_CONTROL_EXPOSE_HEADERS,
-        HeaderValue::from_static("X-Request-Id, Retry-After, Allow"),
-    );
-    headers.insert(
-        header::X_CONTENT_TYPE_OPTIONS,
-        HeaderValue::from_static("nosniff"),
-    );
-    headers.insert(
-        header::REFERRER_POLICY,
-        HeaderValue::from_static("no-referrer"),
-    );
-    headers
-        .entry(header::CONTENT_SECURITY_POLICY)
-        .or_insert(CLOSED);
+    headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, HeaderValue::from_static("*"));
+    headers.insert(header::ACCESS_CONTROL_EXPOSE_HEADERS, HeaderValue::from_static("X-Request-Id, Retry-After, Allow"));
+    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(CLOSED);
 }
 
 /// Writes the body of a refusal. One that did not come as a [`Problem`] (a library's own plain answer) becomes one here,
 /// so that no refusal can leave in another shape.
 fn write_problem(response: &mut Response, id: &RequestId) {
-    let problem = response
-        .extensions_mut()
-        .remove::<Problem>()
-        .unwrap_or_else(|| {
-            let kind = kind_of(response.status());
-            Problem::new(kind, kind.what)
-        });
+    let problem = response.extensions_mut().remove::<Problem>().unwrap_or_else(|| {
+        let kind = kind_of(response.status());
+        Problem::new(kind, kind.what)
+    });
     let body = serde_json::to_vec(&problem.details(id.as_str())).unwrap_or_default();
     *response.status_mut() = problem.kind().status;
     let headers = response.headers_mut();
     headers.remove(header::CONTENT_LENGTH);
-    headers.insert(
-        header::CONTENT_TYPE,
-        HeaderValue::from_static(problem::MEDIA_TYPE),
-    );
+    headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(problem::MEDIA_TYPE));
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
     *response.body_mut() = Body::from(Bytes::from(body));
 }

@@ -48,11 +48,7 @@ impl Fields {
     /// Where it is not JSON, or not an object.
     pub fn of_body(text: &str) -> Result<Self, Problem> {
         match serde_json::from_str(text) {
-            Ok(Members(members)) => Ok(Self {
-                pointer: String::new(),
-                members,
-                asked: Vec::new(),
-            }),
+            Ok(Members(members)) => Ok(Self { pointer: String::new(), members, asked: Vec::new() }),
             Err(error) if error.is_data() => {
                 // Valid JSON of another type is a request that does not fit; broken JSON further on is still broken JSON.
                 match serde_json::from_str::<serde::de::IgnoredAny>(text) {
@@ -70,16 +66,9 @@ impl Fields {
     /// A nested object.
     pub fn of_value(pointer: String, value: Value, errors: &mut Vec<RequestError>) -> Option<Self> {
         match value {
-            Value::Object(map) => Some(Self {
-                pointer,
-                members: map.into_iter().collect(),
-                asked: Vec::new(),
-            }),
+            Value::Object(map) => Some(Self { pointer, members: map.into_iter().collect(), asked: Vec::new() }),
             other => {
-                errors.push(RequestError::at(
-                    pointer,
-                    format!("must be an object, not {}", name_of(&other)),
-                ));
+                errors.push(RequestError::at(pointer, format!("must be an object, not {}", name_of(&other))));
                 None
             }
         }
@@ -87,11 +76,7 @@ impl Fields {
 
     /// The pointer of a member of this object.
     pub fn pointer(&self, name: &str) -> String {
-        format!(
-            "{}/{}",
-            self.pointer,
-            name.replace('~', "~0").replace('/', "~1")
-        )
+        format!("{}/{}", self.pointer, name.replace('~', "~0").replace('/', "~1"))
     }
 
     /// Whether a member is there.
@@ -107,17 +92,11 @@ impl Fields {
         let before = self.members.len();
         self.members.retain(|(key, _)| key != name);
         if self.members.len() < before {
-            errors.push(RequestError::at(
-                self.pointer(name),
-                "is given twice; which one is meant?",
-            ));
+            errors.push(RequestError::at(self.pointer(name), "is given twice; which one is meant?"));
             return None;
         }
         if value.is_null() {
-            errors.push(RequestError::at(
-                self.pointer(name),
-                "must not be null; leave it out instead",
-            ));
+            errors.push(RequestError::at(self.pointer(name), "must not be null; leave it out instead"));
             return None;
         }
         Some(value)
@@ -128,21 +107,14 @@ impl Fields {
         match self.take(name, errors)? {
             Value::String(text) => Some(text),
             other => {
-                errors.push(RequestError::at(
-                    self.pointer(name),
-                    format!("must be a string, not {}", name_of(&other)),
-                ));
+                errors.push(RequestError::at(self.pointer(name), format!("must be a string, not {}", name_of(&other))));
                 None
             }
         }
     }
 
     /// Takes a list of strings out.
-    pub fn strings(
-        &mut self,
-        name: &'static str,
-        errors: &mut Vec<RequestError>,
-    ) -> Option<Vec<String>> {
+    pub fn strings(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<Vec<String>> {
         let list = match self.take(name, errors)? {
             Value::Array(list) => list,
             other => {
@@ -177,18 +149,13 @@ impl Fields {
         errors: &mut Vec<RequestError>,
     ) -> Option<T> {
         let given = self.string(name, errors)?;
-        chosen(&given, choices)
-            .map_err(|detail| errors.push(RequestError::at(self.pointer(name), detail)))
-            .ok()
+        chosen(&given, choices).map_err(|detail| errors.push(RequestError::at(self.pointer(name), detail))).ok()
     }
 
     /// Refuses what nobody took.
     pub fn close(self, errors: &mut Vec<RequestError>) {
         for (name, _) in &self.members {
-            let detail = format!(
-                "is not a field here; the fields are {}",
-                self.asked.join(", ")
-            );
+            let detail = format!("is not a field here; the fields are {}", self.asked.join(", "));
             errors.push(RequestError::at(self.pointer(name), detail));
         }
     }
@@ -202,10 +169,7 @@ pub fn chosen<T: Copy>(given: &str, choices: &[(&str, T)]) -> Result<T, String> 
     match choices.iter().find(|(word, _)| *word == given) {
         Some((_, meaning)) => Ok(*meaning),
         None => {
-            let words: Vec<String> = choices
-                .iter()
-                .map(|(word, _)| format!("{word:?}"))
-                .collect();
+            let words: Vec<String> = choices.iter().map(|(word, _)| format!("{word:?}")).collect();
             Err(format!("must be {}", words.join(" or ")))
         }
     }
@@ -214,17 +178,8 @@ pub fn chosen<T: Copy>(given: &str, choices: &[(&str, T)]) -> Result<T, String> 
 fn malformed(error: &serde_json::Error) -> Problem {
     // The library's own message ends with the place; it is said in full words here.
     let message = error.to_string();
-    let message = message
-        .rsplit_once(" at line ")
-        .map_or(message.as_str(), |(before, _)| before);
-    Problem::new(
-        problem::MALFORMED_JSON,
-        format!(
-            "line {}, column {}: {message}",
-            error.line(),
-            error.column()
-        ),
-    )
+    let message = message.rsplit_once(" at line ").map_or(message.as_str(), |(before, _)| before);
+    Problem::new(problem::MALFORMED_JSON, format!("line {}, column {}: {message}", error.line(), error.column()))
 }
 
 const fn name_of(value: &Value) -> &'static str {

@@ -14,12 +14,7 @@ const PATIENCE: Duration = Duration::from_secs(2);
 #[derive(Debug, Args)]
 pub struct HealthcheckOptions {
     /// Address and port that the service was told to listen on
-    #[arg(
-        long,
-        env = "EVENROUND_LISTEN",
-        value_name = "ADDRESS",
-        default_value = "127.0.0.1:4646"
-    )]
+    #[arg(long, env = "EVENROUND_LISTEN", value_name = "ADDRESS", default_value = "127.0.0.1:4646")]
     listen: SocketAddr,
 }
 
@@ -28,10 +23,7 @@ pub fn run(options: &HealthcheckOptions) -> ExitCode {
     match ask(reachable(options.listen)) {
         Ok(answer) if answer.starts_with("HTTP/1.1 200 ") => ExitCode::SUCCESS,
         Ok(answer) => {
-            eprintln!(
-                "evenround: {}",
-                answer.lines().next().unwrap_or("no answer")
-            );
+            eprintln!("evenround: {}", answer.lines().next().unwrap_or("no answer"));
             ExitCode::FAILURE
         }
         Err(error) => {
@@ -54,9 +46,7 @@ fn reachable(listen: SocketAddr) -> SocketAddr {
 fn ask(address: SocketAddr) -> io::Result<String> {
     let mut stream = TcpStream::connect_timeout(&address, PATIENCE)?;
     stream.set_read_timeout(Some(PATIENCE))?;
-    stream.write_all(
-        format!("GET /readyz HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n").as_bytes(),
-    )?;
+    stream.write_all(format!("GET /readyz HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n").as_bytes())?;
     let mut answer = String::new();
     stream.take(64 * 1024).read_to_string(&mut answer)?;
     Ok(answer)

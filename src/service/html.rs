@@ -46,10 +46,7 @@ mod tests {
 
     #[test]
     fn what_could_be_read_as_markup_is_escaped() {
-        assert_eq!(
-            escape("<b title='x'>\"R&D\"</b>"),
-            "&lt;b title=&#39;x&#39;&gt;&quot;R&amp;D&quot;&lt;/b&gt;"
-        );
+        assert_eq!(escape("<b title='x'>\"R&D\"</b>"), "&lt;b title=&#39;x&#39;&gt;&quot;R&amp;D&quot;&lt;/b&gt;");
         assert!(matches!(escape("Rnd 1: 6 sc (6)"), Cow::Borrowed(_)));
     }
 }

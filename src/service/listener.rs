@@ -19,12 +19,7 @@ const HEAD: Duration = Duration::from_secs(30);
 const PAUSE: Duration = Duration::from_millis(50);
 
 /// Serves until `stop` is done, then lets requests in progress end within `drain`. True if all did.
-pub async fn serve(
-    listener: TcpListener,
-    router: Router,
-    stop: impl Future<Output = ()>,
-    drain: Duration,
-) -> bool {
+pub async fn serve(listener: TcpListener, router: Router, stop: impl Future<Output = ()>, drain: Duration) -> bool {
     let graceful = GracefulShutdown::new();
     let room = Arc::new(Semaphore::new(CONNECTIONS));
     let mut http = http1::Builder::new();
@@ -47,20 +42,11 @@ pub async fn serve(
         }
     }
     drop(listener);
-    tokio::time::timeout(drain, graceful.shutdown())
-        .await
-        .is_ok()
+    tokio::time::timeout(drain, graceful.shutdown()).await.is_ok()
 }
 
-async fn accept(
-    listener: &TcpListener,
-    room: &Arc<Semaphore>,
-) -> (TcpStream, OwnedSemaphorePermit) {
-    let permit = room
-        .clone()
-        .acquire_owned()
-        .await
-        .expect("the semaphore is never closed");
+async fn accept(listener: &TcpListener, room: &Arc<Semaphore>) -> (TcpStream, OwnedSemaphorePermit) {
+    let permit = room.clone().acquire_owned().await.expect("the semaphore is never closed");
     loop {
         match listener.accept().await {
             Ok((stream, _)) => {

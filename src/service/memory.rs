@@ -39,13 +39,8 @@ impl Memory {
         }
         let units = u32::try_from(bytes.div_ceil(UNIT)).unwrap_or(u32::MAX);
         match self.0.clone().try_acquire_many_owned(units) {
-            Ok(permit) => Ok(Room {
-                _held: Some(permit),
-            }),
-            Err(_) => Err(Problem::new(
-                problem::OVERLOADED,
-                "too many large bodies are being read at once",
-            )),
+            Ok(permit) => Ok(Room { _held: Some(permit) }),
+            Err(_) => Err(Problem::new(problem::OVERLOADED, "too many large bodies are being read at once")),
         }
     }
 }
@@ -59,10 +54,7 @@ mod tests {
         let memory = Memory::default();
         let most = memory.room_for(ALL - UNIT).unwrap();
         assert!(memory.room_for(2 * UNIT).is_err());
-        assert!(
-            memory.room_for(UNCOUNTED).is_ok(),
-            "small bodies always have room"
-        );
+        assert!(memory.room_for(UNCOUNTED).is_ok(), "small bodies always have room");
         drop(most);
         assert!(memory.room_for(2 * UNIT).is_ok());
     }

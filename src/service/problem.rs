@@ -115,20 +115,12 @@ pub struct RequestError {
 impl RequestError {
     /// Something wrong in the JSON body.
     pub fn at(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self {
-            pointer: Some(pointer.into()),
-            parameter: None,
-            detail: detail.into(),
-        }
+        Self { pointer: Some(pointer.into()), parameter: None, detail: detail.into() }
     }
 
     /// Something wrong in the query.
     pub fn parameter(name: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self {
-            pointer: None,
-            parameter: Some(name.into()),
-            detail: detail.into(),
-        }
+        Self { pointer: None, parameter: Some(name.into()), detail: detail.into() }
     }
 }
 
@@ -150,21 +142,14 @@ pub struct Problem {
 impl Problem {
     /// A refusal of this kind; `detail` says what is the matter in this case.
     pub fn new(kind: &'static Kind, detail: impl Into<String>) -> Self {
-        Self {
-            kind,
-            detail: detail.into(),
-            errors: Vec::new(),
-        }
+        Self { kind, detail: detail.into(), errors: Vec::new() }
     }
 
     /// The refusal of a request that was read but does not fit, with everything that is wrong with it.
     pub fn invalid(mut errors: Vec<RequestError>) -> Self {
         let found = errors.len();
         errors.truncate(MOST_ERRORS);
-        for pointer in errors
-            .iter_mut()
-            .filter_map(|error| error.pointer.as_mut().or(error.parameter.as_mut()))
-        {
+        for pointer in errors.iter_mut().filter_map(|error| error.pointer.as_mut().or(error.parameter.as_mut())) {
             shorten(pointer);
         }
         let detail = match &errors[..] {
@@ -178,11 +163,7 @@ impl Problem {
             }
             _ => format!("{found} things do not fit; `errors` lists them"),
         };
-        Self {
-            kind: INVALID_REQUEST,
-            detail,
-            errors,
-        }
+        Self { kind: INVALID_REQUEST, detail, errors }
     }
 
     /// Its kind.
@@ -207,9 +188,7 @@ impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let mut response = self.kind.status.into_response();
         if let Some(seconds) = self.kind.retry_after {
-            response
-                .headers_mut()
-                .insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
         response.extensions_mut().insert(self);
         response

@@ -20,18 +20,14 @@ pub struct RequestIds {
 impl Default for RequestIds {
     fn default() -> Self {
         // The standard library's hasher keys are the one source of randomness that needs no further crate.
-        Self {
-            process: RandomState::new().hash_one(std::process::id()),
-            next: AtomicU64::new(1),
-        }
+        Self { process: RandomState::new().hash_one(std::process::id()), next: AtomicU64::new(1) }
     }
 }
 
 impl RequestIds {
     fn make(&self) -> HeaderValue {
         let number = self.next.fetch_add(1, Ordering::Relaxed);
-        HeaderValue::from_str(&format!("{:016x}-{number:x}", self.process))
-            .expect("hexadecimal digits and a hyphen")
+        HeaderValue::from_str(&format!("{:016x}-{number:x}", self.process)).expect("hexadecimal digits and a hyphen")
     }
 }
 
@@ -61,7 +57,5 @@ impl RequestId {
 
 fn is_harmless(bytes: &[u8]) -> bool {
     (1..=LONGEST).contains(&bytes.len())
-        && bytes
-            .iter()
-            .all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.'))
+        && bytes.iter().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.'))
 }

@@ -32,9 +32,7 @@ fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, Strin
         .build()
         .map_err(|error| format!("no threads to be had: {error}"))?;
     let code = runtime.block_on(async {
-        let store = Store::open(&options.database)
-            .await
-            .map_err(|error| error.to_string())?;
+        let store = Store::open(&options.database).await.map_err(|error| error.to_string())?;
         let listener = TcpListener::bind(settings.listen)
             .await
             .map_err(|error| format!("cannot listen on {}: {error}", settings.listen))?;
@@ -64,10 +62,7 @@ async fn serve(app: App, listener: TcpListener) -> Result<ExitCode, String> {
     if all_ended {
         tracing::info!("stopped");
     } else {
-        tracing::warn!(
-            seconds = drain.as_secs_f64(),
-            "stopped with requests still in progress"
-        );
+        tracing::warn!(seconds = drain.as_secs_f64(), "stopped with requests still in progress");
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -86,10 +81,7 @@ struct Signals {
 
 impl Signals {
     fn new() -> std::io::Result<Self> {
-        Ok(Self {
-            interrupt: signal(SignalKind::interrupt())?,
-            terminate: signal(SignalKind::terminate())?,
-        })
+        Ok(Self { interrupt: signal(SignalKind::interrupt())?, terminate: signal(SignalKind::terminate())? })
     }
 
     async fn next(&mut self) -> &'static str {

@@ -121,21 +121,11 @@ fn verify_file<'a>(file: &'a str, options: &VerifyOptions) -> Result<Done<'a>, S
         problems
             .0
             .iter()
-            .map(|problem| {
-                format!(
-                    "{} {}",
-                    problem.pointer.trim_start_matches('/'),
-                    problem.detail
-                )
-            })
+            .map(|problem| format!("{} {}", problem.pointer.trim_start_matches('/'), problem.detail))
             .collect::<Vec<_>>()
             .join("; ")
     })?;
-    Ok(Done {
-        file,
-        text,
-        verification,
-    })
+    Ok(Done { file, text, verification })
 }
 
 fn read(file: &str) -> Result<String, String> {
@@ -149,20 +139,13 @@ fn read(file: &str) -> Result<String, String> {
     };
     outcome.map_err(|error| error.to_string())?;
     if bytes.len() > MAX_TEXT_BYTES {
-        return Err(format!(
-            "is longer than {} MiB; verify its pieces one by one",
-            MAX_TEXT_BYTES / (1024 * 1024)
-        ));
+        return Err(format!("is longer than {} MiB; verify its pieces one by one", MAX_TEXT_BYTES / (1024 * 1024)));
     }
     let text = String::from_utf8(bytes).map_err(|error| {
         let (offset, line) = first_bad_byte(error.as_bytes(), error.utf8_error().valid_up_to());
         format!("byte {offset} (counted from 0), on line {line}, is not UTF-8; save the pattern as UTF-8")
     })?;
-    if text.trim().is_empty() {
-        Err("is empty".to_owned())
-    } else {
-        Ok(text)
-    }
+    if text.trim().is_empty() { Err("is empty".to_owned()) } else { Ok(text) }
 }
 
 fn answer(options: &VerifyOptions, done: &[Done<'_>]) -> io::Result<()> {
@@ -188,10 +171,7 @@ fn answer(options: &VerifyOptions, done: &[Done<'_>]) -> io::Result<()> {
         Format::Json => {
             let list: Vec<FileAnswer<'_>> = done
                 .iter()
-                .map(|one| FileAnswer {
-                    file: one.file,
-                    verification: Verification::from(&one.verification),
-                })
+                .map(|one| FileAnswer { file: one.file, verification: Verification::from(&one.verification) })
                 .collect();
             serde_json::to_writer(&mut out, &list)?;
             writeln!(out)?;

@@ -87,16 +87,8 @@ impl Class {
 
     /// The patterns to put it into.
     pub fn wishes(self) -> Wishes {
-        let fewest_sizes = if matches!(self, Self::SizeList | Self::OneSize) {
-            2
-        } else {
-            1
-        };
-        Wishes {
-            fewest_sizes,
-            all_said: true,
-            ..Wishes::default()
-        }
+        let fewest_sizes = if matches!(self, Self::SizeList | Self::OneSize) { 2 } else { 1 };
+        Wishes { fewest_sizes, all_said: true, ..Wishes::default() }
     }
 }
 
@@ -127,17 +119,13 @@ pub fn plant(class: Class, pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Pla
 
 /// Works the faulty pattern and says where and in which sizes the fault shows, if it does.
 fn noticed(class: Class, faulty: &Pattern, site: Site) -> Option<Planted> {
-    let failures: Vec<Option<usize>> = (0..faulty.sizes.len())
-        .map(|size| first_failure(faulty, size))
-        .collect();
+    let failures: Vec<Option<usize>> = (0..faulty.sizes.len()).map(|size| first_failure(faulty, size)).collect();
     let shows = failures.iter().copied().flatten().min()?;
     // Sizes that go wrong in different rows are several faults to a reader.
     if failures.iter().flatten().any(|row| *row != shows) {
         return None;
     }
-    let sizes: Vec<usize> = (0..failures.len())
-        .filter(|size| failures[*size].is_some())
-        .collect();
+    let sizes: Vec<usize> = (0..failures.len()).filter(|size| failures[*size].is_some()).collect();
     if class == Class::OneSize && sizes.len() != 1 {
         return None;
     }
@@ -171,11 +159,7 @@ fn size_list(pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Planted> {
     number.misprint = Some(printed);
     let text = say(&faulty, None);
     let line = site.map_or(text.foundation_line, |row| Some(text.row_lines[row]))?;
-    Some(Planted {
-        text,
-        lines: vec![line],
-        sizes: (0..pattern.sizes.len()).collect(),
-    })
+    Some(Planted { text, lines: vec![line], sizes: (0..pattern.sizes.len()).collect() })
 }
 
 /// One row, not the first or the last, is not printed.
@@ -186,11 +170,7 @@ fn row_missing(pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Planted> {
     }
     let text = say(pattern, Some(row));
     let lines = vec![text.row_lines[row + 1]];
-    Some(Planted {
-        text,
-        lines,
-        sizes: (0..pattern.sizes.len()).collect(),
-    })
+    Some(Planted { text, lines, sizes: (0..pattern.sizes.len()).collect() })
 }
 
 /// A fault that changes no count.
@@ -199,10 +179,7 @@ fn harmless(class: Class, pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Plan
     let row = 1 + tape.index(pattern.rows.len() - 1);
     if class == Class::ForeignWord {
         // A tall stitch by itself belongs to both vocabularies; only a line that names one settles it.
-        if pattern.words == Words::Us
-            && pattern.height == Height::Three
-            && pattern.style.dressing != 3
-        {
+        if pattern.words == Words::Us && pattern.height == Height::Three && pattern.style.dressing != 3 {
             return None;
         }
         faulty.rows[row].foreign_word = matches!(faulty.rows[row].body, Body::Phrases(_));
@@ -210,11 +187,7 @@ fn harmless(class: Class, pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Plan
         faulty.rows[row].stated.as_ref()?;
         let passes = passes(pattern, row)?;
         let clauses = own_phrases_of(&mut faulty, row)?;
-        let Some(Clause::Repeat {
-            extent: extent @ (Extent::Times(_) | Extent::Fill),
-            ..
-        }) = clauses.last_mut()
-        else {
+        let Some(Clause::Repeat { extent: extent @ (Extent::Times(_) | Extent::Fill), .. }) = clauses.last_mut() else {
             return None;
         };
         if passes < 2 {
@@ -227,11 +200,7 @@ fn harmless(class: Class, pattern: &Pattern, tape: &mut Tape<'_>) -> Option<Plan
         return None;
     }
     let lines = vec![text.row_lines[row]];
-    Some(Planted {
-        text,
-        lines,
-        sizes: (0..pattern.sizes.len()).collect(),
-    })
+    Some(Planted { text, lines, sizes: (0..pattern.sizes.len()).collect() })
 }
 
 /// The fewest passes of the repeat that ends this row, over the sizes.
@@ -270,18 +239,11 @@ mod tests {
                     continue;
                 };
                 planted += 1;
-                assert_ne!(
-                    fault.text.text,
-                    say(&pattern, None).text,
-                    "{class:?} changed nothing"
-                );
+                assert_ne!(fault.text.text, say(&pattern, None).text, "{class:?} changed nothing");
                 assert!(!fault.lines.contains(&0) && !fault.lines.is_empty());
                 assert!(!fault.sizes.is_empty());
             }
-            assert!(
-                planted >= 40,
-                "{class:?} found a place in only {planted} of 300 patterns"
-            );
+            assert!(planted >= 40, "{class:?} found a place in only {planted} of 300 patterns");
         }
     }
 }

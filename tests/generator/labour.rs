@@ -65,8 +65,7 @@ impl RowWork {
     /// # Panics
     /// When there are too many stitches to work by hand.
     pub fn by_hand(&self) -> Worked {
-        slow_worker::work_list(self.available, &list(&self.steps))
-            .expect("few enough stitches to work by hand")
+        slow_worker::work_list(self.available, &list(&self.steps)).expect("few enough stitches to work by hand")
     }
 
     /// True if a maker gets through the row and ends with the printed count.
@@ -132,12 +131,7 @@ impl Pass {
     /// As many passes as fit, and the beginning of one more if stitches are left then.
     fn fill(&mut self, body: &[Clause], leave: u64) -> Vec<Step> {
         let room = self.left.saturating_sub(leave);
-        let mut trial = Pass {
-            size: self.size,
-            left: room,
-            broken: false,
-            absurd: false,
-        };
+        let mut trial = Pass { size: self.size, left: room, broken: false, absurd: false };
         let pass = trial.follow(body);
         self.absurd |= trial.absurd;
         let uses = sums(&pass).0;
@@ -155,11 +149,7 @@ impl Pass {
             };
             let fits = over.checked_div(uses).map_or(times, |most| times.min(most));
             over -= fits * uses;
-            steps.push(Step::Do {
-                times: fits,
-                uses,
-                makes,
-            });
+            steps.push(Step::Do { times: fits, uses, makes });
             if fits < times || over == 0 {
                 break;
             }
@@ -174,32 +164,11 @@ impl Pass {
 fn first_row(pattern: &Pattern, size: usize) -> (u64, Vec<Step>) {
     let foundation = pattern.foundation.each[size];
     match pattern.manner {
-        Manner::Spiral | Manner::Joined => (
-            0,
-            vec![Step::Do {
-                times: foundation,
-                uses: 0,
-                makes: 1,
-            }],
-        ),
+        Manner::Spiral | Manner::Joined => (0, vec![Step::Do { times: foundation, uses: 0, makes: 1 }]),
         Manner::Flat => {
             let chains = foundation.saturating_sub(pattern.first_chain() - 1);
-            let skipped = Step::Do {
-                times: pattern.chain_counts(),
-                uses: 0,
-                makes: 1,
-            };
-            (
-                chains,
-                vec![
-                    skipped,
-                    Step::Do {
-                        times: chains,
-                        uses: 1,
-                        makes: 1,
-                    },
-                ],
-            )
+            let skipped = Step::Do { times: pattern.chain_counts(), uses: 0, makes: 1 };
+            (chains, vec![skipped, Step::Do { times: chains, uses: 1, makes: 1 }])
         }
     }
 }
@@ -219,17 +188,8 @@ pub fn row_work(pattern: &Pattern, row: usize, size: usize, below: u64) -> RowWo
         None => (work.available, work.steps) = first_row(pattern, size),
         Some(clauses) => {
             let chain = pattern.chain_counts();
-            let mut pass = Pass {
-                size,
-                left: below.saturating_sub(chain),
-                broken: false,
-                absurd: false,
-            };
-            work.steps.push(Step::Do {
-                times: chain,
-                uses: 1,
-                makes: 1,
-            });
+            let mut pass = Pass { size, left: below.saturating_sub(chain), broken: false, absurd: false };
+            work.steps.push(Step::Do { times: chain, uses: 1, makes: 1 });
             work.steps.extend(pass.follow(clauses));
             (work.broken_pass, work.absurd) = (pass.broken, pass.absurd);
         }
@@ -242,11 +202,7 @@ pub fn work_by_sums(pattern: &Pattern) -> Vec<Vec<RowWork>> {
     let mut below = vec![0; pattern.sizes.len()];
     let mut rows = Vec::new();
     for row in 0..pattern.rows.len() {
-        let works: Vec<RowWork> = below
-            .iter()
-            .enumerate()
-            .map(|(size, n)| row_work(pattern, row, size, *n))
-            .collect();
+        let works: Vec<RowWork> = below.iter().enumerate().map(|(size, n)| row_work(pattern, row, size, *n)).collect();
         below = works.iter().map(|work| sums(&work.steps).1).collect();
         rows.push(works);
     }

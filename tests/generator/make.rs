@@ -2,8 +2,7 @@
 
 use super::labour::{row_work, sums};
 use super::model::{
-    Beginning, Body, Clause, Extent, Height, Manner, Marking, Number, Pattern, Row, Said, Style,
-    Words,
+    Beginning, Body, Clause, Extent, Height, Manner, Marking, Number, Pattern, Row, Said, Style, Words,
 };
 use super::tape::Tape;
 
@@ -22,30 +21,17 @@ pub struct Wishes {
 
 impl Default for Wishes {
     fn default() -> Self {
-        Self {
-            most_sizes: 4,
-            fewest_sizes: 1,
-            scale: 1,
-            all_said: false,
-        }
+        Self { most_sizes: 4, fewest_sizes: 1, scale: 1, all_said: false }
     }
 }
 
-const SIZE_NAMES: [&[&str]; 4] = [
-    &["One size"],
-    &["Small", "Large"],
-    &["Child", "Woman", "Man"],
-    &["S", "M", "L", "XL"],
-];
+const SIZE_NAMES: [&[&str]; 4] =
+    [&["One size"], &["Small", "Large"], &["Child", "Woman", "Man"], &["S", "M", "L", "XL"]];
 
 /// Draws a pattern.
 pub fn make(tape: &mut Tape<'_>, wishes: Wishes) -> Pattern {
     let size_count = tape.between(wishes.fewest_sizes as u64, wishes.most_sizes as u64) as usize;
-    let words = if tape.once_in(4) {
-        Words::Uk
-    } else {
-        Words::Us
-    };
+    let words = if tape.once_in(4) { Words::Uk } else { Words::Us };
     let manner = tape.pick(&[Manner::Spiral, Manner::Joined, Manner::Flat]);
     let height = match manner {
         Manner::Spiral => Height::One,
@@ -63,9 +49,7 @@ pub fn make(tape: &mut Tape<'_>, wishes: Wishes) -> Pattern {
         Manner::Flat => (tape.between(12, 40), tape.between(1, 8)),
         _ => (tape.between(5, 12), tape.below(4)),
     };
-    let counts: Vec<u64> = (0..size_count as u64)
-        .map(|size| (base + size * step) * wishes.scale)
-        .collect();
+    let counts: Vec<u64> = (0..size_count as u64).map(|size| (base + size * step) * wishes.scale).collect();
     let mut pattern = Pattern {
         sizes: SIZE_NAMES[size_count - 1].to_vec(),
         words,
@@ -84,12 +68,7 @@ pub fn make(tape: &mut Tape<'_>, wishes: Wishes) -> Pattern {
     pattern
 }
 
-fn beginning(
-    tape: &mut Tape<'_>,
-    manner: Manner,
-    height: Height,
-    wishes: Wishes,
-) -> Option<Beginning> {
+fn beginning(tape: &mut Tape<'_>, manner: Manner, height: Height, wishes: Wishes) -> Option<Beginning> {
     if manner == Manner::Spiral {
         return None;
     }
@@ -104,17 +83,11 @@ fn beginning(
         // A tall chain that does not count is too rare to be left unsaid.
         Height::Three => (3, said == Said::Nowhere || !tape.once_in(3)),
     };
-    Some(Beginning {
-        length,
-        counts,
-        said,
-    })
+    Some(Beginning { length, counts, said })
 }
 
 fn rows(tape: &mut Tape<'_>, pattern: &mut Pattern, mut counts: Vec<u64>, wishes: Wishes) {
-    let chain_is_a_guess = pattern
-        .beginning
-        .is_some_and(|chain| chain.said == Said::Nowhere);
+    let chain_is_a_guess = pattern.beginning.is_some_and(|chain| chain.said == Said::Nowhere);
     let how_many = tape.between(4, 9);
     let mut number = 1;
     pattern.rows.push(Row {
@@ -126,13 +99,7 @@ fn rows(tape: &mut Tape<'_>, pattern: &mut Pattern, mut counts: Vec<u64>, wishes
     });
     for _ in 1..how_many {
         number += 1;
-        let mut row = Row {
-            first: number,
-            last: number,
-            body: Body::First,
-            stated: None,
-            foreign_word: false,
-        };
+        let mut row = Row { first: number, last: number, body: Body::First, stated: None, foreign_word: false };
         row.body = match same_as(tape, pattern, &counts, wishes) {
             Some(body) => body,
             None => Body::Phrases(phrases(tape, &places(pattern, &counts), wishes.scale)),
@@ -157,11 +124,7 @@ fn places(pattern: &Pattern, counts: &[u64]) -> Vec<u64> {
 }
 
 fn made(pattern: &Pattern, row: usize, below: &[u64]) -> Vec<u64> {
-    below
-        .iter()
-        .enumerate()
-        .map(|(size, n)| sums(&row_work(pattern, row, size, *n).steps).1)
-        .collect()
+    below.iter().enumerate().map(|(size, n)| sums(&row_work(pattern, row, size, *n).steps).1).collect()
 }
 
 /// Now and then a row that is worked as an earlier one, where that fits.
@@ -200,31 +163,17 @@ fn phrases(tape: &mut Tape<'_>, places: &[u64], scale: u64) -> Vec<Clause> {
 }
 
 fn plain(each: Vec<u64>, last: bool, tape: &mut Tape<'_>) -> Clause {
-    Clause::Plain {
-        count: Number::new(each),
-        last,
-        say: tape.below(3) as u8,
-    }
+    Clause::Plain { count: Number::new(each), last, say: tape.below(3) as u8 }
 }
 
 /// An increase, a decrease or a skip: the clause and the places that it uses.
-fn shaping(
-    tape: &mut Tape<'_>,
-    sizes: usize,
-    may_grow: bool,
-    may_shrink: bool,
-) -> Option<(Clause, u64)> {
+fn shaping(tape: &mut Tape<'_>, sizes: usize, may_grow: bool, may_shrink: bool) -> Option<(Clause, u64)> {
     let say = tape.below(3) as u8;
     let skipped = tape.between(1, 2);
     match tape.below(4) {
         0 | 3 if may_grow => Some((Clause::Increase { last: false, say }, 1)),
         1 if may_shrink => Some((Clause::Decrease { say }, 2)),
-        2 if may_shrink => Some((
-            Clause::Skip {
-                count: Number::new(vec![skipped; sizes]),
-            },
-            skipped,
-        )),
+        2 if may_shrink => Some((Clause::Skip { count: Number::new(vec![skipped; sizes]) }, skipped)),
         _ if may_grow => Some((Clause::Increase { last: false, say }, 1)),
         _ if may_shrink => Some((Clause::Decrease { say }, 2)),
         _ => None,
@@ -232,12 +181,7 @@ fn shaping(
 }
 
 /// `[sc in next p sts, 2 sc in next st]`, the same in every size: the phrases and the places of one pass.
-fn unit(
-    tape: &mut Tape<'_>,
-    places: &[u64],
-    may_grow: bool,
-    may_shrink: bool,
-) -> Option<(Vec<Clause>, u64)> {
+fn unit(tape: &mut Tape<'_>, places: &[u64], may_grow: bool, may_shrink: bool) -> Option<(Vec<Clause>, u64)> {
     let least = places.iter().copied().min()?;
     let (shape, uses) = shaping(tape, places.len(), may_grow, may_shrink)?;
     let plain_count = tape.between(1, 6.min(least / 3).max(1));
@@ -251,19 +195,13 @@ fn unit(
 
 /// Stitches before a repeat so that whole passes are left, one number a size: all 0, or none.
 fn odd_stitches(places: &[u64], after: u64, uses: u64) -> Option<Vec<u64>> {
-    let mut before: Vec<u64> = places
-        .iter()
-        .map(|n| n.checked_sub(after).map(|n| n % uses))
-        .collect::<Option<_>>()?;
+    let mut before: Vec<u64> = places.iter().map(|n| n.checked_sub(after).map(|n| n % uses)).collect::<Option<_>>()?;
     if before.iter().any(|n| *n > 0) {
         for n in &mut before {
             *n = if *n == 0 { uses } else { *n };
         }
     }
-    let two_passes = places
-        .iter()
-        .zip(&before)
-        .all(|(n, before)| before + after + 2 * uses <= *n);
+    let two_passes = places.iter().zip(&before).all(|(n, before)| before + after + 2 * uses <= *n);
     two_passes.then_some(before)
 }
 
@@ -281,41 +219,18 @@ fn with_edges(tape: &mut Tape<'_>, before: Vec<u64>, repeat: Clause, after: u64)
 }
 
 /// A repeat without a number: to the end, or to the last so many.
-fn filling(
-    tape: &mut Tape<'_>,
-    places: &[u64],
-    grow: bool,
-    shrink: bool,
-    to_last: bool,
-) -> Option<Vec<Clause>> {
+fn filling(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool, to_last: bool) -> Option<Vec<Clause>> {
     let (body, uses) = unit(tape, places, grow, shrink)?;
     let after = if to_last { tape.between(1, 3) } else { 0 };
     let before = odd_stitches(places, after, uses)?;
-    let marking = tape.pick(&[
-        Marking::OpenStar,
-        Marking::StarPair,
-        Marking::Square,
-        Marking::Round,
-    ]);
+    let marking = tape.pick(&[Marking::OpenStar, Marking::StarPair, Marking::Square, Marking::Round]);
     // "To last" is said after a star; brackets that stop early are told by a number.
     let (extent, marking) = if to_last {
-        (
-            Extent::ToLast(Number::new(vec![after; places.len()])),
-            Marking::OpenStar,
-        )
+        (Extent::ToLast(Number::new(vec![after; places.len()])), Marking::OpenStar)
     } else {
         (Extent::Fill, marking)
     };
-    Some(with_edges(
-        tape,
-        before,
-        Clause::Repeat {
-            body,
-            extent,
-            marking,
-        },
-        after,
-    ))
+    Some(with_edges(tape, before, Clause::Repeat { body, extent, marking }, after))
 }
 
 /// A repeat with a number, odd stitches before it and after it.
@@ -323,11 +238,7 @@ fn counted(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Opt
     let (body, uses) = unit(tape, places, grow, shrink)?;
     let after = tape.below(3);
     let mut before = odd_stitches(places, after, uses)?;
-    let mut times: Vec<u64> = places
-        .iter()
-        .zip(&before)
-        .map(|(n, before)| (n - before - after) / uses)
-        .collect();
+    let mut times: Vec<u64> = places.iter().zip(&before).map(|(n, before)| (n - before - after) / uses).collect();
     if tape.once_in(3) {
         // The same number of passes in every size, the rest before them.
         let fewest = times.iter().copied().min()?;
@@ -339,17 +250,8 @@ fn counted(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Opt
             return None;
         }
     }
-    let marking = tape.pick(&[
-        Marking::Square,
-        Marking::Round,
-        Marking::OpenStar,
-        Marking::StarPair,
-    ]);
-    let repeat = Clause::Repeat {
-        body,
-        extent: Extent::Times(Number::new(times)),
-        marking,
-    };
+    let marking = tape.pick(&[Marking::Square, Marking::Round, Marking::OpenStar, Marking::StarPair]);
+    let repeat = Clause::Repeat { body, extent: Extent::Times(Number::new(times)), marking };
     Some(with_edges(tape, before, repeat, after))
 }
 
@@ -358,17 +260,10 @@ fn spread(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Opti
     let least = places.iter().copied().min()?;
     let (shape, uses) = shaping(tape, places.len(), grow, shrink)?;
     let times = tape.between(2, 8.min(least / (uses + 2)));
-    let mut between: Vec<u64> = places
-        .iter()
-        .map(|n| (n / times).checked_sub(uses))
-        .collect::<Option<_>>()?;
+    let mut between: Vec<u64> = places.iter().map(|n| (n / times).checked_sub(uses)).collect::<Option<_>>()?;
     let mut before: Vec<u64> = places.iter().map(|n| n % times).collect();
     if before.iter().any(|n| *n > 0) {
-        for (before, between) in before
-            .iter_mut()
-            .zip(&mut between)
-            .filter(|(before, _)| **before == 0)
-        {
+        for (before, between) in before.iter_mut().zip(&mut between).filter(|(before, _)| **before == 0) {
             *before = times;
             *between = between.checked_sub(1)?;
         }
@@ -377,32 +272,13 @@ fn spread(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Opti
         return None;
     }
     let body = vec![plain(between, false, tape), shape];
-    let marking = tape.pick(&[
-        Marking::Square,
-        Marking::Round,
-        Marking::OpenStar,
-        Marking::StarPair,
-    ]);
+    let marking = tape.pick(&[Marking::Square, Marking::Round, Marking::OpenStar, Marking::StarPair]);
     let extent = Extent::Times(Number::new(vec![times; places.len()]));
-    Some(with_edges(
-        tape,
-        before,
-        Clause::Repeat {
-            body,
-            extent,
-            marking,
-        },
-        0,
-    ))
+    Some(with_edges(tape, before, Clause::Repeat { body, extent, marking }, 0))
 }
 
 /// Every stitch of the row by number.
-fn spelled_out(
-    tape: &mut Tape<'_>,
-    places: &[u64],
-    grow: bool,
-    shrink: bool,
-) -> Option<Vec<Clause>> {
+fn spelled_out(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Option<Vec<Clause>> {
     let least = places.iter().copied().min()?;
     let (shape, uses) = shaping(tape, places.len(), grow, shrink)?;
     let spare = least.checked_sub(uses + 2)?;
@@ -411,41 +287,23 @@ fn spelled_out(
     } else {
         vec![1 + tape.below(spare + 1); places.len()]
     };
-    let after: Vec<u64> = places
-        .iter()
-        .zip(&before)
-        .map(|(n, before)| n - uses - before)
-        .collect();
+    let after: Vec<u64> = places.iter().zip(&before).map(|(n, before)| n - uses - before).collect();
     if before.contains(&0) || after.contains(&0) {
         return None;
     }
     let last = tape.once_in(3);
-    Some(vec![
-        plain(before, false, tape),
-        shape,
-        plain(after, last, tape),
-    ])
+    Some(vec![plain(before, false, tape), shape, plain(after, last, tape)])
 }
 
 /// Shaping at both ends, plain stitches between them.
 fn edges(tape: &mut Tape<'_>, places: &[u64], grow: bool, shrink: bool) -> Option<Vec<Clause>> {
     let least = places.iter().copied().min()?;
     let say = tape.below(3) as u8;
-    let leave = |n: u64| Clause::ToLast {
-        leave: Number::new(vec![n; places.len()]),
-    };
+    let leave = |n: u64| Clause::ToLast { leave: Number::new(vec![n; places.len()]) };
     if tape.once_in(2) && shrink {
-        Some(vec![
-            Clause::Decrease { say },
-            leave(2),
-            Clause::Decrease { say },
-        ])
+        Some(vec![Clause::Decrease { say }, leave(2), Clause::Decrease { say }])
     } else if grow && least >= 4 {
-        Some(vec![
-            Clause::Increase { last: false, say },
-            leave(1),
-            Clause::Increase { last: true, say },
-        ])
+        Some(vec![Clause::Increase { last: false, say }, leave(1), Clause::Increase { last: true, say }])
     } else {
         None
     }
@@ -458,10 +316,7 @@ fn nested(tape: &mut Tape<'_>, places: &[u64], grow: bool) -> Option<Vec<Clause>
     }
     let sizes = places.len();
     let (inside, times, beside) = (tape.between(1, 3), tape.between(2, 3), tape.between(1, 3));
-    let increase = Clause::Increase {
-        last: false,
-        say: tape.below(3) as u8,
-    };
+    let increase = Clause::Increase { last: false, say: tape.below(3) as u8 };
     let inner = Clause::Repeat {
         body: vec![plain(vec![inside; sizes], false, tape), increase],
         extent: Extent::Times(Number::new(vec![times; sizes])),
@@ -470,15 +325,7 @@ fn nested(tape: &mut Tape<'_>, places: &[u64], grow: bool) -> Option<Vec<Clause>
     let body = vec![inner, plain(vec![beside; sizes], false, tape)];
     let uses = (inside + 1) * times + beside;
     let before = odd_stitches(places, 0, uses)?;
-    let passes = places
-        .iter()
-        .zip(&before)
-        .map(|(n, before)| (n - before) / uses)
-        .collect();
-    let repeat = Clause::Repeat {
-        body,
-        extent: Extent::Times(Number::new(passes)),
-        marking: Marking::Square,
-    };
+    let passes = places.iter().zip(&before).map(|(n, before)| (n - before) / uses).collect();
+    let repeat = Clause::Repeat { body, extent: Extent::Times(Number::new(passes)), marking: Marking::Square };
     Some(with_edges(tape, before, repeat, 0))
 }

@@ -32,12 +32,7 @@ mod tests {
             let numbers = seeded(seed, 300);
             let pattern = make(&mut Tape::new(&numbers), Wishes::default());
             for size in 0..pattern.sizes.len() {
-                assert_eq!(
-                    first_failure(&pattern, size),
-                    None,
-                    "seed {seed}:\n{}",
-                    say(&pattern, None).text
-                );
+                assert_eq!(first_failure(&pattern, size), None, "seed {seed}:\n{}", say(&pattern, None).text);
             }
         }
     }
@@ -49,12 +44,7 @@ mod tests {
             let pattern = make(&mut Tape::new(&numbers), Wishes::default());
             for work in work_by_sums(&pattern).iter().flatten() {
                 let worked = work.by_hand();
-                assert_eq!(
-                    sums(&work.steps),
-                    (worked.used, worked.made),
-                    "{}",
-                    list(&work.steps)
-                );
+                assert_eq!(sums(&work.steps), (worked.used, worked.made), "{}", list(&work.steps));
             }
         }
     }

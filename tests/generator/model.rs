@@ -12,10 +12,7 @@ pub struct Number {
 impl Number {
     /// One number each.
     pub fn new(each: Vec<u64>) -> Self {
-        Self {
-            each,
-            misprint: None,
-        }
+        Self { each, misprint: None }
     }
 
     /// True if it is printed as a list.
@@ -250,8 +247,6 @@ impl Pattern {
 
     /// True if a later row is worked as this one.
     pub fn is_repeated(&self, row: usize) -> bool {
-        self.rows
-            .iter()
-            .any(|other| other.body == Body::SameAs(row))
+        self.rows.iter().any(|other| other.body == Body::SameAs(row))
     }
 }

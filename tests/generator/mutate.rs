@@ -15,38 +15,21 @@ pub(super) fn mutate(class: Class, pattern: &mut Pattern, tape: &mut Tape<'_>) -
             let by = tape.between(1, 3);
             let more = tape.once_in(2);
             for n in &mut pattern.rows[row].stated.as_mut()?.each {
-                *n = if more {
-                    *n + by
-                } else {
-                    n.checked_sub(by).filter(|n| *n > 0)?
-                };
+                *n = if more { *n + by } else { n.checked_sub(by).filter(|n| *n > 0)? };
             }
             Some(Some(row))
         }
         Class::Foundation => {
             pattern.foundation_chain()?;
             let more = tape.once_in(2);
-            pattern
-                .foundation
-                .each
-                .iter_mut()
-                .for_each(|n| *n = if more { *n + 1 } else { *n - 1 });
+            pattern.foundation.each.iter_mut().for_each(|n| *n = if more { *n + 1 } else { *n - 1 });
             Some(None)
         }
         Class::OneSize => one_size(pattern, tape),
         Class::BeginningChain => {
-            let chain = pattern
-                .beginning
-                .filter(|chain| chain.said == Said::AtTop)?;
+            let chain = pattern.beginning.filter(|chain| chain.said == Said::AtTop)?;
             let (row, clauses) = own_phrases(pattern, tape)?;
-            clauses.insert(
-                0,
-                if chain.counts {
-                    Clause::FirstAgain
-                } else {
-                    Clause::FirstSkipped
-                },
-            );
+            clauses.insert(0, if chain.counts { Clause::FirstAgain } else { Clause::FirstSkipped });
             Some(Some(row))
         }
         _ => {
@@ -66,10 +49,7 @@ impl Pattern {
 }
 
 /// The phrases of a row that no other row repeats, so that one change is one fault.
-fn own_phrases<'a>(
-    pattern: &'a mut Pattern,
-    tape: &mut Tape<'_>,
-) -> Option<(usize, &'a mut Vec<Clause>)> {
+fn own_phrases<'a>(pattern: &'a mut Pattern, tape: &mut Tape<'_>) -> Option<(usize, &'a mut Vec<Clause>)> {
     let row = 1 + tape.index(pattern.rows.len() - 1);
     own_phrases_of(pattern, row).map(|clauses| (row, clauses))
 }
@@ -85,12 +65,7 @@ pub(super) fn own_phrases_of(pattern: &mut Pattern, row: usize) -> Option<&mut V
 }
 
 /// One phrase of the row comes to say something else.
-fn change_phrase(
-    class: Class,
-    sizes: usize,
-    clauses: &mut [Clause],
-    tape: &mut Tape<'_>,
-) -> Option<()> {
+fn change_phrase(class: Class, sizes: usize, clauses: &mut [Clause], tape: &mut Tape<'_>) -> Option<()> {
     let index = tape.index(clauses.len());
     let up = tape.once_in(2);
     let inside = tape.once_in(2);
@@ -102,90 +77,46 @@ fn change_phrase(
         }
     };
     match (class, clause) {
-        (Class::Consumption, Clause::Plain { count, .. } | Clause::Skip { count }) => {
-            shift(count, up, 1, 1)
-        }
+        (Class::Consumption, Clause::Plain { count, .. } | Clause::Skip { count }) => shift(count, up, 1, 1),
         (Class::Consumption, clause @ Clause::Increase { .. }) => {
             let Clause::Increase { last, say } = *clause else {
                 return None;
             };
-            *clause = Clause::Plain {
-                count: Number::new(vec![2; sizes]),
-                last,
-                say,
-            };
+            *clause = Clause::Plain { count: Number::new(vec![2; sizes]), last, say };
             Some(())
         }
         (Class::Consumption, clause @ Clause::Decrease { .. }) => {
-            *clause = Clause::Plain {
-                count: Number::new(vec![1; sizes]),
-                last: false,
-                say: 0,
-            };
+            *clause = Clause::Plain { count: Number::new(vec![1; sizes]), last: false, say: 0 };
             Some(())
         }
         (Class::Consumption, Clause::Repeat { body, .. }) => {
             // Only what keeps the stitches made: a word for another, not a number of the repeat.
-            let shape = body
-                .iter_mut()
-                .find(|c| matches!(c, Clause::Increase { .. } | Clause::Decrease { .. }))?;
+            let shape = body.iter_mut().find(|c| matches!(c, Clause::Increase { .. } | Clause::Decrease { .. }))?;
             change_phrase(class, sizes, std::slice::from_mut(shape), tape)
         }
-        (
-            Class::Repeat,
-            Clause::Repeat {
-                extent: Extent::Times(times),
-                marking,
-                ..
-            },
-        ) if !inside => shift(
-            times,
-            up,
-            1,
-            if *marking == Marking::OpenStar { 2 } else { 1 },
-        ),
-        (
-            Class::Repeat,
-            Clause::Repeat {
-                extent: Extent::ToLast(leave),
-                ..
-            },
-        ) if !inside => shift(leave, up, 1, 1),
-        (Class::Repeat, Clause::Repeat { body, .. }) => {
-            body.iter_mut().find_map(|clause| match clause {
-                Clause::Plain { count, .. } => Some(shift(count, up, 1, 1)),
-                _ => None,
-            })?
+        (Class::Repeat, Clause::Repeat { extent: Extent::Times(times), marking, .. }) if !inside => {
+            shift(times, up, 1, if *marking == Marking::OpenStar { 2 } else { 1 })
         }
+        (Class::Repeat, Clause::Repeat { extent: Extent::ToLast(leave), .. }) if !inside => shift(leave, up, 1, 1),
+        (Class::Repeat, Clause::Repeat { body, .. }) => body.iter_mut().find_map(|clause| match clause {
+            Clause::Plain { count, .. } => Some(shift(count, up, 1, 1)),
+            _ => None,
+        })?,
         (Class::WordSwapped, clause @ Clause::Increase { .. }) => {
             *clause = Clause::Decrease { say: 0 };
             Some(())
         }
         (Class::WordSwapped, clause @ Clause::Decrease { .. }) => {
-            *clause = Clause::Increase {
-                last: false,
-                say: 0,
-            };
+            *clause = Clause::Increase { last: false, say: 0 };
             Some(())
         }
-        (
-            Class::WordSwapped,
-            Clause::Repeat {
-                body,
-                extent: Extent::Times(_),
-                ..
-            },
-        ) if inside => {
+        (Class::WordSwapped, Clause::Repeat { body, extent: Extent::Times(_), .. }) if inside => {
             let clause = body.iter_mut().find(|clause| match clause {
                 Clause::Plain { count, .. } => count.each.iter().all(|n| *n == 1),
                 Clause::Increase { .. } => up,
                 _ => false,
             })?;
-            let each = if matches!(clause, Clause::Increase { .. }) {
-                2
-            } else {
-                1
-            };
+            let each = if matches!(clause, Clause::Increase { .. }) { 2 } else { 1 };
             *clause = Clause::EachForNext { each };
             Some(())
         }
@@ -197,40 +128,22 @@ fn change_phrase(
 /// Makes a number a little larger or smaller in every size, but never less than `least`.
 fn shift(number: &mut Number, up: bool, by: u64, least: u64) -> Option<()> {
     for n in &mut number.each {
-        *n = if up {
-            *n + by
-        } else {
-            n.checked_sub(by).filter(|n| *n >= least)?
-        };
+        *n = if up { *n + by } else { n.checked_sub(by).filter(|n| *n >= least)? };
     }
     Some(())
 }
 
 /// Every number of the pattern that is printed as a list, with the row that it stands in and the least that it may be.
 pub(super) fn lists(pattern: &mut Pattern) -> Vec<(Site, u64, &mut Number)> {
-    fn of_clauses<'a>(
-        row: usize,
-        clauses: &'a mut [Clause],
-        found: &mut Vec<(Site, u64, &'a mut Number)>,
-    ) {
+    fn of_clauses<'a>(row: usize, clauses: &'a mut [Clause], found: &mut Vec<(Site, u64, &'a mut Number)>) {
         for clause in clauses {
             match clause {
-                Clause::Plain { count, .. } | Clause::Skip { count } => {
-                    found.push((Some(row), 1, count))
-                }
+                Clause::Plain { count, .. } | Clause::Skip { count } => found.push((Some(row), 1, count)),
                 Clause::ToLast { leave } => found.push((Some(row), 1, leave)),
-                Clause::Repeat {
-                    body,
-                    extent,
-                    marking,
-                } => {
+                Clause::Repeat { body, extent, marking } => {
                     match extent {
                         Extent::Times(times) => {
-                            found.push((
-                                Some(row),
-                                if *marking == Marking::OpenStar { 2 } else { 1 },
-                                times,
-                            ));
+                            found.push((Some(row), if *marking == Marking::OpenStar { 2 } else { 1 }, times));
                         }
                         Extent::ToLast(leave) => found.push((Some(row), 1, leave)),
                         Extent::Fill | Extent::Unsaid => {}
@@ -241,9 +154,7 @@ pub(super) fn lists(pattern: &mut Pattern) -> Vec<(Site, u64, &mut Number)> {
             }
         }
     }
-    let repeated: Vec<bool> = (0..pattern.rows.len())
-        .map(|row| pattern.is_repeated(row))
-        .collect();
+    let repeated: Vec<bool> = (0..pattern.rows.len()).map(|row| pattern.is_repeated(row)).collect();
     let mut found = Vec::new();
     if pattern.manner == Manner::Flat {
         found.push((None, 4, &mut pattern.foundation));
@@ -274,10 +185,6 @@ fn one_size(pattern: &mut Pattern, tape: &mut Tape<'_>) -> Option<Site> {
     let by = tape.between(1, 3);
     let up = tape.once_in(2);
     let n = &mut number.each[size];
-    *n = if up {
-        *n + by
-    } else {
-        n.checked_sub(by).filter(|n| n >= least)?
-    };
+    *n = if up { *n + by } else { n.checked_sub(by).filter(|n| n >= least)? };
     number.is_list().then_some(*site)
 }

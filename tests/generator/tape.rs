@@ -22,11 +22,7 @@ impl<'a> Tape<'a> {
 
     /// A number below `end`, which must not be 0.
     pub fn below(&mut self, end: u64) -> u64 {
-        if end > u64::from(u32::MAX) {
-            ((self.next() << 32) | self.next()) % end
-        } else {
-            self.next() % end
-        }
+        if end > u64::from(u32::MAX) { ((self.next() << 32) | self.next()) % end } else { self.next() % end }
     }
 
     /// A number from `low` to `high`, both possible.

@@ -1,8 +1,6 @@
 //! Says a made-up pattern in words, in one of many spellings.
 
-use super::model::{
-    Body, Clause, Extent, Height, Manner, Marking, Number, Pattern, Row, Said, Words,
-};
+use super::model::{Body, Clause, Extent, Height, Manner, Marking, Number, Pattern, Row, Said, Words};
 use std::cell::Cell;
 
 /// The written pattern.
@@ -21,10 +19,7 @@ pub fn say(pattern: &Pattern, without: Option<usize>) -> Text {
     let mut lines = top(pattern);
     let mut foundation_line = None;
     let mut row_lines = Vec::new();
-    let speaker = Speaker {
-        pattern,
-        foreign: Cell::new(false),
-    };
+    let speaker = Speaker { pattern, foreign: Cell::new(false) };
     if pattern.manner == Manner::Flat {
         lines.push(format!("Ch {}.", speaker.number(&pattern.foundation)));
         foundation_line = Some(lines.len() as u32);
@@ -40,20 +35,13 @@ pub fn say(pattern: &Pattern, without: Option<usize>) -> Text {
     if pattern.style.dressing > 0 {
         lines.push("Fasten off.".to_owned());
     }
-    Text {
-        text: lines.join("\n") + "\n",
-        row_lines,
-        foundation_line,
-    }
+    Text { text: lines.join("\n") + "\n", row_lines, foundation_line }
 }
 
 /// Title, sizes, terms and notes.
 fn top(pattern: &Pattern) -> Vec<String> {
     let mut lines = Vec::new();
-    let speaker = Speaker {
-        pattern,
-        foreign: Cell::new(false),
-    };
+    let speaker = Speaker { pattern, foreign: Cell::new(false) };
     if pattern.style.dressing > 1 {
         lines.push(
             match pattern.manner {
@@ -66,11 +54,7 @@ fn top(pattern: &Pattern) -> Vec<String> {
         lines.push(String::new());
     }
     if pattern.sizes.len() > 1 {
-        lines.push(format!(
-            "Sizes: {} ({})",
-            pattern.sizes[0],
-            pattern.sizes[1..].join(", ")
-        ));
+        lines.push(format!("Sizes: {} ({})", pattern.sizes[0], pattern.sizes[1..].join(", ")));
     }
     match pattern.words {
         Words::Uk => lines.push("Written in UK terms.".to_owned()),
@@ -83,11 +67,7 @@ fn top(pattern: &Pattern) -> Vec<String> {
     if let Some(chain) = pattern.beginning
         && chain.said == Said::AtTop
     {
-        let course = if pattern.manner == Manner::Flat {
-            "row"
-        } else {
-            "round"
-        };
+        let course = if pattern.manner == Manner::Flat { "row" } else { "round" };
         lines.push(format!(
             "Notes: The ch {} at the beginning of a {course} {} throughout.",
             chain.length,
@@ -128,11 +108,7 @@ impl Speaker<'_> {
     }
 
     fn what_the_chain_is(&self, counts: bool) -> String {
-        if counts {
-            format!("counts as a {}", self.stitch())
-        } else {
-            "does not count as a st".to_owned()
-        }
+        if counts { format!("counts as a {}", self.stitch()) } else { "does not count as a st".to_owned() }
     }
 
     /// `18`, or a list in the pattern's own spelling.
@@ -182,11 +158,7 @@ impl Speaker<'_> {
         if !style.toy {
             capitalise(&mut words);
         }
-        format!(
-            "{} {}",
-            self.header(row),
-            self.counted(words, row.stated.as_ref())
-        )
+        format!("{} {}", self.header(row), self.counted(words, row.stated.as_ref()))
     }
 
     /// The word for one time round or across.
@@ -207,12 +179,7 @@ impl Speaker<'_> {
             2 => format!("R{first}:"),
             3 if range => format!("{first}-{last}."),
             3 => format!("{first}."),
-            4 if range => format!(
-                "{} to {} {}s:",
-                ordinal(first),
-                ordinal(last),
-                course.to_lowercase()
-            ),
+            4 if range => format!("{} to {} {}s:", ordinal(first), ordinal(last), course.to_lowercase()),
             4 => format!("{} {}:", ordinal(first), course.to_lowercase()),
             5 if range => format!("{}S {first}–{last} –", course.to_uppercase()),
             5 => format!("{} {first} –", course.to_uppercase()),
@@ -250,11 +217,7 @@ impl Speaker<'_> {
     }
 
     fn join(&self) -> &'static str {
-        match (
-            self.pattern.manner,
-            self.pattern.chain_counts(),
-            self.pattern.words,
-        ) {
+        match (self.pattern.manner, self.pattern.chain_counts(), self.pattern.words) {
             (Manner::Spiral, ..) => "",
             (Manner::Flat, ..) => ", turn",
             (Manner::Joined, 0, Words::Us) => ", join with sl st to first st",
@@ -276,16 +239,10 @@ impl Speaker<'_> {
             return format!("{stitch} in {hook} ch from hook{aside} and in each ch across{join}");
         }
         let mut around = self.pattern.foundation.clone();
-        around
-            .each
-            .iter_mut()
-            .for_each(|n| *n -= self.pattern.chain_counts());
+        around.each.iter_mut().for_each(|n| *n -= self.pattern.chain_counts());
         let around = self.number(&around);
         match self.chain() {
-            Some(chain) => format!(
-                "Make a magic ring. {}, {around} {stitch} in ring{join}",
-                capitalised(chain)
-            ),
+            Some(chain) => format!("Make a magic ring. {}, {around} {stitch} in ring{join}", capitalised(chain)),
             None if self.pattern.style.dressing == 1 => {
                 format!("{around} {stitch} in a magic ring")
             }
@@ -294,10 +251,7 @@ impl Speaker<'_> {
     }
 
     fn course_of(&self, clauses: &[Clause]) -> String {
-        let mut words = self
-            .chain()
-            .into_iter()
-            .chain(clauses.iter().map(|clause| self.clause(clause)));
+        let mut words = self.chain().into_iter().chain(clauses.iter().map(|clause| self.clause(clause)));
         let mut said = words.next().unwrap_or_default();
         for word in words {
             said.push_str(", ");
@@ -307,24 +261,14 @@ impl Speaker<'_> {
     }
 
     fn phrases(&self, clauses: &[Clause]) -> String {
-        clauses
-            .iter()
-            .map(|clause| self.clause(clause))
-            .collect::<Vec<_>>()
-            .join(", ")
+        clauses.iter().map(|clause| self.clause(clause)).collect::<Vec<_>>().join(", ")
     }
 
     fn clause(&self, clause: &Clause) -> String {
         let toy = self.pattern.style.toy;
-        let extent = if self.pattern.manner == Manner::Flat {
-            "across"
-        } else {
-            "around"
-        };
+        let extent = if self.pattern.manner == Manner::Flat { "across" } else { "around" };
         match clause {
-            Clause::Plain {
-                count, last: true, ..
-            } => format!("{} in {}", self.stitch(), self.next("last", count)),
+            Clause::Plain { count, last: true, .. } => format!("{} in {}", self.stitch(), self.next("last", count)),
             Clause::Plain { count, .. } if toy => {
                 format!("{} {}", self.number(count), self.stitch())
             }
@@ -334,11 +278,7 @@ impl Speaker<'_> {
                     1 if !one => {
                         format!("{} in each of {}", self.stitch(), self.next("next", count))
                     }
-                    2 if !one => format!(
-                        "1 {} in each of the {}",
-                        self.stitch(),
-                        self.next("next", count)
-                    ),
+                    2 if !one => format!("1 {} in each of the {}", self.stitch(), self.next("next", count)),
                     _ => format!("{} in {}", self.stitch(), self.next("next", count)),
                 }
             }
@@ -350,55 +290,32 @@ impl Speaker<'_> {
             Clause::Decrease { say: 1 } => format!("{}2tog over next 2 sts", self.stitch()),
             Clause::Decrease { .. } => format!("{}2tog", self.stitch()),
             Clause::Skip { count } => {
-                let word = if self.pattern.words == Words::Uk {
-                    "miss"
-                } else {
-                    "sk"
-                };
+                let word = if self.pattern.words == Words::Uk { "miss" } else { "sk" };
                 format!("{word} {}", self.next("next", count))
             }
             Clause::ToEnd { each: 1 } => format!("{} in each st {extent}", self.stitch()),
             Clause::ToEnd { .. } if toy => format!("inc in each st {extent}"),
             Clause::ToEnd { each } => format!("{each} {} in each st {extent}", self.stitch()),
-            Clause::ToLast { leave } => format!(
-                "{} in each st to {}",
-                self.stitch(),
-                self.next("last", leave)
-            ),
+            Clause::ToLast { leave } => format!("{} in each st to {}", self.stitch(), self.next("last", leave)),
             Clause::FirstAgain => format!("{} in first st", self.stitch()),
             Clause::FirstSkipped => "sk first st".to_owned(),
             Clause::EachForNext { each: 1 } => format!("{} in each st", self.stitch()),
             Clause::EachForNext { each } => format!("{each} {} in each st", self.stitch()),
-            Clause::Repeat {
-                body,
-                extent,
-                marking,
-            } => self.repeat(body, extent, *marking),
+            Clause::Repeat { body, extent, marking } => self.repeat(body, extent, *marking),
         }
     }
 
     fn repeat(&self, body: &[Clause], extent: &Extent, marking: Marking) -> String {
         let body = self.phrases(body);
-        let around = if self.pattern.manner == Manner::Flat {
-            "across"
-        } else {
-            "around"
-        };
+        let around = if self.pattern.manner == Manner::Flat { "across" } else { "around" };
         let said = match (extent, marking) {
             (Extent::Unsaid, _) => String::new(),
             (Extent::Fill, _) => format!(" {around}"),
             (Extent::ToLast(leave), _) => format!(" to {}", self.next("last", leave)),
             (Extent::Times(times), Marking::OpenStar) => {
                 let mut more = times.clone();
-                more.each
-                    .iter_mut()
-                    .chain(more.misprint.iter_mut().flatten())
-                    .for_each(|n| *n = n.saturating_sub(1));
-                let word = if more.each.iter().all(|n| *n == 1) {
-                    "time"
-                } else {
-                    "times"
-                };
+                more.each.iter_mut().chain(more.misprint.iter_mut().flatten()).for_each(|n| *n = n.saturating_sub(1));
+                let word = if more.each.iter().all(|n| *n == 1) { "time" } else { "times" };
                 format!(" {} more {word}", self.number(&more))
             }
             (Extent::Times(times), Marking::Square) => format!(" {} times", self.number(times)),

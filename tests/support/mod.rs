@@ -45,9 +45,7 @@ pub struct Answer {
 
 impl Answer {
     pub fn header(&self, name: &str) -> &str {
-        self.headers
-            .get(name)
-            .map_or("", |value| value.to_str().unwrap())
+        self.headers.get(name).map_or("", |value| value.to_str().unwrap())
     }
 
     pub fn text(&self) -> &str {
@@ -55,8 +53,7 @@ impl Answer {
     }
 
     pub fn json(&self) -> Value {
-        serde_json::from_slice(&self.body)
-            .unwrap_or_else(|error| panic!("{error}: {}", self.text()))
+        serde_json::from_slice(&self.body).unwrap_or_else(|error| panic!("{error}: {}", self.text()))
     }
 }
 
@@ -64,19 +61,10 @@ pub async fn send(service: &Router, request: Request<Body>) -> Answer {
     let response = service.clone().oneshot(request).await.unwrap();
     let (parts, body) = response.into_parts();
     let body = body.collect().await.unwrap().to_bytes().to_vec();
-    Answer {
-        status: parts.status,
-        headers: parts.headers,
-        body,
-    }
+    Answer { status: parts.status, headers: parts.headers, body }
 }
 
-pub fn request(
-    method: Method,
-    path: &str,
-    headers: &[(&str, &str)],
-    body: impl Into<Body>,
-) -> Request<Body> {
+pub fn request(method: Method, path: &str, headers: &[(&str, &str)], body: impl Into<Body>) -> Request<Body> {
     let mut request = Request::builder().method(method).uri(path);
     for (name, value) in headers {
         request = request.header(*name, *value);
@@ -88,22 +76,11 @@ pub async fn get(service: &Router, path: &str) -> Answer {
     send(service, request(Method::GET, path, &[], Body::empty())).await
 }
 
-pub async fn post(
-    service: &Router,
-    path: &str,
-    headers: &[(&str, &str)],
-    body: impl Into<Body>,
-) -> Answer {
+pub async fn post(service: &Router, path: &str, headers: &[(&str, &str)], body: impl Into<Body>) -> Answer {
     send(service, request(Method::POST, path, headers, body)).await
 }
 
 /// Sends JSON for verification.
 pub async fn post_json(service: &Router, body: impl Into<Body>) -> Answer {
-    post(
-        service,
-        "/v1/verifications",
-        &[("content-type", "application/json")],
-        body,
-    )
-    .await
+    post(service, "/v1/verifications", &[("content-type", "application/json")], body).await
 }

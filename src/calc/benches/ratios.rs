@@ -40,10 +40,7 @@ fn judge(text: &str) -> Verification {
 /// What the verifier says about the inputs. A figure for a text that is not read is a figure for nothing.
 fn said() {
     println!("\nThe inputs");
-    println!(
-        "  {:<34} {:>9} {:>7} {:>7} {:>9} {:>6}",
-        "", "bytes", "rows", "read", "findings", "holds"
-    );
+    println!("  {:<34} {:>9} {:>7} {:>7} {:>9} {:>6}", "", "bytes", "rows", "read", "findings", "holds");
     let scaled = [1, 1_000_000].map(|factor| inputs::scaled(16 * KIB, factor));
     for (name, text) in [
         ("mixed, 200 KiB", &inputs::mixed(inputs::LONG)),
@@ -62,9 +59,7 @@ fn said() {
             answer.holds
         );
     }
-    println!(
-        "  (the long ones break off in the middle of a row, so one finding at their end is in order)"
-    );
+    println!("  (the long ones break off in the middle of a row, so one finding at their end is in order)");
 }
 
 fn heading(title: &str) {
@@ -76,42 +71,21 @@ fn line(name: &str, series: &Series, unit: &str, goal: &str) {
     println!(
         "  {name:<34} {:>9} {unit:<5}{:<14} {goal}",
         clock::figure(series.median()),
-        format!(
-            "({} – {})",
-            clock::figure(series.quartile(1)),
-            clock::figure(series.quartile(3))
-        ),
+        format!("({} – {})", clock::figure(series.quartile(1)), clock::figure(series.quartile(3))),
     );
 }
 
 /// `≥ 0.5` and whether it is so.
 fn at_least(goal: f64, series: &Series) -> String {
-    format!(
-        "≥ {goal}: {}",
-        if series.median() >= goal {
-            "met"
-        } else {
-            "SHORT"
-        }
-    )
+    format!("≥ {goal}: {}", if series.median() >= goal { "met" } else { "SHORT" })
 }
 
 fn at_most(goal: f64, series: &Series) -> String {
-    format!(
-        "≤ {goal}: {}",
-        if series.median() <= goal {
-            "met"
-        } else {
-            "SHORT"
-        }
-    )
+    format!("≤ {goal}: {}", if series.median() <= goal { "met" } else { "SHORT" })
 }
 
 fn beside_python(clock: &Clock, python: &str) {
-    for (name, text) in [
-        ("mixed styles", inputs::mixed(inputs::LONG)),
-        ("four sizes", inputs::sized(inputs::LONG)),
-    ] {
+    for (name, text) in [("mixed styles", inputs::mixed(inputs::LONG)), ("four sizes", inputs::sized(inputs::LONG))] {
         let times = clock.race(&mut [
             timed(|| inputs::split(black_box(&text))),
             timed(|| ruff_python_parser::parse_module(black_box(python)).expect("right Python")),
@@ -131,40 +105,22 @@ fn beside_python(clock: &Clock, python: &str) {
         line("reading", reading, "MB/s", "");
         line("verifying", whole, "MB/s", "");
         let reading_to_python = ratio(reading, other);
-        line(
-            "reading / ruff_python_parser",
-            &reading_to_python,
-            "",
-            &at_least(1.0, &reading_to_python),
-        );
+        line("reading / ruff_python_parser", &reading_to_python, "", &at_least(1.0, &reading_to_python));
         line("reading / split", &ratio(reading, split), "", "");
         let whole_to_reading = ratio(whole, reading);
-        line(
-            "verifying / reading",
-            &whole_to_reading,
-            "",
-            &at_least(0.5, &whole_to_reading),
-        );
+        line("verifying / reading", &whole_to_reading, "", &at_least(0.5, &whole_to_reading));
     }
 }
 
 fn small_pattern(clock: &Clock) {
     let text = inputs::CAP;
     let times = clock.race(&mut [timed(|| read(text)), timed(|| judge(text))]);
-    heading(&format!(
-        "One pattern of {} bytes in four sizes",
-        text.len()
-    ));
+    heading(&format!("One pattern of {} bytes in four sizes", text.len()));
     line("reading", &times[0].times(1e6), "µs", "");
     let whole = times[1].times(1e6);
     line("verifying", &whole, "µs", &at_most(60.0, &whole));
     let whole_to_reading = ratio(&times[0], &times[1]);
-    line(
-        "verifying / reading",
-        &whole_to_reading,
-        "",
-        &at_least(0.5, &whole_to_reading),
-    );
+    line("verifying / reading", &whole_to_reading, "", &at_least(0.5, &whole_to_reading));
 }
 
 fn large_numbers(clock: &Clock) {
@@ -178,22 +134,10 @@ fn large_numbers(clock: &Clock) {
     ]);
     heading("Stitch numbers times a million: time, large / plain");
     let bytes = large.len() as f64 / plain.len() as f64;
-    line(
-        "length of the text (more digits)",
-        &Series::of(bytes),
-        "",
-        "",
-    );
-    for (name, [large, plain]) in [
-        ("reading", [&times[1], &times[0]]),
-        ("verifying", [&times[3], &times[2]]),
-    ] {
+    line("length of the text (more digits)", &Series::of(bytes), "", "");
+    for (name, [large, plain]) in [("reading", [&times[1], &times[0]]), ("verifying", [&times[3], &times[2]])] {
         let cost = ratio(large, plain);
-        let met = if cost.median() <= bytes * 1.1 {
-            "met"
-        } else {
-            "SHORT"
-        };
+        let met = if cost.median() <= bytes * 1.1 { "met" } else { "SHORT" };
         line(name, &cost, "", &format!("as its length: {met}"));
     }
 }
@@ -204,14 +148,8 @@ const TWICE: f64 = 2.2;
 fn doubled(clock: &Clock) {
     let clock = clock.fewer(4);
     println!("\nThe text doubled: time, double / single (goal ≤ 2, a tenth is noise)");
-    println!(
-        "  {:<20} {:>10} {:>10} {:>10} {:>10}",
-        "", "mixed", "", "4 sizes", ""
-    );
-    println!(
-        "  {:<20} {:>10} {:>10} {:>10} {:>10}",
-        "", "reading", "verifying", "reading", "verifying"
-    );
+    println!("  {:<20} {:>10} {:>10} {:>10} {:>10}", "", "mixed", "", "4 sizes", "");
+    println!("  {:<20} {:>10} {:>10} {:>10} {:>10}", "", "reading", "verifying", "reading", "verifying");
     let mut worst = [0.0_f64; 4];
     let mut bytes = KIB;
     while bytes < clock.largest(4 * MIB) {
@@ -231,17 +169,11 @@ fn doubled(clock: &Clock) {
         for (worst, growth) in worst.iter_mut().zip(growths) {
             *worst = worst.max(growth);
         }
-        row_of_growths(
-            &format!("{} → {} KiB", bytes / KIB, 2 * bytes / KIB),
-            growths.map(clock::figure),
-        );
+        row_of_growths(&format!("{} → {} KiB", bytes / KIB, 2 * bytes / KIB), growths.map(clock::figure));
         bytes *= 2;
     }
     row_of_growths("worst", worst.map(clock::figure));
-    row_of_growths(
-        "",
-        worst.map(|worst| if worst <= TWICE { "met" } else { "SHORT" }.to_owned()),
-    );
+    row_of_growths("", worst.map(|worst| if worst <= TWICE { "met" } else { "SHORT" }.to_owned()));
 }
 
 fn row_of_growths(label: &str, cells: [String; 4]) {
@@ -255,14 +187,9 @@ fn hostile(clock: &Clock) {
     // A text that takes longer than this is not tried at the next length.
     const PATIENCE: f64 = 2.0;
     let clock = clock.fewer(12);
-    println!(
-        "\nHostile texts, verified: ms at 64 KiB, worst time of a doubling up to 4 MiB (goal ≤ 2), and the time"
-    );
+    println!("\nHostile texts, verified: ms at 64 KiB, worst time of a doubling up to 4 MiB (goal ≤ 2), and the time");
     println!("beside ordinary text of the same length at 64 KiB and at the end (goal ≤ 10)");
-    println!(
-        "  {:<34} {:>9} {:>9} {:>9} {:>9}  last",
-        "", "64 KiB", "doubling", "× normal", "at end"
-    );
+    println!("  {:<34} {:>9} {:>9} {:>9} {:>9}  last", "", "64 KiB", "doubling", "× normal", "at end");
     let ordinary = |bytes: usize| inputs::mixed(bytes);
     for hostile in inputs::hostile::ALL {
         // Said first: a text that ends the process should be known by name.
@@ -290,11 +217,7 @@ fn hostile(clock: &Clock) {
             clock::figure(against_last),
             bytes / KIB,
             clock::figure(last * 1e3),
-            if against_first.max(against_last) > 10.0 {
-                ": SHORT"
-            } else {
-                ""
-            }
+            if against_first.max(against_last) > 10.0 { ": SHORT" } else { "" }
         );
     }
 }

@@ -29,9 +29,7 @@ fn text(name: &str) -> String {
 }
 
 fn over<T>(bencher: Bencher, text: &str, work: impl Fn(&str) -> T + Sync) {
-    bencher
-        .counter(BytesCount::of_str(text))
-        .bench(|| work(black_box(text)));
+    bencher.counter(BytesCount::of_str(text)).bench(|| work(black_box(text)));
 }
 
 #[divan::bench]
@@ -55,7 +53,5 @@ fn read(bencher: Bencher, name: &str) {
 
 #[divan::bench(args = TEXTS)]
 fn read_and_verify(bencher: Bencher, name: &str) {
-    over(bencher, &text(name), |text| {
-        verify(&Request::of(text)).expect("nothing is asked that could not fit")
-    });
+    over(bencher, &text(name), |text| verify(&Request::of(text)).expect("nothing is asked that could not fit"));
 }

@@ -21,7 +21,9 @@ impl Wanted {
     pub fn is(self, item: Item) -> bool {
         match self {
             Self::Place => item.is_place(),
-            Self::Kind(kind) => item.kind() == Some(kind) || matches!(item, Item::TurningChain { counts_as: Some(_), .. }),
+            Self::Kind(kind) => {
+                item.kind() == Some(kind) || matches!(item, Item::TurningChain { counts_as: Some(_), .. })
+            }
             Self::Space(length) => matches!(item, Item::Space(chains) if length.is_none_or(|wanted| wanted == chains)),
             Self::TurningChain => matches!(item, Item::TurningChain { .. }),
         }

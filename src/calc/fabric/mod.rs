@@ -110,21 +110,12 @@ pub enum Run {
 }
 
 impl Run {
-    fn totals(&self) -> Totals {
-        match self {
-            Self::Items(item, count) => totals_of(*item, *count),
-            Self::Repeat(_, times, pass) => {
-                let mut totals = Totals::default();
-                totals.add(*pass, *times);
-                totals
-            }
-        }
-    }
-
     fn reversed(&self) -> Self {
         match self {
             Self::Items(..) => self.clone(),
-            Self::Repeat(runs, times, pass) => Self::Repeat(runs.iter().rev().map(Self::reversed).collect(), *times, *pass),
+            Self::Repeat(runs, times, pass) => {
+                Self::Repeat(runs.iter().rev().map(Self::reversed).collect(), *times, *pass)
+            }
         }
     }
 

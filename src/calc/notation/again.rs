@@ -22,16 +22,29 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
         let mut j = i;
         while j < end {
             match scan.kind(j) {
-                Some(Kind::Star(_) | Kind::DoubleStar) => {
+                Some(Kind::Star(_) | Kind::DoubleStar | Kind::Plus) => {
                     // "rep from * * 6": a star before a number multiplies once the marks are named.
-                    if marks && scan.number(j + 1).is_some() && scan.kind(j) == Some(Kind::Star(b'*')) && scan.key(j - 1) != Some(Key::To) && scan.key(j - 1) != Some(Key::And) {
+                    if marks
+                        && scan.number(j + 1).is_some()
+                        && scan.kind(j) == Some(Kind::Star(b'*'))
+                        && scan.key(j - 1) != Some(Key::To)
+                        && scan.key(j - 1) != Some(Key::And)
+                    {
                         break;
                     }
                     marks = true;
                     j += 1;
                     i = j;
                 }
-                Some(Kind::Word(_)) if scan.is(j, &[Key::From, Key::Between, Key::To, Key::And, Key::Beginning, Key::First, Key::The]) && !(scan.key(j) == Some(Key::To) && !matches!(scan.kind(j + 1), Some(Kind::Star(_) | Kind::DoubleStar | Kind::Close(_) | Kind::Open(_)))) => {
+                Some(Kind::Word(_))
+                    if scan
+                        .is(j, &[Key::From, Key::Between, Key::To, Key::And, Key::Beginning, Key::First, Key::The])
+                        && !(scan.key(j) == Some(Key::To)
+                            && !matches!(
+                                scan.kind(j + 1),
+                                Some(Kind::Star(_) | Kind::DoubleStar | Kind::Close(_) | Kind::Open(_))
+                            )) =>
+                {
                     if scan.key(j) == Some(Key::Beginning) {
                         i = j + 1;
                     }
@@ -48,7 +61,11 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
         }
     } else if scan.key(i) == Some(Key::Work) && scan.number(i + 1).is_some() && scan.key(i + 2) == Some(Key::Time) {
         i += 1;
-    } else if scan.key(i) == Some(Key::For) && scan.is(i + 1, &[Key::A]) && scan.key(i + 2) == Some(Key::Total) && scan.key(i + 3) == Some(Key::Of) {
+    } else if scan.key(i) == Some(Key::For)
+        && scan.is(i + 1, &[Key::A])
+        && scan.key(i + 2) == Some(Key::Total)
+        && scan.key(i + 3) == Some(Key::Of)
+    {
         let count = scan.number(i + 4)?;
         let next = if matches!(scan.kind(i + 5), Some(Kind::Word(_))) { i + 6 } else { i + 5 };
         return Some((Extent::Times(count), next));
@@ -73,7 +90,8 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
 /// Behind a closing bracket; a comma may stand between.
 pub fn bracket_suffix(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     let mut i = at;
-    if matches!(scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop)) && scan.key(i + 1) == Some(Key::Repeat) {
+    if matches!(scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop)) && scan.key(i + 1) == Some(Key::Repeat)
+    {
         i += 1;
     }
     if i >= end {
@@ -93,7 +111,9 @@ pub fn bracket_suffix(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent,
     }
     let (extent, next) = times(scan, i, end)?;
     // "(…) repeat" without marks of its own belongs to the bracket; "rep from *" belongs to a star.
-    if scan.key(i) == Some(Key::Repeat) && (i..next).any(|j| matches!(scan.kind(j), Some(Kind::Star(_) | Kind::DoubleStar))) {
+    if scan.key(i) == Some(Key::Repeat)
+        && (i..next).any(|j| matches!(scan.kind(j), Some(Kind::Star(_) | Kind::DoubleStar)))
+    {
         return None;
     }
     Some((extent, next))
@@ -113,7 +133,11 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -
             next += 1;
         }
         // "* 2 sc, inc" opens a unit: a multiplier is followed by nothing that could be worked.
-        if matches!(scan.kind(i), Some(Kind::Star(_))) && (scan.stitchy(next) || scan.chain(next).is_some() || repeats && marks && scan.key(next) == Some(Key::More)) {
+        if matches!(scan.kind(i), Some(Kind::Star(_)))
+            && (scan.stitchy(next)
+                || scan.chain(next).is_some()
+                || repeats && marks && scan.key(next) == Some(Key::More))
+        {
             return None;
         }
         return Some((Extent::Times(count), next));
@@ -145,7 +169,10 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -
         if scan.key(next) == Some(Key::More) {
             next += 1;
         }
-        if matches!(scan.kind(next), Some(Kind::Times)) || scan.key(next) == Some(Key::X) || scan.key(next) == Some(Key::Time) {
+        if matches!(scan.kind(next), Some(Kind::Times))
+            || scan.key(next) == Some(Key::X)
+            || scan.key(next) == Some(Key::Time)
+        {
             next += 1;
             // "time(s)"
             if matches!(scan.kind(next), Some(Kind::Open(_))) && scan.glued(next) && scan.is_letter(next + 1, b's') {
@@ -199,7 +226,10 @@ pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
     if let Some((extent, behind)) = counted(scan, i, end, true, false) {
         again.times = Some(extent);
         next = behind;
-    } else if scan.key(i) == Some(Key::For) && scan.number(i + 1).is_some() && scan.is(i + 2, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]) {
+    } else if scan.key(i) == Some(Key::For)
+        && scan.number(i + 1).is_some()
+        && scan.is(i + 2, &[Key::Row, Key::Rows, Key::Round, Key::Rounds])
+    {
         // "rep Row 2 for 5 rows"
         again.times = scan.number(i + 1).map(Extent::Times);
         next = i + 3;
@@ -210,7 +240,10 @@ pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
 /// `Row 2`, `Rows 3 and 4`, `2nd row`, `last 2 rows`, `last rnd`, `Rnd 3`, behind `rep`, `as`, `same as` or `=`.
 pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
     let mut i = at;
-    while i < end && (scan.is(i, &[Key::As, Key::Like, Key::The, Key::For, Key::Work, Key::Same]) || scan.key(i) == Some(Key::In) && scan.key(i + 1) == Some(Key::Same)) {
+    while i < end
+        && (scan.is(i, &[Key::As, Key::Like, Key::The, Key::For, Key::Work, Key::Same])
+            || scan.key(i) == Some(Key::In) && scan.key(i + 1) == Some(Key::Same))
+    {
         i += 1;
     }
     let row = |i: usize| scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]);
@@ -261,7 +294,8 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
     let mut list = vec![(first, first)];
     loop {
         let range = matches!(scan.kind(i), Some(Kind::Dash)) || scan.is(i, &[Key::To, Key::Through]);
-        let listed = matches!(scan.kind(i), Some(Kind::Comma | Kind::Ampersand | Kind::Plus)) || scan.key(i) == Some(Key::And);
+        let listed =
+            matches!(scan.kind(i), Some(Kind::Comma | Kind::Ampersand | Kind::Plus)) || scan.key(i) == Some(Key::And);
         if !range && !listed {
             break;
         }

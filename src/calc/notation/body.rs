@@ -35,9 +35,22 @@ pub struct Body {
 
 /// Reads tokens `at..end` as a row's body.
 pub fn body(scan: Scan<'_>, numbers: &mut Numbers, broken: &[Span], at: usize, end: usize) -> Body {
-    let mut parser = Parser { scan, numbers, broken, at, end, depth: 0, body: Body::default() };
+    let mut parser = Parser { scan, numbers, broken, at, depth: 0, wraps: 0, bare: Vec::new(), body: Body::default() };
     let steps = parser.sequence(end);
+    let bare = std::mem::take(&mut parser.bare);
     let mut body = parser.body;
+    if !bare.is_empty() {
+        // A bracket without any extent is worked once, or fills the row.
+        let mut rival = steps.clone();
+        for step in &mut rival {
+            if let Act::Repeat(repeat) = &mut step.act
+                && bare.contains(&step.span)
+            {
+                repeat.extent = Extent::Unsaid;
+            }
+        }
+        body.rivals.push(rival);
+    }
     body.steps = steps;
     body
 }
@@ -47,8 +60,11 @@ pub(super) struct Parser<'a, 'n> {
     pub(super) numbers: &'n mut Numbers,
     broken: &'a [Span],
     pub(super) at: usize,
-    pub(super) end: usize,
     depth: u8,
+    /// Units wrapped without brackets of their own, which nest as brackets do.
+    pub(super) wraps: u8,
+    /// Brackets that say nothing about how often.
+    bare: Vec<Span>,
     pub(super) body: Body,
 }
 
@@ -69,9 +85,25 @@ impl Parser<'_, '_> {
         while self.at < end {
             let before = self.at;
             match self.scan.kind(self.at) {
+                // "+ 4 sc, inc + 3 times": plus signs as repeat marks.
+                Some(Kind::Plus)
+                    if open.as_ref().is_some_and(|open| open.mark == b'+')
+                        || steps.is_empty() && self.scan.starts_instruction(self.at + 1) =>
+                {
+                    self.star(end, b'+', &mut steps, &mut open)
+                }
                 Some(
-                    Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Odd | Kind::Quote | Kind::Exclamation | Kind::Ampersand | Kind::Plus
-                    | Kind::Slash | Kind::Close(_),
+                    Kind::Comma
+                    | Kind::Semicolon
+                    | Kind::Stop
+                    | Kind::Newline
+                    | Kind::Odd
+                    | Kind::Quote
+                    | Kind::Exclamation
+                    | Kind::Ampersand
+                    | Kind::Plus
+                    | Kind::Slash
+                    | Kind::Close(_),
                 ) => self.at += 1,
                 Some(Kind::Dash | Kind::Equals | Kind::Colon | Kind::Times) => {
                     if !self.marked_count(end, !steps.is_empty()) && !self.equals_row(end, &mut steps) {
@@ -91,9 +123,16 @@ impl Parser<'_, '_> {
                         steps.push(repeat(span, unit, Extent::Times(times), None));
                     }
                 }
-                Some(Kind::Word(_)) if self.scan.is(self.at, &[Key::And, Key::Then, Key::A]) && !self.scan.is_capital(self.at) => self.at += 1,
-                Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Repeat) => self.repeat_clause(end, &mut steps, &mut open),
-                Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::End) && open.is_none() && self.ending(end, &mut steps) => {}
+                Some(Kind::Word(_))
+                    if self.scan.is(self.at, &[Key::And, Key::Then, Key::A]) && !self.scan.is_capital(self.at) =>
+                {
+                    self.at += 1
+                }
+                Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Repeat) => {
+                    self.repeat_clause(end, &mut steps, &mut open)
+                }
+                Some(Kind::Word(_))
+                    if self.scan.key(self.at) == Some(Key::End) && open.is_none() && self.ending(end, &mut steps) => {}
                 _ => self.clause(end, &mut steps),
             }
             // Every turn moves on, whatever the text.
@@ -107,7 +146,7 @@ impl Parser<'_, '_> {
             let unit = steps.split_off(open.first);
             let span = open.start;
             self.body.filled = Some(span);
-            steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop - open.first)));
+            steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop.saturating_sub(open.first))));
         }
         steps
     }
@@ -143,9 +182,11 @@ impl Parser<'_, '_> {
     /// A closed pair of marks; what follows says how often.
     fn close(&mut self, end: usize, steps: &mut Vec<Step>, first: usize, start: Span, stop: Option<usize>) {
         let unit = steps.split_off(first);
-        let stop = stop.map(|stop| stop - first);
+        let stop = stop.map(|stop| stop.saturating_sub(first));
         let mut i = self.at;
-        if matches!(self.scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop)) && self.scan.key(i + 1) == Some(Key::Repeat) {
+        if matches!(self.scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop))
+            && self.scan.key(i + 1) == Some(Key::Repeat)
+        {
             i += 1;
         }
         if let Some((extent, next)) = again::times(&self.scan, i, end) {
@@ -170,7 +211,8 @@ impl Parser<'_, '_> {
                     return Some(stop);
                 }
                 Some(Kind::Comma | Kind::Semicolon | Kind::Word(_)) => {
-                    seen |= self.scan.is(i, &[Key::End, Key::StopWord]) || self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("stopping");
+                    seen |= self.scan.is(i, &[Key::End, Key::StopWord])
+                        || self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("stopping");
                 }
                 _ => return None,
             }
@@ -199,7 +241,7 @@ impl Parser<'_, '_> {
         match open.take() {
             Some(unit) if unit.first < steps.len() => {
                 let inner = steps.split_off(unit.first);
-                let stop = unit.stop.map(|stop| stop - unit.first);
+                let stop = unit.stop.map(|stop| stop.saturating_sub(unit.first));
                 let partial = self.partial_after(end, stop);
                 let stop_here = self.stops(end, stop);
                 if extent == Extent::Unsaid {
@@ -212,7 +254,7 @@ impl Parser<'_, '_> {
             _ => {
                 // No mark says where the unit begins: everything since the beginning of the row, a chain there apart.
                 let first = unmarked_start(steps);
-                if first < steps.len() {
+                if first < steps.len() && self.wrap() {
                     let unit = steps.split_off(first);
                     if let [Step { act: Act::Repeat(inner), .. }] = unit.as_slice()
                         && inner.extent == Extent::Unsaid
@@ -240,13 +282,17 @@ impl Parser<'_, '_> {
     /// `9 times more, then from * to ** once`.
     fn partial_after(&mut self, end: usize, stop: Option<usize>) -> bool {
         let mut i = self.at;
-        while matches!(self.scan.kind(i), Some(Kind::Comma | Kind::Semicolon)) || self.scan.is(i, &[Key::Then, Key::And, Key::Repeat, Key::Work]) {
+        while matches!(self.scan.kind(i), Some(Kind::Comma | Kind::Semicolon))
+            || self.scan.is(i, &[Key::Then, Key::And, Key::Repeat, Key::Work])
+        {
             i += 1;
         }
         if stop.is_none() || self.scan.key(i) != Some(Key::From) || i == self.at {
             return false;
         }
-        let marks = matches!(self.scan.kind(i + 1), Some(Kind::Star(_))) && self.scan.key(i + 2) == Some(Key::To) && matches!(self.scan.kind(i + 3), Some(Kind::DoubleStar));
+        let marks = matches!(self.scan.kind(i + 1), Some(Kind::Star(_)))
+            && self.scan.key(i + 2) == Some(Key::To)
+            && matches!(self.scan.kind(i + 3), Some(Kind::DoubleStar));
         if !marks || i + 3 >= end {
             return false;
         }
@@ -308,14 +354,16 @@ impl Parser<'_, '_> {
             return;
         }
         let suffix = again::bracket_suffix(&self.scan, close + 1, end);
-        let group = if suffix.is_none() { place::place(&self.scan, after_all(&self.scan, close + 1), end) } else { None };
+        let group =
+            if suffix.is_none() { place::place(&self.scan, after_all(&self.scan, close + 1), end) } else { None };
         if suffix.is_none() && group.is_none() {
             if let Some(stated) = self.count_inside(start + 1, close) {
                 self.at = close + 1;
                 // "(64, 68, 72) sc": the unit stands behind the bracket.
                 if let Some((unit, next)) = count::unit(&self.scan, self.at, end)
                     && next > self.at
-                    && (next >= end || matches!(self.scan.kind(next), Some(Kind::Stop | Kind::Newline | Kind::Close(_))))
+                    && (next >= end
+                        || matches!(self.scan.kind(next), Some(Kind::Stop | Kind::Newline | Kind::Close(_))))
                     && let Some(mut stated) = stated.clone()
                     && let [(_, own)] = stated.parts.as_mut_slice()
                 {
@@ -378,6 +426,9 @@ impl Parser<'_, '_> {
             } else {
                 steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });
             }
+        } else if self.depth == 0 && inner.len() > 1 && self.bare.len() < 4 {
+            self.bare.push(span);
+            steps.push(repeat(span, inner, Extent::Times(Num::ONE), None));
         } else {
             steps.extend(inner);
         }
@@ -392,10 +443,20 @@ impl Parser<'_, '_> {
             rival.push(repeat(span, unit, extent, None));
             self.body.rivals.push(rival);
         }
+        if !self.wrap() {
+            steps.push(Step { span, act: Act::Unread });
+            return;
+        }
         if let Some(last) = steps.pop() {
             let whole = last.span.to(span);
             steps.push(repeat(whole, vec![last], extent, None));
         }
+    }
+
+    /// Whether one more unit may be wrapped around what stands before it.
+    pub(super) fn wrap(&mut self) -> bool {
+        self.wraps = self.wraps.saturating_add(1);
+        self.wraps <= MAX_NESTING
     }
 
     fn count_inside(&mut self, at: usize, end: usize) -> Option<Option<Stated>> {
@@ -409,11 +470,22 @@ impl Parser<'_, '_> {
 
     /// `= 24 sc`, `– 24 sts.`, `: 24 sc.` at the end of the row or before its join and turn.
     fn marked_count(&mut self, end: usize, worked: bool) -> bool {
-        if !worked || self.scan.number(self.at + 1).is_none() && !matches!(self.scan.kind(self.at + 1), Some(Kind::Open(_))) && self.scan.key(self.at + 1) != Some(Key::Total) {
+        if !worked
+            || self.scan.number(self.at + 1).is_none()
+                && !matches!(self.scan.kind(self.at + 1), Some(Kind::Open(_)))
+                && self.scan.key(self.at + 1) != Some(Key::Total)
+        {
             return false;
         }
         let mut stop = self.at + 1;
-        while stop < end && !matches!(self.scan.kind(stop), Some(Kind::Stop | Kind::Semicolon | Kind::Newline | Kind::Dash | Kind::Equals)) && !self.scan.is(stop, &[Key::Turn, Key::Join, Key::Fasten, Key::FastenOff, Key::Repeat]) {
+        while stop < end
+            && stop < self.at + 60
+            && !matches!(
+                self.scan.kind(stop),
+                Some(Kind::Stop | Kind::Semicolon | Kind::Newline | Kind::Dash | Kind::Equals)
+            )
+            && !self.scan.is(stop, &[Key::Turn, Key::Join, Key::Fasten, Key::FastenOff, Key::Repeat])
+        {
             // A hyphen glued on both sides belongs to "ch-1 sps".
             stop += 1;
             if self.scan.kind(stop) == Some(Kind::Dash) && self.scan.glued(stop) && self.scan.glued(stop + 1) {
@@ -466,7 +538,12 @@ impl Parser<'_, '_> {
         if self.scan.is(at, &[Key::Multiple]) || self.scan.is(at + 1, &[Key::Multiple]) {
             return false;
         }
-        (at..end).any(|i| self.scan.making(i).is_some() || self.scan.chain(i).is_some() || self.scan.key(i) == Some(Key::Skip) || self.scan.key(i) == Some(Key::Repeat))
+        (at..end).any(|i| {
+            self.scan.making(i).is_some()
+                || self.scan.chain(i).is_some()
+                || self.scan.key(i) == Some(Key::Skip)
+                || self.scan.key(i) == Some(Key::Repeat)
+        })
     }
 
     pub(super) fn is_broken(&self, span: Span) -> bool {
@@ -479,7 +556,15 @@ impl Parser<'_, '_> {
         let mut i = at;
         while i < end {
             match self.scan.kind(i) {
-                Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Star(_) | Kind::DoubleStar | Kind::Exclamation) => break,
+                Some(
+                    Kind::Comma
+                    | Kind::Semicolon
+                    | Kind::Stop
+                    | Kind::Newline
+                    | Kind::Star(_)
+                    | Kind::DoubleStar
+                    | Kind::Exclamation,
+                ) => break,
                 Some(Kind::Open(_) | Kind::Close(_)) => break,
                 _ => i += 1,
             }
@@ -501,6 +586,11 @@ pub(super) fn repeat(span: Span, steps: Vec<Step>, extent: Extent, stop: Option<
 pub(super) fn unmarked_start(steps: &[Step]) -> usize {
     steps
         .iter()
-        .position(|step| !matches!(step.act, Act::Chain { .. } | Act::Turn | Act::Join | Act::Aside | Act::Ring | Act::SkippedChains(_)))
+        .position(|step| {
+            !matches!(
+                step.act,
+                Act::Chain { .. } | Act::Turn | Act::Join | Act::Aside | Act::Ring | Act::SkippedChains(_)
+            )
+        })
         .unwrap_or(steps.len())
 }

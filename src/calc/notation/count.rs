@@ -27,7 +27,16 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 parts.push((number, unit));
                 i = next;
             }
-            Kind::Comma | Kind::Plus | Kind::Ampersand | Kind::Slash | Kind::Semicolon | Kind::Colon | Kind::Equals | Kind::Dash | Kind::Stop | Kind::Newline => i += 1,
+            Kind::Comma
+            | Kind::Plus
+            | Kind::Ampersand
+            | Kind::Slash
+            | Kind::Semicolon
+            | Kind::Colon
+            | Kind::Equals
+            | Kind::Dash
+            | Kind::Stop
+            | Kind::Newline => i += 1,
             Kind::Open(_) | Kind::Close(_) => i += 1,
             // "17 sts at end of Row 8"
             Kind::Word(_) if scan.is(i, &[Key::Row, Key::Round, Key::R]) && scan.number(i + 1).is_some() => i += 2,
@@ -45,8 +54,38 @@ fn filler(scan: &Scan<'_>, at: usize) -> bool {
     scan.is(
         at,
         &[
-            Key::Total, Key::Made, Key::All, Key::In, Key::And, Key::Remain, Key::You, Key::Should, Key::Have, Key::Be, Key::There, Key::Will, Key::Is, Key::This,
-            Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::Each, Key::On, Key::The, Key::At, Key::End, Key::Of, Key::Last, Key::With, Key::Now, Key::Count, Key::It, Key::Around, Key::For,
+            Key::Total,
+            Key::Made,
+            Key::All,
+            Key::In,
+            Key::And,
+            Key::Remain,
+            Key::You,
+            Key::Should,
+            Key::Have,
+            Key::Be,
+            Key::There,
+            Key::Will,
+            Key::Is,
+            Key::This,
+            Key::Row,
+            Key::Rows,
+            Key::Round,
+            Key::Rounds,
+            Key::Each,
+            Key::On,
+            Key::The,
+            Key::At,
+            Key::End,
+            Key::Of,
+            Key::Last,
+            Key::With,
+            Key::Now,
+            Key::Count,
+            Key::It,
+            Key::Around,
+            Key::For,
+            Key::Size,
         ],
     )
 }
@@ -69,7 +108,10 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
             return Some((Unit::Decreased, next + 1));
         }
         // `24 st(s)`
-        if matches!(scan.kind(next), Some(Kind::Open(_))) && scan.glued(next) && matches!(scan.kind(next + 2), Some(Kind::Close(_))) {
+        if matches!(scan.kind(next), Some(Kind::Open(_)))
+            && scan.glued(next)
+            && matches!(scan.kind(next + 2), Some(Kind::Close(_)))
+        {
             return Some((Unit::Stitches, next + 3));
         }
         return Some((Unit::Stitches, next));
@@ -88,13 +130,30 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
             next += 1;
         }
         let data = crate::standards::stitch(stitch);
-        let counted = data.kind != crate::standards::StitchKind::Group || data.consumed == Some(1) && data.produced == Some(1);
+        let counted =
+            data.kind != crate::standards::StitchKind::Group || data.consumed == Some(1) && data.produced == Some(1);
         return Some((if counted { Unit::Kind(stitch) } else { Unit::Other }, next));
     }
     if filler(scan, at) {
         return Some((Unit::Stitches, at));
     }
-    if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip, Key::Time, Key::X, Key::More, Key::To, Key::From, Key::Hook, Key::Repeat, Key::Ring, Key::MagicRing]) {
+    if scan.is(
+        at,
+        &[
+            Key::Increase,
+            Key::Decrease,
+            Key::Skip,
+            Key::Time,
+            Key::X,
+            Key::More,
+            Key::To,
+            Key::From,
+            Key::Hook,
+            Key::Repeat,
+            Key::Ring,
+            Key::MagicRing,
+        ],
+    ) {
         return None;
     }
     // A unit of the pattern's own: petals, crossed groups, corner spaces.

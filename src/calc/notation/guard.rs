@@ -14,7 +14,11 @@ fn key(tokens: &[Token], at: usize) -> Option<Key> {
 fn ordinal(tokens: &[Token], at: usize) -> Option<u32> {
     match tokens.get(at)?.kind {
         Kind::Word(id) => meaning(id).ordinal,
-        Kind::Number(number) if tokens.get(at + 1).is_some_and(|next| next.glued) && key(tokens, at + 1).is_none_or(|key| matches!(key, Key::Stitch | Key::Nd | Key::Th | Key::Round)) => {
+        Kind::Number(number)
+            if tokens.get(at + 1).is_some_and(|next| next.glued)
+                && key(tokens, at + 1)
+                    .is_none_or(|key| matches!(key, Key::Stitch | Key::Nd | Key::Th | Key::Round)) =>
+        {
             u32::try_from(number.plain()?).ok()
         }
         _ => None,
@@ -22,7 +26,14 @@ fn ordinal(tokens: &[Token], at: usize) -> Option<u32> {
 }
 
 /// A guard at the beginning of a line: its sizes and the index where the line goes on.
-pub fn guard(tokens: &[Token], text: &str, names: &[String], now: SizeSet, at: usize, end: usize) -> Option<(SizeSet, usize)> {
+pub fn guard(
+    tokens: &[Token],
+    text: &str,
+    names: &[String],
+    now: SizeSet,
+    at: usize,
+    end: usize,
+) -> Option<(SizeSet, usize)> {
     if names.len() < 2 {
         return None;
     }
@@ -31,7 +42,9 @@ pub fn guard(tokens: &[Token], text: &str, names: &[String], now: SizeSet, at: u
         return None;
     }
     // A sentence about sizes is talk; a guard has a colon or stands alone and says "only" or "all".
-    let says = (at..stop).any(|i| key(tokens, i) == Some(Key::Only)) || key(tokens, at) == Some(Key::All) || (at..stop).any(|i| matches!(key(tokens, i), Some(Key::For | Key::Other)));
+    let says = (at..stop).any(|i| key(tokens, i) == Some(Key::Only))
+        || key(tokens, at) == Some(Key::All)
+        || (at..stop).any(|i| matches!(key(tokens, i), Some(Key::For | Key::Other)));
     if !says || stop == at {
         return None;
     }
@@ -40,7 +53,14 @@ pub fn guard(tokens: &[Token], text: &str, names: &[String], now: SizeSet, at: u
 }
 
 /// The sizes that tokens name, where they name any.
-pub fn sizes_in(tokens: &[Token], text: &str, names: &[String], now: SizeSet, at: usize, end: usize) -> Option<SizeSet> {
+pub fn sizes_in(
+    tokens: &[Token],
+    text: &str,
+    names: &[String],
+    now: SizeSet,
+    at: usize,
+    end: usize,
+) -> Option<SizeSet> {
     let count = names.len();
     if count < 2 || at >= end {
         return None;
@@ -54,7 +74,8 @@ pub fn sizes_in(tokens: &[Token], text: &str, names: &[String], now: SizeSet, at
         return if has(Key::Other) { Some(SizeSet(full & !now.0)) } else { Some(SizeSet::ALL) };
     }
     if has(Key::Larger) || has(Key::Smaller) {
-        let named = (at..end).find_map(|i| if let Kind::Number(number) = tokens[i].kind { number.plain() } else { None });
+        let named =
+            (at..end).find_map(|i| if let Kind::Number(number) = tokens[i].kind { number.plain() } else { None });
         let named = (named.unwrap_or(1) as usize).clamp(1, count);
         let low = if named >= 64 { u64::MAX } else { (1u64 << named) - 1 };
         return Some(SizeSet(if has(Key::Larger) { low << (count - named) } else { low }));
@@ -102,7 +123,12 @@ fn by_name(tokens: &[Token], text: &str, names: &[String], at: usize, end: usize
         // "sizes M to XL", "M–XL"
         if let Some((next, last)) = places.get(nth + 1)
             && size < last
-            && rest.get(*place..*next).is_some_and(|between| between.trim_matches(|c: char| c == '\u{1}' || c == ' ').split_whitespace().any(|word| matches!(word, "to" | "-" | "–" | "through")))
+            && rest.get(*place..*next).is_some_and(|between| {
+                between
+                    .trim_matches(|c: char| c == '\u{1}' || c == ' ')
+                    .split_whitespace()
+                    .any(|word| matches!(word, "to" | "-" | "–" | "through"))
+            })
         {
             for between in *size..=*last {
                 set |= 1 << between;

@@ -25,7 +25,10 @@ pub struct Header {
 
 /// Reads the header at `at`, if the line has one.
 pub fn header(scan: &Scan<'_>, at: usize, end: usize) -> Option<Header> {
-    let found = worded(scan, at, end).or_else(|| ordinal(scan, at, end)).or_else(|| named(scan, at, end)).or_else(|| bare(scan, at, end))?;
+    let found = worded(scan, at, end)
+        .or_else(|| ordinal(scan, at, end))
+        .or_else(|| named(scan, at, end))
+        .or_else(|| bare(scan, at, end))?;
     Some(finish(scan, found, end))
 }
 
@@ -83,8 +86,11 @@ fn numbers(scan: &Scan<'_>, at: &mut usize, end: usize, first: Num) -> RowNumber
             break;
         }
         let joiner = scan.kind(i);
-        let range = matches!(joiner, Some(Kind::Dash)) || matches!(scan.key(i), Some(Key::To | Key::Through)) || scan.is_letter(i, b'a') && list.len() == 1;
-        let listed = matches!(joiner, Some(Kind::Comma | Kind::Ampersand | Kind::Plus)) || scan.key(i) == Some(Key::And);
+        let range = matches!(joiner, Some(Kind::Dash))
+            || matches!(scan.key(i), Some(Key::To | Key::Through))
+            || scan.is_letter(i, b'a') && list.len() == 1;
+        let listed =
+            matches!(joiner, Some(Kind::Comma | Kind::Ampersand | Kind::Plus)) || scan.key(i) == Some(Key::And);
         if !range && !listed {
             break;
         }
@@ -130,7 +136,8 @@ fn ordinal(scan: &Scan<'_>, from: usize, end: usize) -> Option<Start> {
         return None;
     }
     // `20 rows = 4 in` is a gauge: without the ordinal ending more than one number must stand there.
-    let plain = matches!(numbers, RowNumbers::One(_)) && scan.suffix(from + 1).is_none() && scan.ordinal_word(from).is_none();
+    let plain =
+        matches!(numbers, RowNumbers::One(_)) && scan.suffix(from + 1).is_none() && scan.ordinal_word(from).is_none();
     if plain {
         return None;
     }
@@ -178,7 +185,8 @@ fn bare(scan: &Scan<'_>, from: usize, end: usize) -> Option<Start> {
     let mut at = from + 1;
     let numbers = numbers(scan, &mut at, end, first);
     let mark = scan.kind(at);
-    let marked = matches!(mark, Some(Kind::Stop | Kind::Colon | Kind::Slash)) || matches!(mark, Some(Kind::Close(b'(')));
+    let marked =
+        matches!(mark, Some(Kind::Stop | Kind::Colon | Kind::Slash)) || matches!(mark, Some(Kind::Close(b'(')));
     if !marked || at + 1 >= end || !scan.starts_instruction(at + 1) {
         return None;
     }
@@ -197,10 +205,17 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
     while at < end {
         match scan.kind(at) {
             // "5th row = 2nd row" keeps its sign for the body.
-            Some(Kind::Equals) if scan.ordinal(at + 1).is_some() || scan.is(at + 1, &[Key::Row, Key::Round, Key::R]) => break,
+            Some(Kind::Equals)
+                if scan.ordinal(at + 1).is_some() || scan.is(at + 1, &[Key::Row, Key::Round, Key::R]) =>
+            {
+                break;
+            }
             Some(Kind::Colon | Kind::Equals | Kind::Stop | Kind::Slash | Kind::Dash) => {
                 // `R3 = R2` and `6 & 7 rounds = 24 sc` keep their sign for the body.
-                if punctuated && scan.kind(at) != Some(Kind::Dash) && !(attributes.is_some() && scan.kind(at) == Some(Kind::Stop)) {
+                if punctuated
+                    && scan.kind(at) != Some(Kind::Dash)
+                    && !(attributes.is_some() && scan.kind(at) == Some(Kind::Stop))
+                {
                     break;
                 }
                 punctuated = true;
@@ -232,5 +247,12 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
             _ => break,
         }
     }
-    Header { label, word: start.word, numbers: start.numbers, body: at, attributes, punctuated: punctuated || !start.needs_mark }
+    Header {
+        label,
+        word: start.word,
+        numbers: start.numbers,
+        body: at,
+        attributes,
+        punctuated: punctuated || !start.needs_mark,
+    }
 }

@@ -41,17 +41,31 @@ struct LastRow {
     body: usize,
     end: usize,
     headed: bool,
-    before: SizeSet,
 }
 
 /// Sorts every line of the text into the pattern.
 pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut Pattern) {
-    let mut sorter = Sorter { scan, broken, pattern, section: Section::Rows, sizes: SizeSet::ALL, heading: None, last: None, ended: false, set_off: true };
+    let mut sorter = Sorter {
+        scan,
+        broken,
+        pattern,
+        section: Section::Rows,
+        sizes: SizeSet::ALL,
+        heading: None,
+        last: None,
+        ended: false,
+        set_off: true,
+    };
     let mut at = 0;
     while at < scan.tokens.len() {
-        let end = scan.tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(scan.tokens.len(), |offset| at + offset);
+        let end = scan.tokens[at..]
+            .iter()
+            .position(|token| token.kind == Kind::Newline)
+            .map_or(scan.tokens.len(), |offset| at + offset);
         let end = (at + 1..end).find(|i| run_together(&scan, *i, end)).unwrap_or(end);
-        if end > at && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end) {
+        if end > at
+            && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end)
+        {
             sorter.line(at, end);
             sorter.set_off = false;
         } else if end == at {
@@ -72,7 +86,10 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut
 
 /// `… turn. (24) Row 5: …`: rows that were printed into one line.
 fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
-    if !scan.is(at, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]) || !matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Close(_))) || scan.number(at + 1).is_none() {
+    if !scan.is(at, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+        || !matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Close(_)))
+        || scan.number(at + 1).is_none()
+    {
         return false;
     }
     let Some(header) = header::header(scan, at, end) else { return false };
@@ -82,17 +99,21 @@ fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
 impl Sorter<'_, '_> {
     fn line(&mut self, mut at: usize, end: usize) {
         // Bullets and boxes to tick.
-        while at < end && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash)) || matches!(self.scan.kind(at), Some(Kind::Dash | Kind::Star(3)) if at + 1 < end && !self.scan.glued(at + 1))) {
+        while at < end
+            && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash))
+                || matches!(self.scan.kind(at), Some(Kind::Dash | Kind::Star(3)) if at + 1 < end && !self.scan.glued(at + 1)))
+        {
             at += 1;
         }
         // Emphasis around a header: "**Row 1:**", "*Rnd 2*".
-        if matches!(self.scan.kind(at), Some(Kind::DoubleStar | Kind::Star(_))) && header::header(&self.scan, at + 1, end).is_some_and(|header| header.word != RowWord::Named) {
+        if matches!(self.scan.kind(at), Some(Kind::DoubleStar | Kind::Star(_)))
+            && header::header(&self.scan, at + 1, end).is_some_and(|header| header.word != RowWord::Named)
+        {
             at += 1;
         }
         if at >= end {
             return;
         }
-        let before = self.sizes;
         if let Some(next) = self.guard(at, end) {
             if next >= end {
                 self.last = None;
@@ -104,7 +125,7 @@ impl Sorter<'_, '_> {
             && self.believed(&header, end)
         {
             self.section = Section::Rows;
-            self.headed(header, at, end, before);
+            self.headed(header, at, end);
             return;
         }
         if self.count_line(at, end) || self.continues(at, end) {
@@ -134,34 +155,47 @@ impl Sorter<'_, '_> {
     /// A header is a header only where instructions follow: "Row 1 is the right side" is talk.
     fn believed(&self, header: &Header, end: usize) -> bool {
         if header.body >= end {
-            return header.punctuated && header.word != RowWord::Bare;
+            return header.punctuated && !matches!(header.word, RowWord::Bare | RowWord::Named);
         }
         let scan = &self.scan;
         if header.word == RowWord::Named && !header.punctuated {
             return false;
         }
-        if header.word == RowWord::Bare && self.section == Section::Talk && scan.key(header.body) != Some(Key::Magic) && header.label.of(scan.text).bytes().all(|byte| byte.is_ascii_digit()) {
+        if header.word == RowWord::Bare
+            && self.section == Section::Talk
+            && scan.key(header.body) != Some(Key::Magic)
+            && header.label.of(scan.text).bytes().all(|byte| byte.is_ascii_digit())
+        {
             return false;
         }
         // "Rnds 1–3 = 2½ in across" is a measurement.
-        let measure = (header.body..end.min(header.body + 3)).any(|i| matches!(scan.kind(i), Some(Kind::Decimal | Kind::Quote))) || scan.number(header.body).is_some() && scan.is(header.body + 1, &[Key::In]) && header.body + 2 >= end;
+        let measure = (header.body..end.min(header.body + 3))
+            .any(|i| matches!(scan.kind(i), Some(Kind::Decimal | Kind::Quote)))
+            || scan.number(header.body).is_some() && scan.is(header.body + 1, &[Key::In]) && header.body + 2 >= end;
         if measure && self.section == Section::Talk {
             return false;
         }
-        let marked = matches!(header.body.checked_sub(1).and_then(|i| scan.kind(i)), Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop));
-        marked || scan.starts_instruction(header.body) || scan.is(header.body, &[Key::Each, Key::All, Key::Increase])
+        let marked = matches!(
+            header.body.checked_sub(1).and_then(|i| scan.kind(i)),
+            Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop)
+        );
+        marked
+            || scan.kind(header.body) == Some(Kind::Equals)
+            || scan.starts_instruction(header.body)
+            || scan.is(header.body, &[Key::Each, Key::All, Key::Increase])
     }
 
-    fn headed(&mut self, header: Header, from: usize, end: usize, before: SizeSet) {
+    fn headed(&mut self, header: Header, from: usize, end: usize) {
         if let Some((open, close)) = header.attributes
-            && let Some(sizes) = guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, open + 1, close)
+            && let Some(sizes) =
+                guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, open + 1, close)
         {
-            self.sizes = sizes;
-            self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true, before });
+            let before = std::mem::replace(&mut self.sizes, sizes);
+            self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true });
             self.sizes = before;
             return;
         }
-        self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true, before });
+        self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true });
     }
 
     /// Reads a row and puts it into its piece.
@@ -172,7 +206,10 @@ impl Sorter<'_, '_> {
     }
 
     fn place(&mut self, last: &LastRow, body: Body) {
-        let (label, word, mut numbers) = last.header.as_ref().map_or((Span::default(), RowWord::None, RowNumbers::None), |header| (header.label, header.word, header.numbers.clone()));
+        let (label, word, mut numbers) =
+            last.header.as_ref().map_or((Span::default(), RowWord::None, RowNumbers::None), |header| {
+                (header.label, header.word, header.numbers.clone())
+            });
         if let Some(rows) = body.rows
             && matches!(numbers, RowNumbers::None)
         {
@@ -194,21 +231,30 @@ impl Sorter<'_, '_> {
     }
 
     fn restarts(&self, row: &Row) -> bool {
-        matches!(&row.numbers, RowNumbers::One(number) | RowNumbers::Range(number, _) if number.plain() == Some(1)) || matches!(row.numbers, RowNumbers::None)
+        matches!(&row.numbers, RowNumbers::One(number) | RowNumbers::Range(number, _) if number.plain() == Some(1))
+            || matches!(row.numbers, RowNumbers::None)
     }
 
     /// A count on a line of its own belongs to the row above.
     fn count_line(&mut self, at: usize, end: usize) -> bool {
-        if self.last.is_none() || !matches!(self.scan.kind(at), Some(Kind::Open(_) | Kind::Equals | Kind::Dash | Kind::Number(_))) {
+        if self.last.is_none()
+            || !matches!(self.scan.kind(at), Some(Kind::Open(_) | Kind::Equals | Kind::Dash | Kind::Number(_)))
+        {
             return false;
         }
         let bracketed = matches!(self.scan.kind(at), Some(Kind::Open(_)));
-        if bracketed && self.scan.closing(at, end) != Some(end - 1) && !(self.scan.closing(at, end) == Some(end - 2) && self.scan.kind(end - 1) == Some(Kind::Stop)) {
+        if bracketed
+            && self.scan.closing(at, end) != Some(end - 1)
+            && !(self.scan.closing(at, end) == Some(end - 2) && self.scan.kind(end - 1) == Some(Kind::Stop))
+        {
             return false;
         }
         let from = if matches!(self.scan.kind(at), Some(Kind::Equals | Kind::Dash)) { at + 1 } else { at };
         // A bare number needs its unit here: "24 sts." but not "4.".
-        if !bracketed && from == at && super::count::unit(&self.scan, at + 1, end).is_none_or(|(_, next)| next == at + 1) {
+        if !bracketed
+            && from == at
+            && super::count::unit(&self.scan, at + 1, end).is_none_or(|(_, next)| next == at + 1)
+        {
             return false;
         }
         let Some(stated) = super::count::count(&self.scan, from, end) else { return false };
@@ -223,15 +269,21 @@ impl Sorter<'_, '_> {
     }
 
     fn open_ended(&self, end: usize) -> bool {
-        matches!(self.scan.kind(end.saturating_sub(1)), Some(Kind::Comma | Kind::Semicolon)) || self.scan.is(end.saturating_sub(1), &[Key::And])
+        matches!(self.scan.kind(end.saturating_sub(1)), Some(Kind::Comma | Kind::Semicolon))
+            || self.scan.is(end.saturating_sub(1), &[Key::And])
     }
 
     /// A line that goes on with the row above.
     fn continues(&mut self, at: usize, end: usize) -> bool {
         let Some(last) = &self.last else { return false };
         let open = self.open_ended(last.end);
-        let closed = matches!(self.scan.kind(last.end - 1), Some(Kind::Stop | Kind::Close(_) | Kind::Exclamation | Kind::Colon));
-        let lower = self.scan.span(at).of(self.scan.text).starts_with(|c: char| c.is_lowercase() || c == '*' || c == '(' || c == '[' || c.is_ascii_digit());
+        let closed =
+            matches!(self.scan.kind(last.end - 1), Some(Kind::Stop | Kind::Close(_) | Kind::Exclamation | Kind::Colon));
+        let lower = self
+            .scan
+            .span(at)
+            .of(self.scan.text)
+            .starts_with(|c: char| c.is_lowercase() || c == '*' || c == '(' || c == '[' || c.is_ascii_digit());
         let stands_alone = !last.headed && self.scan.starts_instruction(at);
         if !open && (closed || !lower || !last.headed || stands_alone) {
             return false;
@@ -257,13 +309,17 @@ impl Sorter<'_, '_> {
     fn section_heading(&mut self, at: usize, end: usize) -> bool {
         let scan = &self.scan;
         let first = if scan.is(at, &[Key::Special]) { at + 1 } else { at };
-        let talk = scan.is(first, &[Key::Materials, Key::Gauge, Key::Notes, Key::Abbreviations, Key::Finishing, Key::Measurements, Key::Size])
-            || scan.is(at, &[Key::Special]) && scan.is(at + 1, &[Key::Stitch])
-            || scan.is(at, &[Key::Yarn, Key::Hook, Key::Colour, Key::Uk, Key::Us, Key::TermsWord, Key::Made]) && (at..end.min(at + 4)).any(|i| scan.kind(i) == Some(Kind::Colon))
+        let talk = scan.is(
+            first,
+            &[Key::Materials, Key::Gauge, Key::Notes, Key::Abbreviations, Key::Finishing, Key::Measurements, Key::Size],
+        ) || scan.is(at, &[Key::Special]) && scan.is(at + 1, &[Key::Stitch])
+            || scan.is(at, &[Key::Yarn, Key::Hook, Key::Colour, Key::Uk, Key::Us, Key::TermsWord, Key::Made])
+                && (at..end.min(at + 4)).any(|i| scan.kind(i) == Some(Kind::Colon))
             || scan.is(at, &[Key::Pattern, Key::Stitch]) && scan.is(at + 1, &[Key::Notes, Key::Multiple]);
         if talk {
             // "Gauge: 4 sc = 1 in" is a line of talk; "GAUGE" alone begins a section of it.
-            let alone = scan.kind(end - 1) == Some(Kind::Colon) || end - at <= 5 && !(at..end).any(|i| scan.kind(i) == Some(Kind::Colon));
+            let alone = scan.kind(end - 1) == Some(Kind::Colon)
+                || end - at <= 5 && !(at..end).any(|i| scan.kind(i) == Some(Kind::Colon));
             self.talk(at, end);
             if alone {
                 self.section = Section::Talk;
@@ -284,14 +340,16 @@ impl Sorter<'_, '_> {
         }
         let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, at, end);
         // "Ch 2 at beg of rnd does not count as a st."
-        let about = (at..end).any(|i| self.scan.key(i) == Some(Key::Count)) && !body.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
+        let about = (at..end).any(|i| self.scan.key(i) == Some(Key::Count))
+            && !body.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
         if about {
             return false;
         }
         let works = body.steps.iter().any(|step| worked(&step.act));
         let ends = body.steps.iter().any(|step| matches!(step.act, Act::FastenOff));
         let unread = body.steps.iter().any(|step| matches!(step.act, Act::Unread));
-        let starts = body.steps.iter().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| worked(&step.act));
+        let starts =
+            body.steps.iter().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| worked(&step.act));
         if !works {
             if ends && !unread {
                 self.end_piece(end, at);
@@ -300,13 +358,15 @@ impl Sorter<'_, '_> {
             return false;
         }
         // A sentence that happens to begin with a word of the trade: "Sc stitches lie flat."
-        if unread && !(starts && body.stated.is_some() || self.scan.chain(at).is_some() || self.scan.number(at).is_some()) {
+        if unread
+            && !(starts && body.stated.is_some() || self.scan.chain(at).is_some() || self.scan.number(at).is_some())
+        {
             return false;
         }
         if !starts || self.prose(at, end) && unread {
             return false;
         }
-        let last = LastRow { header: None, from: at, body: at, end, headed: false, before: self.sizes };
+        let last = LastRow { header: None, from: at, body: at, end, headed: false };
         self.place(&last, body);
         self.last = Some(last);
         true
@@ -315,9 +375,28 @@ impl Sorter<'_, '_> {
     /// `inc = 2 sc in one st`, `sc - single crochet`, `BLO: back loop only`: a name and what it stands for.
     fn defines(&self, at: usize, end: usize) -> bool {
         let scan = &self.scan;
-        let name = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)).or_else(|| scan.is(at, &[Key::BackLoop, Key::FrontLoop, Key::Skip, Key::Repeat, Key::Stitch, Key::MagicRing, Key::Magic, Key::FastenOff]).then_some(at + 1));
+        let name = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)).or_else(|| {
+            scan.is(
+                at,
+                &[
+                    Key::BackLoop,
+                    Key::FrontLoop,
+                    Key::Skip,
+                    Key::Repeat,
+                    Key::Stitch,
+                    Key::MagicRing,
+                    Key::Magic,
+                    Key::FastenOff,
+                ],
+            )
+            .then_some(at + 1)
+        });
         let bracketed = matches!(scan.kind(at), Some(Kind::Open(_)));
-        let Some(mut next) = name.or_else(|| if bracketed { scan.closing(at, end).map(|close| close + 1) } else { None }) else { return false };
+        let Some(mut next) =
+            name.or_else(|| if bracketed { scan.closing(at, end).map(|close| close + 1) } else { None })
+        else {
+            return false;
+        };
         if matches!(scan.kind(next), Some(Kind::Open(_))) && !bracketed {
             next = scan.closing(next, end).map_or(next, |close| close + 1);
         }
@@ -338,11 +417,13 @@ impl Sorter<'_, '_> {
             _ => false,
         };
         // "6 sc = …" and "(…) – 24 sc" end in a count, a definition goes on in words.
-        mark && scan.number(next + 1).is_none() || mark && !bracketed && scan.number(next + 1).is_some() && scan.number(at).is_none() && end - next > 3
+        mark && scan.number(next + 1).is_none()
+            || mark && !bracketed && scan.number(next + 1).is_some() && scan.number(at).is_none() && end - next > 3
     }
 
     fn prose(&self, at: usize, end: usize) -> bool {
-        (at..end).filter(|i| self.scan.is(*i, &[Key::You, Key::It, Key::Is, Key::That, Key::This, Key::Will])).count() >= 2
+        (at..end).filter(|i| self.scan.is(*i, &[Key::You, Key::It, Key::Is, Key::That, Key::This, Key::Will])).count()
+            >= 2
     }
 
     fn end_piece(&mut self, end: usize, at: usize) {
@@ -359,16 +440,35 @@ impl Sorter<'_, '_> {
         let words = (at..end).filter(|i| matches!(self.scan.kind(*i), Some(Kind::Word(_)))).count();
         let last = self.scan.kind(end - 1);
         let sentence = matches!(last, Some(Kind::Stop | Kind::Exclamation | Kind::Comma | Kind::Semicolon));
-        let odd = (at..end).any(|i| matches!(self.scan.kind(i), Some(Kind::Decimal | Kind::Equals)) || self.scan.chain(i).is_some() || self.scan.making(i).is_some_and(|making| making.stitch.is_some() && making.next > i + 1));
+        let odd = (at..end).any(|i| {
+            matches!(self.scan.kind(i), Some(Kind::Decimal | Kind::Equals))
+                || self.scan.chain(i).is_some()
+                || self.scan.making(i).is_some_and(|making| making.stitch.is_some() && making.next > i + 1)
+        });
         // A heading stands alone, or shouts.
-        let shouts = self.scan.span(at).to(self.scan.span(end - 1)).of(self.scan.text).chars().filter(|c| c.is_alphabetic()).take(12).all(char::is_uppercase);
+        let shouts = self
+            .scan
+            .span(at)
+            .to(self.scan.span(end - 1))
+            .of(self.scan.text)
+            .chars()
+            .filter(|c| c.is_alphabetic())
+            .take(12)
+            .all(char::is_uppercase);
         let inner_colon = (at..end - 1).any(|i| self.scan.kind(i) == Some(Kind::Colon));
-        let coloured = self.scan.is(at, &[Key::With, Key::Using, Key::Change, Key::Yarn, Key::Colour, Key::Hook, Key::Continue, Key::Made]);
+        let coloured = self
+            .scan
+            .is(at, &[Key::With, Key::Using, Key::Change, Key::Yarn, Key::Colour, Key::Hook, Key::Continue, Key::Made]);
         let colon = last == Some(Kind::Colon);
         if !self.set_off && !shouts && !(colon && self.section == Section::Rows) || inner_colon || coloured {
             return false;
         }
-        if words == 0 || words > 6 || sentence || odd || !matches!(self.scan.kind(at), Some(Kind::Word(_) | Kind::Star(_) | Kind::DoubleStar | Kind::Number(_))) {
+        if words == 0
+            || words > 6
+            || sentence
+            || odd
+            || !matches!(self.scan.kind(at), Some(Kind::Word(_) | Kind::Star(_) | Kind::DoubleStar | Kind::Number(_)))
+        {
             return false;
         }
         let mut stop = end;
@@ -381,7 +481,11 @@ impl Sorter<'_, '_> {
         }
         // "EAR (make 2)", "Mitts – Make 2", "Arms (2)"
         let name_end = (from..stop)
-            .find(|i| matches!(self.scan.kind(*i), Some(Kind::Open(_))) || self.scan.key(*i) == Some(Key::Work) && *i > from || self.scan.kind(*i) == Some(Kind::Dash) && !self.scan.glued(*i))
+            .find(|i| {
+                matches!(self.scan.kind(*i), Some(Kind::Open(_)))
+                    || self.scan.key(*i) == Some(Key::Work) && *i > from
+                    || self.scan.kind(*i) == Some(Kind::Dash) && !self.scan.glued(*i)
+            })
             .unwrap_or(stop);
         if name_end <= from {
             return false;
@@ -396,7 +500,8 @@ impl Sorter<'_, '_> {
     fn talk(&mut self, at: usize, end: usize) {
         let mut from = at;
         while from < end {
-            let stop = (from..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Semicolon))).unwrap_or(end);
+            let stop =
+                (from..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Semicolon))).unwrap_or(end);
             if let Some(counts) = super::phrase::counts_as(&self.scan, from, stop) {
                 let scan = &self.scan;
                 let mut lengths = Vec::new();
@@ -410,7 +515,9 @@ impl Sorter<'_, '_> {
                         let next = if scan.kind(next) == Some(Kind::Dash) { next + 1 } else { next };
                         if let Some(length) = scan.number(next).and_then(super::number::Num::plain) {
                             lengths.push(length);
-                        } else if let Some(length) = i.checked_sub(1).and_then(|before| scan.number(before)).and_then(super::number::Num::plain) {
+                        } else if let Some(length) =
+                            i.checked_sub(1).and_then(|before| scan.number(before)).and_then(super::number::Num::plain)
+                        {
                             lengths.push(length);
                         } else {
                             turning = true;
@@ -421,7 +528,8 @@ impl Sorter<'_, '_> {
                     lengths.push(0);
                 }
                 for length in lengths {
-                    if !self.pattern.said.chains.iter().any(|(known, _)| *known == length) {
+                    let said = &self.pattern.said.chains;
+                    if said.len() < 64 && !said.iter().any(|(known, _)| *known == length) {
                         self.pattern.said.chains.push((length, counts.counts));
                     }
                 }
@@ -442,10 +550,16 @@ impl Sorter<'_, '_> {
 
     /// `XS ends after Row 12.`, `End here for XS.`, `Small stop after row 12`: those sizes work no more of the piece.
     fn stops(&mut self, at: usize, end: usize) -> bool {
-        if self.pattern.sizes.len() < 2 || !(at..end).any(|i| self.scan.is(i, &[Key::End, Key::StopWord])) || (at..end).any(|i| self.scan.is(i, &[Key::Repeat])) || end - at > 16 {
+        if self.pattern.sizes.len() < 2
+            || !(at..end).any(|i| self.scan.is(i, &[Key::End, Key::StopWord]))
+            || (at..end).any(|i| self.scan.is(i, &[Key::Repeat]))
+            || end - at > 16
+        {
             return false;
         }
-        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.sizes, at, end) else { return false };
+        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.sizes, at, end) else {
+            return false;
+        };
         let full = if self.pattern.sizes.len() >= 64 { u64::MAX } else { (1u64 << self.pattern.sizes.len()) - 1 };
         self.sizes = SizeSet(self.sizes.0 & full & !sizes.0);
         true
@@ -453,7 +567,17 @@ impl Sorter<'_, '_> {
 }
 
 fn worked(act: &Act) -> bool {
-    matches!(act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. } | Act::Ring | Act::FoundationStitches { .. } | Act::Again(_) | Act::Skip { .. })
+    matches!(
+        act,
+        Act::Work(_)
+            | Act::Repeat(_)
+            | Act::Group { .. }
+            | Act::Chain { .. }
+            | Act::Ring
+            | Act::FoundationStitches { .. }
+            | Act::Again(_)
+            | Act::Skip { .. }
+    )
 }
 
 /// A row that needs no row below.
@@ -463,23 +587,36 @@ pub(crate) fn starts_afresh(row: &Row) -> bool {
         Some(Act::Ring | Act::FoundationStitches { .. }) => true,
         Some(Act::Work(work)) => matches!(work.place, Place::Ring),
         Some(Act::Chain { .. }) => {
-            row.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if matches!(work.place, Place::FromHook(_) | Place::Ring)))
-                || row.steps.iter().any(|step| matches!(step.act, Act::Ring))
-                || row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Join | Act::FastenOff))
+            row.steps.iter().any(
+                |step| matches!(&step.act, Act::Work(work) if matches!(work.place, Place::FromHook(_) | Place::Ring)),
+            ) || row.steps.iter().any(|step| matches!(step.act, Act::Ring))
+                || row
+                    .steps
+                    .iter()
+                    .all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Join | Act::FastenOff))
         }
         _ => false,
     }
 }
 
 #[expect(clippy::too_many_arguments, reason = "one caller; a struct would only rename the locals")]
-fn finish(scan: &Scan<'_>, last: &LastRow, label: Span, word: RowWord, numbers: RowNumbers, body: Body, sizes: SizeSet, pattern: &mut Pattern) -> Row {
+fn finish(
+    scan: &Scan<'_>,
+    last: &LastRow,
+    label: Span,
+    word: RowWord,
+    numbers: RowNumbers,
+    body: Body,
+    sizes: SizeSet,
+    pattern: &mut Pattern,
+) -> Row {
     let span = scan.span(last.from).to(scan.span(last.end - 1));
     let unread = count_unread(&body.steps);
     let read = body.steps.iter().any(|step| worked(&step.act));
     let reading = match (unread, read) {
         (0, _) if !body.steps.is_empty() || body.stated.is_some() => Reading::Read,
         // A list of the wrong length was read, and is a fault of its own.
-        (unread, true) if unread == body.broken_steps => Reading::Read,
+        (unread, _) if unread > 0 && unread == body.broken_steps => Reading::Read,
         (_, true) => Reading::Partial,
         _ => Reading::Unread,
     };
@@ -487,6 +624,7 @@ fn finish(scan: &Scan<'_>, last: &LastRow, label: Span, word: RowWord, numbers: 
     for step in &body.steps {
         if let Act::Chain { length, counts: Some(counts) } = &step.act
             && let Some(length) = length.plain()
+            && pattern.said.chains.len() < 64
             && !pattern.said.chains.iter().any(|(known, _)| *known == length)
         {
             pattern.said.chains.push((length, counts.counts));

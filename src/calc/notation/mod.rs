@@ -78,7 +78,12 @@ fn number_words(tokens: &mut [Token], numbers: &mut Numbers) {
 }
 
 /// The names of the sizes, and the span of the line that lists them.
-fn size_names(text: &str, tokens: &[Token], numbers: &Numbers, request: &Request<'_>) -> Result<(Vec<String>, Option<Span>), RequestProblems> {
+fn size_names(
+    text: &str,
+    tokens: &[Token],
+    numbers: &Numbers,
+    request: &Request<'_>,
+) -> Result<(Vec<String>, Option<Span>), RequestProblems> {
     let line = size_line(text, tokens);
     let listed = line.as_ref().map_or(1, |(names, _)| names.len());
     let span = line.as_ref().map(|(_, span)| *span);
@@ -101,7 +106,8 @@ fn size_names(text: &str, tokens: &[Token], numbers: &Numbers, request: &Request
             }
         }
         if !problems.is_empty() {
-            let problems = problems.into_iter().map(|detail| RequestProblem { pointer: "/sizes".to_owned(), detail }).collect();
+            let problems =
+                problems.into_iter().map(|detail| RequestProblem { pointer: "/sizes".to_owned(), detail }).collect();
             return Err(RequestProblems(problems));
         }
         return Ok((names.clone(), span));
@@ -122,7 +128,10 @@ fn size_names(text: &str, tokens: &[Token], numbers: &Numbers, request: &Request
 fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
     let mut at = 0;
     while at < tokens.len() {
-        let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+        let end = tokens[at..]
+            .iter()
+            .position(|token| token.kind == Kind::Newline)
+            .map_or(tokens.len(), |offset| at + offset);
         let mut first = at;
         while first < end && matches!(tokens[first].kind, Kind::Star(_) | Kind::DoubleStar | Kind::Dash | Kind::Odd) {
             first += 1;
@@ -137,13 +146,27 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
             // "SIZES" alone: the list stands in the next line.
             if rest >= end && rest < tokens.len() && tokens[rest.min(end)].kind == Kind::Newline {
                 rest = end + 1;
-                end = tokens[rest..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| rest + offset);
+                end = tokens[rest..]
+                    .iter()
+                    .position(|token| token.kind == Kind::Newline)
+                    .map_or(tokens.len(), |offset| rest + offset);
                 if !(rest..end).any(|i| matches!(tokens[i].kind, Kind::Open(_))) {
                     end = rest;
                 }
             }
-            let only = (word..end).any(|i| matches!(tokens[i].kind, Kind::Word(id) if meaning(id).key == Some(Key::Only)));
-            if rest < end && !only && (colon || rest > word + 1 || word == first && matches!(tokens.get(rest + 1).map(|token| token.kind), Some(Kind::Open(_) | Kind::Slash | Kind::Comma))) {
+            let only = (word..end)
+                .take_while(|i| tokens[*i].kind != Kind::Stop)
+                .any(|i| matches!(tokens[i].kind, Kind::Word(id) if meaning(id).key == Some(Key::Only)));
+            if rest < end
+                && !only
+                && (colon
+                    || rest > word + 1
+                    || word == first
+                        && matches!(
+                            tokens.get(rest + 1).map(|token| token.kind),
+                            Some(Kind::Open(_) | Kind::Slash | Kind::Comma)
+                        ))
+            {
                 let span = tokens[first].span.to(tokens[end - 1].span);
                 let list = Span { start: tokens[rest].span.start, end: span.end }.of(text);
                 // A sentence behind the list is talk.
@@ -151,7 +174,10 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
                 let names = sizes::names(list);
                 let bracketed = list.contains(['(', '[']);
                 // "Size: 26\" around, 22\" deep" is a measurement.
-                let measured = !bracketed && names.iter().any(|name| name.contains(['"', '″', '½']) || name.split_whitespace().count() > 3 || name.contains("cm"));
+                let measured = !bracketed
+                    && names.iter().any(|name| {
+                        name.contains(['"', '″', '½']) || name.split_whitespace().count() > 3 || name.contains("cm")
+                    });
                 if names.len() > 1 && !measured && names.iter().all(|name| name.len() <= 40) {
                     return Some((names, span));
                 }
@@ -172,7 +198,13 @@ fn odd_terms(scan: &Scan<'_>, evidence: &terms::Evidence, pattern: &mut Pattern)
         crate::verify::Terms::Us => "UK",
         crate::verify::Terms::Uk => "US",
     };
-    let in_row = |span: Span| pattern.pieces.iter().flat_map(|piece| &piece.rows).any(|row| row.span.start <= span.start && span.end <= row.span.end);
+    let in_row = |span: Span| {
+        pattern
+            .pieces
+            .iter()
+            .flat_map(|piece| &piece.rows)
+            .any(|row| row.span.start <= span.start && span.end <= row.span.end)
+    };
     let Some(first) = odd.iter().take(64).map(|at| scan.span(*at)).find(|span| in_row(*span)) else { return };
     let ours = if other == "UK" { "US" } else { "UK" };
     pattern.remarks.push(Remark {

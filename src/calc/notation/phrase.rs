@@ -84,7 +84,19 @@ impl Parser<'_, '_> {
             match self.scan.kind(self.at) {
                 Some(Kind::Word(_)) => {
                     if self.scan.starts_instruction(self.at) && !self.scan.is(self.at, &[Key::In, Key::Same, Key::As])
-                        || self.scan.is(self.at, &[Key::Repeat, Key::And, Key::Then, Key::Each, Key::Next, Key::Around, Key::To, Key::Across])
+                        || self.scan.is(
+                            self.at,
+                            &[
+                                Key::Repeat,
+                                Key::And,
+                                Key::Then,
+                                Key::Each,
+                                Key::Next,
+                                Key::Around,
+                                Key::To,
+                                Key::Across,
+                            ],
+                        )
                         || self.scan.is(self.at, &[Key::In, Key::X]) && !self.neutral_in()
                         || self.scan.chain(self.at).is_some()
                         || self.scan.key(self.at) == Some(Key::End)
@@ -107,7 +119,8 @@ impl Parser<'_, '_> {
     /// "in pattern", "in the round": an "in" that names no place.
     fn neutral_in(&self) -> bool {
         self.scan.key(self.at) == Some(Key::In)
-            && (self.scan.is(self.at + 1, &[Key::Pattern]) || self.scan.key(self.at + 1) == Some(Key::The) && self.scan.is(self.at + 2, &[Key::Row, Key::Round]))
+            && (self.scan.is(self.at + 1, &[Key::Pattern])
+                || self.scan.key(self.at + 1) == Some(Key::The) && self.scan.is(self.at + 2, &[Key::Row, Key::Round]))
     }
 
     /// `of previous rnd`, `of Rnd 3`, `of foundation ch`.
@@ -136,10 +149,27 @@ impl Parser<'_, '_> {
     fn critical(&self, at: usize, end: usize) -> bool {
         (at..end).any(|i| {
             // "not to twist the chain" makes none.
-            let thing = i > at && self.scan.is(i - 1, &[Key::The, Key::A]) && self.scan.chain(i).is_some_and(|next| self.scan.number(next).is_none());
-            !thing && (self.scan.number(i).is_some()
-                || self.scan.stitch(i).is_some_and(|(stitch, next)| next > i + 1 || !single_letter(&self.scan, i) || stitch == StitchId::CHAIN)
-                || self.scan.is(i, &[Key::Increase, Key::Decrease, Key::Skip, Key::Repeat, Key::Each, Key::Evenly, Key::Unworked, Key::Together]))
+            let thing = i > at
+                && self.scan.is(i - 1, &[Key::The, Key::A])
+                && self.scan.chain(i).is_some_and(|next| self.scan.number(next).is_none());
+            !thing
+                && (self.scan.number(i).is_some()
+                    || self.scan.stitch(i).is_some_and(|(stitch, next)| {
+                        next > i + 1 || !single_letter(&self.scan, i) || stitch == StitchId::CHAIN
+                    })
+                    || self.scan.is(
+                        i,
+                        &[
+                            Key::Increase,
+                            Key::Decrease,
+                            Key::Skip,
+                            Key::Repeat,
+                            Key::Each,
+                            Key::Evenly,
+                            Key::Unworked,
+                            Key::Together,
+                        ],
+                    ))
         })
     }
 
@@ -147,7 +177,8 @@ impl Parser<'_, '_> {
     fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         if steps.is_empty()
-            && (self.scan.ordinal(start).is_some() || self.scan.is(start, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]))
+            && (self.scan.ordinal(start).is_some()
+                || self.scan.is(start, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]))
             && let Some((act, next)) = again::reference(&self.scan, start, end)
             && (next >= end || !matches!(self.scan.kind(next), Some(Kind::Word(_) | Kind::Number(_))))
         {
@@ -157,12 +188,17 @@ impl Parser<'_, '_> {
         match self.scan.key(start) {
             Some(Key::HookTalk) => return self.hook_talk(end, steps),
             // "At end of Rnd 7": when, not what.
-            Some(Key::At) if self.scan.key(start + 1) == Some(Key::End) || self.scan.key(start + 2) == Some(Key::End) => {
+            Some(Key::At)
+                if self.scan.key(start + 1) == Some(Key::End) || self.scan.key(start + 2) == Some(Key::End) =>
+            {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
             // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
-            Some(Key::End) if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round])) && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) => {
+            Some(Key::End)
+                if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round]))
+                    && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) =>
+            {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
@@ -208,7 +244,19 @@ impl Parser<'_, '_> {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::FastenOff, steps);
             }
-            Some(Key::Place | Key::Move | Key::Marker | Key::Change | Key::Drop | Key::Colour | Key::Yarn | Key::Weave | Key::Sew | Key::Stuff | Key::Rotate) => {
+            Some(
+                Key::Place
+                | Key::Move
+                | Key::Marker
+                | Key::Change
+                | Key::Drop
+                | Key::Colour
+                | Key::Yarn
+                | Key::Weave
+                | Key::Sew
+                | Key::Stuff
+                | Key::Rotate,
+            ) => {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
@@ -273,6 +321,7 @@ impl Parser<'_, '_> {
             }
             if let Some((extent, next)) = again::times(&self.scan, self.at, end)
                 && !steps.is_empty()
+                && self.scan.making(next).is_none()
                 && !matches!(extent, Extent::Unsaid)
             {
                 self.at = next;
@@ -329,7 +378,14 @@ impl Parser<'_, '_> {
                 i = next;
             }
             self.at = i;
-            let work = Work { stitch, takes: Num::ONE, makes: Num::ONE, place: Place::Next(Target::Any), extent: Extent::Fill(Num::ZERO), bare_number: false };
+            let work = Work {
+                stitch,
+                takes: Num::ONE,
+                makes: Num::ONE,
+                place: Place::Next(Target::Any),
+                extent: Extent::Fill(Num::ZERO),
+                bare_number: false,
+            };
             return self.push(start, Act::Work(work), steps);
         }
         while self.scan.is(i, &[Key::A, Key::With, Key::By, Key::The, Key::All]) && i < end {
@@ -355,12 +411,19 @@ impl Parser<'_, '_> {
                 self.at = behind;
                 return self.push(start, Act::Aside, steps);
             }
-            if self.scan.is(i + 1, &[Key::Spiral, Key::A]) || self.scan.is(i + 2, &[Key::Spiral]) || self.scan.key(i + 1) == Some(Key::Pattern) {
+            if self.scan.is(i + 1, &[Key::Spiral, Key::A])
+                || self.scan.is(i + 2, &[Key::Spiral])
+                || self.scan.key(i + 1) == Some(Key::Pattern)
+            {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
         }
-        let instructs = self.scan.number(i).is_some() || self.scan.making(i).is_some() || self.scan.chain(i).is_some() || place::ring(&self.scan, i, end).is_some() || matches!(self.scan.kind(i), Some(Kind::Open(_) | Kind::Star(_)));
+        let instructs = self.scan.number(i).is_some()
+            || self.scan.making(i).is_some()
+            || self.scan.chain(i).is_some()
+            || place::ring(&self.scan, i, end).is_some()
+            || matches!(self.scan.kind(i), Some(Kind::Open(_) | Kind::Star(_)));
         if !instructs {
             return false;
         }
@@ -379,11 +442,20 @@ impl Parser<'_, '_> {
         let Some(found) = place::place(&self.scan, at, end).filter(|found| found.together) else { return false };
         let Some(Extent::Times(legs)) = found.extent else { return false };
         let stitch = match found.place {
-            Place::Next(Target::Kind(kind)) | Place::First(Target::Kind(kind)) | Place::Last(Target::Kind(kind)) => Some(kind),
+            Place::Next(Target::Kind(kind)) | Place::First(Target::Kind(kind)) | Place::Last(Target::Kind(kind)) => {
+                Some(kind)
+            }
             _ => None,
         };
         self.at = found.next;
-        let work = Work { stitch, takes: legs, makes: Num::ONE, place: found.place, extent: Extent::Times(Num::ONE), bare_number: false };
+        let work = Work {
+            stitch,
+            takes: legs,
+            makes: Num::ONE,
+            place: found.place,
+            extent: Extent::Times(Num::ONE),
+            bare_number: false,
+        };
         self.push(start, Act::Work(work), steps)
     }
 
@@ -391,21 +463,39 @@ impl Parser<'_, '_> {
     /// through.
     fn hook_talk(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
-        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Close(_)))).unwrap_or(end);
+        let stop = (start..end)
+            .find(|i| {
+                matches!(
+                    self.scan.kind(*i),
+                    Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Close(_))
+                )
+            })
+            .unwrap_or(end);
         let through = (start..stop).any(|i| self.scan.key(i) == Some(Key::Through));
-        let place = (start..stop).find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same])).and_then(|i| place::place(&self.scan, i, stop));
+        let place = (start..stop)
+            .find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same]))
+            .and_then(|i| place::place(&self.scan, i, stop));
         self.at = stop;
         if through {
             let open = |step: &Step| -> bool {
                 match &step.act {
                     Act::Work(work) => work.makes == Num::ZERO,
-                    Act::Repeat(repeat) => repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO)),
+                    Act::Repeat(repeat) => {
+                        repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO))
+                    }
                     _ => false,
                 }
             };
             let waiting = steps.iter().rev().take_while(|step| open(step) || matches!(step.act, Act::Aside)).any(open);
             if waiting {
-                let work = Work { stitch: None, takes: Num::ZERO, makes: Num::ONE, place: Place::Same, extent: Extent::Times(Num::ONE), bare_number: false };
+                let work = Work {
+                    stitch: None,
+                    takes: Num::ZERO,
+                    makes: Num::ONE,
+                    place: Place::Same,
+                    extent: Extent::Times(Num::ONE),
+                    bare_number: false,
+                };
                 return self.push(start, Act::Work(work), steps);
             }
             return self.push(start, Act::Aside, steps);
@@ -414,7 +504,14 @@ impl Parser<'_, '_> {
         match place {
             Some(found) if !enters.starts_with('y') => {
                 let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
-                let work = Work { stitch: None, takes: Num::ONE, makes: Num::ZERO, place: found.place, extent, bare_number: false };
+                let work = Work {
+                    stitch: None,
+                    takes: Num::ONE,
+                    makes: Num::ZERO,
+                    place: found.place,
+                    extent,
+                    bare_number: false,
+                };
                 self.push(start, Act::Work(work), steps)
             }
             _ => self.push(start, Act::Aside, steps),
@@ -427,15 +524,38 @@ impl Parser<'_, '_> {
         let mut stop = start + 1;
         while stop < end {
             match self.scan.kind(stop) {
-                Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Equals | Kind::Star(_)) => break,
+                Some(
+                    Kind::Comma
+                    | Kind::Semicolon
+                    | Kind::Stop
+                    | Kind::Newline
+                    | Kind::Open(_)
+                    | Kind::Equals
+                    | Kind::Star(_),
+                ) => break,
                 Some(Kind::Dash | Kind::Colon) if !(self.scan.glued(stop) && self.scan.glued(stop + 1)) => break,
-                Some(Kind::Word(_)) if self.scan.is(stop, &[Key::Turn, Key::Fasten, Key::FastenOff]) && self.scan.chain(stop + 1).is_none() => break,
-                Some(Kind::Word(_)) if self.scan.is(stop, &[Key::And, Key::Then]) && (self.scan.is(stop + 1, &[Key::Turn, Key::Fasten, Key::FastenOff]) || self.scan.chain(stop + 1).is_some()) => break,
+                Some(Kind::Word(_))
+                    if self.scan.is(stop, &[Key::Turn, Key::Fasten, Key::FastenOff])
+                        && self.scan.chain(stop + 1).is_none() =>
+                {
+                    break;
+                }
+                Some(Kind::Word(_))
+                    if self.scan.is(stop, &[Key::And, Key::Then])
+                        && (self.scan.is(stop + 1, &[Key::Turn, Key::Fasten, Key::FastenOff])
+                            || self.scan.chain(stop + 1).is_some()) =>
+                {
+                    break;
+                }
                 _ => stop += 1,
             }
         }
-        let slips = (start..stop).any(|i| self.scan.stitch(i).is_some_and(|(stitch, _)| stitch == StitchId::SLIP_STITCH));
-        let yarn = (start + 1..stop).any(|i| self.scan.is(i, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(i)) && !slips || self.scan.is(start + 1, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(start + 1);
+        let slips =
+            (start..stop).any(|i| self.scan.stitch(i).is_some_and(|(stitch, _)| stitch == StitchId::SLIP_STITCH));
+        let yarn = (start + 1..stop).any(|i| self.scan.is(i, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(i))
+            && !slips
+            || self.scan.is(start + 1, &[Key::Yarn, Key::Colour])
+            || self.scan.is_capital(start + 1);
         self.at = stop;
         self.push(start, if yarn { Act::Aside } else { Act::Join }, steps)
     }
@@ -447,7 +567,12 @@ impl Parser<'_, '_> {
         let mut i = start + 1;
         while i < stop {
             let capital = self.scan.is_capital(i);
-            if !capital && (self.scan.making(i).is_some() || self.scan.chain(i).is_some() || self.scan.number(i).is_some() && self.scan.starts_instruction(i) || self.scan.is(i, &[Key::Work, Key::Magic, Key::Join, Key::Skip])) {
+            if !capital
+                && (self.scan.making(i).is_some()
+                    || self.scan.chain(i).is_some()
+                    || self.scan.number(i).is_some() && self.scan.starts_instruction(i)
+                    || self.scan.is(i, &[Key::Work, Key::Magic, Key::Join, Key::Skip]))
+            {
                 break;
             }
             i += 1;
@@ -462,7 +587,10 @@ impl Parser<'_, '_> {
         let mut i = start + 1;
         // "dc in each sc around, skipping all hdc": what was not named is passed over anyway.
         if self.scan.is(i, &[Key::All, Key::Each]) {
-            let named = matches!(steps.last().map(|step| &step.act), Some(Act::Work(Work { place: Place::Next(Target::Kind(_)), extent: Extent::Fill(_), .. })));
+            let named = matches!(
+                steps.last().map(|step| &step.act),
+                Some(Act::Work(Work { place: Place::Next(Target::Kind(_)), extent: Extent::Fill(_), .. }))
+            );
             if named {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
@@ -470,7 +598,10 @@ impl Parser<'_, '_> {
             return false;
         }
         let mut first = false;
-        while i < end && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A]) || self.scan.kind(i) == Some(Kind::Dash)) {
+        while i < end
+            && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A])
+                || self.scan.kind(i) == Some(Kind::Dash))
+        {
             first |= self.scan.key(i) == Some(Key::First);
             i += 1;
         }
@@ -485,30 +616,49 @@ impl Parser<'_, '_> {
         let last = self.scan.key(i) == Some(Key::Last);
         let (target, next) = match found {
             Some(found) => found,
-            None if last && place::target(&self.scan, i + 1, end).is_some() => (Target::Any, place::target(&self.scan, i + 1, end).map_or(i + 2, |found| found.1)),
-            None if count.is_some() || i >= end || !matches!(self.scan.kind(i), Some(Kind::Word(_))) => (Target::Any, i),
+            None if last && place::target(&self.scan, i + 1, end).is_some() => {
+                (Target::Any, place::target(&self.scan, i + 1, end).map_or(i + 2, |found| found.1))
+            }
+            None if count.is_some() || i >= end || !matches!(self.scan.kind(i), Some(Kind::Word(_))) => {
+                (Target::Any, i)
+            }
             None => return false,
         };
         self.at = next;
         // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
         let target = if matches!(target, Target::Kind(_)) { Target::Any } else { target };
-        self.push(start, Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() }, steps)
+        self.push(
+            start,
+            Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() },
+            steps,
+        )
     }
 
     /// `leave rem sts unworked`, `leaving last 4 sts`.
     fn leave(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         let stop = self.clause_end(start, end);
-        let long = (start..stop).any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
+        let long = (start..stop)
+            .any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
         self.at = stop;
         // "leave a long tail" is about yarn.
-        self.push(start, if long && !(start..stop).any(|i| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("tail")) { Act::Leave } else { Act::Aside }, steps)
+        self.push(
+            start,
+            if long && !(start..stop).any(|i| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("tail")) {
+                Act::Leave
+            } else {
+                Act::Aside
+            },
+            steps,
+        )
     }
 
     /// `You will have 24 sc.`, `There should be 24 sts.`, `Total: 24 sts`.
     fn sentence_count(&mut self, end: usize) -> bool {
         let start = self.at;
-        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon))).unwrap_or(end);
+        let stop = (start..end)
+            .find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon)))
+            .unwrap_or(end);
         let Some(first) = (start..stop).find(|i| self.scan.number(*i).is_some()) else { return false };
         let Some(stated) = super::count::count(&self.scan, first, stop) else { return false };
         if self.is_broken(stated.span) {
@@ -523,16 +673,30 @@ impl Parser<'_, '_> {
     /// A count without any mark: at the end of a sentence, behind the work.
     fn bare_count(&mut self, end: usize, steps: &[Step]) -> bool {
         let start = self.at;
-        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }));
+        let worked = steps.iter().any(|step| {
+            matches!(
+                step.act,
+                Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }
+            )
+        });
         let sentence = start > 0 && matches!(self.scan.kind(start - 1), Some(Kind::Stop | Kind::Newline | Kind::Quote));
         if !worked || !sentence {
             return false;
         }
-        let stop = (start..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon | Kind::Exclamation))).unwrap_or(end);
+        let stop = (start..end.min(start + 62))
+            .find(|i| {
+                matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon | Kind::Exclamation))
+            })
+            .unwrap_or(end.min(start + 62));
         let Some(stated) = super::count::count(&self.scan, start, stop) else { return false };
         // Nothing but joining, turning and ending may follow.
-        let follows = (stop..end).any(|i| {
-            (self.scan.making(i).is_some() && self.scan.stitch(i).is_none_or(|(stitch, _)| stitch != StitchId::SLIP_STITCH)) || matches!(self.scan.kind(i), Some(Kind::Star(_)))
+        if stop > start + 60 {
+            return false;
+        }
+        let follows = (stop..end.min(stop + 200)).any(|i| {
+            (self.scan.making(i).is_some()
+                && self.scan.stitch(i).is_none_or(|(stitch, _)| stitch != StitchId::SLIP_STITCH))
+                || matches!(self.scan.kind(i), Some(Kind::Star(_)))
         });
         if follows {
             return false;
@@ -553,7 +717,12 @@ impl Parser<'_, '_> {
         let mut length = number;
         if length.is_none() {
             let mut j = i;
-            while self.scan.is(j, &[Key::Of, Key::A]) || matches!(self.scan.kind(j), Some(Kind::Dash)) || matches!(self.scan.kind(j), Some(Kind::Stop)) && self.scan.glued(j) && self.scan.number(j + 1).is_some() {
+            while self.scan.is(j, &[Key::Of, Key::A])
+                || matches!(self.scan.kind(j), Some(Kind::Dash))
+                || matches!(self.scan.kind(j), Some(Kind::Stop))
+                    && self.scan.glued(j)
+                    && self.scan.number(j + 1).is_some()
+            {
                 j += 1;
             }
             if let Some(number) = self.scan.number(j) {
@@ -577,10 +746,16 @@ impl Parser<'_, '_> {
         let _ = self.push(start, Act::Chain { length: length.unwrap_or(Num::ONE), counts: None }, steps);
         // Said without brackets: "ch 3 counts as first dc", "ch 2, not counted", "ch 3 = first tr".
         let mut j = i;
-        if matches!(self.scan.kind(j), Some(Kind::Comma)) && (self.scan.is(j + 1, &[Key::Count, Key::Not]) || self.scan.is(j + 1, &[Key::Do]) && self.scan.key(j + 2) == Some(Key::Not)) {
+        if matches!(self.scan.kind(j), Some(Kind::Comma))
+            && (self.scan.is(j + 1, &[Key::Count, Key::Not])
+                || self.scan.is(j + 1, &[Key::Do]) && self.scan.key(j + 2) == Some(Key::Not))
+        {
             j += 1;
         }
-        if (self.scan.is(j, &[Key::Count, Key::Not, Key::Do, Key::Dont]) || self.scan.kind(j) == Some(Kind::Equals) || j > i || self.scan.span(j).of(self.scan.text).eq_ignore_ascii_case("doesn"))
+        if (self.scan.is(j, &[Key::Count, Key::Not, Key::Do, Key::Dont])
+            || self.scan.kind(j) == Some(Kind::Equals)
+            || j > i
+            || self.scan.span(j).of(self.scan.text).eq_ignore_ascii_case("doesn"))
             && j < end
         {
             let stop = self.clause_end(j, end);
@@ -594,7 +769,14 @@ impl Parser<'_, '_> {
     }
 
     /// `fsc 42`, `42 fsc`, `dc foundation of 64`.
-    fn foundation_stitches(&mut self, stitch: StitchId, number: Option<Num>, next: usize, _end: usize, steps: &mut Vec<Step>) -> bool {
+    fn foundation_stitches(
+        &mut self,
+        stitch: StitchId,
+        number: Option<Num>,
+        next: usize,
+        _end: usize,
+        steps: &mut Vec<Step>,
+    ) -> bool {
         let start = self.at;
         let mut i = next;
         let count = match number {
@@ -619,14 +801,20 @@ impl Parser<'_, '_> {
     fn leading_place(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         let behind = place::loops(&self.scan, start, end);
-        if behind > start && place::target(&self.scan, behind, end).is_none() && !self.scan.is(behind, &[Key::Each, Key::Next, Key::First, Key::Last, Key::The]) {
+        if behind > start
+            && place::target(&self.scan, behind, end).is_none()
+            && !self.scan.is(behind, &[Key::Each, Key::Next, Key::First, Key::Last, Key::The])
+        {
             self.at = behind;
             return self.push(start, Act::Aside, steps);
         }
         let Some(found) = place::place(&self.scan, start, end) else { return false };
         let mut i = found.next;
         let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_)));
-        while matches!(self.scan.kind(i), Some(Kind::Colon)) || matches!(self.scan.kind(i), Some(Kind::Comma)) && !worked || self.scan.is(i, &[Key::Work]) {
+        while matches!(self.scan.kind(i), Some(Kind::Colon))
+            || matches!(self.scan.kind(i), Some(Kind::Comma)) && !worked
+            || self.scan.is(i, &[Key::Work])
+        {
             i += 1;
         }
         if found.place == Place::Ring {
@@ -637,16 +825,23 @@ impl Parser<'_, '_> {
         let number = self.scan.number(i);
         let making = self.scan.making(if number.is_some() { i + 1 } else { i });
         let own_verb = i > found.next || making.is_some() && steps.is_empty() || making.is_some() && number.is_some();
-        if own_verb
-            && let Some(making) = making
-        {
+        if own_verb && let Some(making) = making {
             self.at = making.next;
             let step = self.placed(number, making, found);
             return self.push(start, step, steps);
         }
-        if i < end && matches!(self.scan.kind(i), Some(Kind::Open(_))) && self.scan.closing(i, end).is_some_and(|close| again::bracket_suffix(&self.scan, close + 1, end).is_none()) {
+        if i < end
+            && matches!(self.scan.kind(i), Some(Kind::Open(_)))
+            && self
+                .scan
+                .closing(i, end)
+                .is_some_and(|close| again::bracket_suffix(&self.scan, close + 1, end).is_none())
+        {
             let close = self.scan.closing(i, end).unwrap_or(i);
-            if self.scan.number(i + 1).is_some() && super::count::count(&self.scan, i + 1, close).is_some() && !steps.is_empty() {
+            if self.scan.number(i + 1).is_some()
+                && super::count::count(&self.scan, i + 1, close).is_some()
+                && !steps.is_empty()
+            {
                 return self.same_stitch_again(end, steps);
             }
             self.at = i + 1;
@@ -670,7 +865,12 @@ impl Parser<'_, '_> {
         let Some(found) = place::place(&self.scan, start, end) else { return false };
         self.at = found.next;
         // "2 sc in first st and in each st": the number goes on where it said how many stand in one place.
-        let act = Act::Work(Work { place: found.place, extent: found.extent.unwrap_or(Extent::Times(Num::ONE)), bare_number: false, ..work });
+        let act = Act::Work(Work {
+            place: found.place,
+            extent: found.extent.unwrap_or(Extent::Times(Num::ONE)),
+            bare_number: false,
+            ..work
+        });
         self.push(start, act, steps)
     }
 
@@ -679,7 +879,7 @@ impl Parser<'_, '_> {
         let start = self.at;
         let Some((extent, next)) = place::extent(&self.scan, start, end) else { return false };
         let first = super::body::unmarked_start(steps);
-        if first >= steps.len() {
+        if first >= steps.len() || !self.wrap() {
             return false;
         }
         self.at = next;
@@ -694,7 +894,11 @@ impl Parser<'_, '_> {
         let start = self.at;
         let plain = making.takes == Num::ONE && making.makes == Num::ONE;
         let mut i = making.next;
-        if self.scan.key(i) == Some(Key::Stitch) && !self.scan.is(i + 1, &[Key::Together]) && self.scan.number(i + 1).is_none() && plain {
+        if self.scan.key(i) == Some(Key::Stitch)
+            && !self.scan.is(i + 1, &[Key::Together])
+            && self.scan.number(i + 1).is_none()
+            && plain
+        {
             // "sc st", "6 dc sts"
             i += 1;
         }
@@ -714,7 +918,9 @@ impl Parser<'_, '_> {
                     behind = Some(count);
                 }
                 i += 2;
-            } else if !self.scan.is(i + 1, &[Key::More]) && !self.scan.stitchy(i + 1) || self.scan.key(i + 1) == Some(Key::Stitch) {
+            } else if !self.scan.is(i + 1, &[Key::More]) && !self.scan.stitchy(i + 1)
+                || self.scan.key(i + 1) == Some(Key::Stitch)
+            {
                 behind = Some(count);
                 i += 1;
                 if self.scan.key(i) == Some(Key::Stitch) {
@@ -732,7 +938,10 @@ impl Parser<'_, '_> {
                 behind = Some(Num::small(word));
             }
             i += 1;
-        } else if (self.scan.key(i) == Some(Key::X) || self.scan.kind(i) == Some(Kind::Times)) && self.scan.number(i + 1).is_some() && steps.is_empty() {
+        } else if (self.scan.key(i) == Some(Key::X) || self.scan.kind(i) == Some(Kind::Times))
+            && self.scan.number(i + 1).is_some()
+            && steps.is_empty()
+        {
             behind = self.scan.number(i + 1);
             i += 2;
         }
@@ -761,7 +970,14 @@ impl Parser<'_, '_> {
             None => {
                 let times = behind.or(count).unwrap_or(Num::ONE);
                 let bare_number = number.is_some() && plain && behind.is_none();
-                Act::Work(Work { stitch: making.stitch, takes: making.takes, makes: making.makes, place: Place::Next(Target::Any), extent: Extent::Times(times), bare_number })
+                Act::Work(Work {
+                    stitch: making.stitch,
+                    takes: making.takes,
+                    makes: making.makes,
+                    place: Place::Next(Target::Any),
+                    extent: Extent::Times(times),
+                    bare_number,
+                })
             }
         };
         // A slip stitch that closes the round makes nothing.
@@ -776,9 +992,14 @@ impl Parser<'_, '_> {
         if matches!(found.map(|found| found.place), Some(Place::FromHook(_))) {
             return false;
         }
-        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. }));
-        let to = (at..place_at + 1).any(|i| self.scan.key(i) == Some(Key::To)) || self.scan.is(place_at + 1, &[Key::Join]) || self.scan.is(place_at, &[Key::Join]);
-        let joins = (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::Join)) && (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::To));
+        let worked = steps
+            .iter()
+            .any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Chain { .. }));
+        let to = (at..place_at + 1).any(|i| self.scan.key(i) == Some(Key::To))
+            || self.scan.is(place_at + 1, &[Key::Join])
+            || self.scan.is(place_at, &[Key::Join]);
+        let joins = (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::Join))
+            && (place_at..self.at + 3).any(|i| self.scan.key(i) == Some(Key::To));
         let first = matches!(found.map(|found| found.place), Some(Place::First(_) | Place::Next(Target::TurningChain)));
         worked && (to && self.scan.number(place_at + 2).is_none() || joins || first)
     }
@@ -797,7 +1018,15 @@ impl Parser<'_, '_> {
         } else if takes != Num::ONE {
             match extent {
                 // "dc3tog in next st" has all its legs in one place.
-                Extent::Times(count) if count == Num::ONE && takes.plain() != Some(1) && matches!(found.place, Place::Next(_) | Place::Same) && found.extent.is_some() && stitch.is_some() => takes = Num::ONE,
+                Extent::Times(count)
+                    if count == Num::ONE
+                        && takes.plain() != Some(1)
+                        && matches!(found.place, Place::Next(_) | Place::Same)
+                        && found.extent.is_some()
+                        && stitch.is_some() =>
+                {
+                    takes = Num::ONE
+                }
                 // "sc2tog over next 4 sts": the number is of stitches used.
                 Extent::Times(count) => extent = Extent::Times(number.unwrap_or_else(|| self.divided(count, takes))),
                 _ => {}
@@ -807,7 +1036,14 @@ impl Parser<'_, '_> {
                 // "6 sc in ring", "24 sc around"
                 (Place::Ring, _) => extent = Extent::Times(number),
                 (_, Extent::Times(count)) if number == count && plain && !found.each => {}
-                (_, Extent::Fill(leaving)) if plain && found.extent.is_some() && leaving == Num::ZERO && self.scan.key(making.next) == Some(Key::Around) => extent = Extent::Times(number),
+                (_, Extent::Fill(leaving))
+                    if plain
+                        && found.extent.is_some()
+                        && leaving == Num::ZERO
+                        && self.scan.key(making.next) == Some(Key::Around) =>
+                {
+                    extent = Extent::Times(number)
+                }
                 _ if plain => makes = number,
                 // "2 inc in next 2 sts", "1 inc in next st"
                 (_, Extent::Times(count)) if count == Num::ONE => extent = Extent::Times(number),
@@ -834,7 +1070,8 @@ impl Parser<'_, '_> {
 }
 
 fn one_place(found: &Found) -> bool {
-    matches!(found.place, Place::Ring | Place::Same | Place::First(_) | Place::FromHook(_)) || matches!(found.extent, None | Some(Extent::Times(Num::ONE)))
+    matches!(found.place, Place::Ring | Place::Same | Place::First(_) | Place::FromHook(_))
+        || matches!(found.extent, None | Some(Extent::Times(Num::ONE)))
 }
 
 fn single_letter(scan: &Scan<'_>, at: usize) -> bool {

@@ -70,7 +70,13 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     // "sc around", "sc across", "sc to end", "sc to last 2 sts".
     if let Some((extent, next)) = extent(scan, i, end) {
-        return Some(Found { place: Place::Next(Target::Any), extent: Some(extent), together: false, each: false, next });
+        return Some(Found {
+            place: Place::Next(Target::Any),
+            extent: Some(extent),
+            together: false,
+            each: false,
+            next,
+        });
     }
     let found = match scan.key(i) {
         Some(Key::Each | Key::All) => each(scan, i, end).map(|found| Found { each: true, ..found }),
@@ -86,10 +92,24 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         Some(Key::Same) => {
             let (_, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
-            Some(Found { place: Place::Same, extent: None, together: false, each: false, next: same_as(scan, next, end) })
+            Some(Found {
+                place: Place::Same,
+                extent: None,
+                together: false,
+                each: false,
+                next: same_as(scan, next, end),
+            })
         }
-        Some(Key::Base | Key::Bottom) => Some(Found { place: Place::Same, extent: None, together: false, each: false, next: same_as(scan, i + 1, end) }),
-        _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => counted(scan, i, end, Place::Next),
+        Some(Key::Base | Key::Bottom) => Some(Found {
+            place: Place::Same,
+            extent: None,
+            together: false,
+            each: false,
+            next: same_as(scan, i + 1, end),
+        }),
+        _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => {
+            counted(scan, i, end, Place::Next)
+        }
         _ if prepositions > 0 => {
             let (target, next) = target(scan, i, end)?;
             Some(Found { place: Place::Next(target), extent: None, together: false, each: false, next })
@@ -145,7 +165,8 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         };
         return Some(Found { place, extent: Some(Extent::Times(count)), together: false, each: false, next });
     }
-    let (mut target, mut next) = target(scan, i, end).or_else(|| (i >= end || ends_clause(scan, i)).then_some((Target::Any, i)))?;
+    let (mut target, mut next) =
+        target(scan, i, end).or_else(|| (i >= end || ends_clause(scan, i)).then_some((Target::Any, i)))?;
     // "in each tr and sc across": both kinds.
     if matches!(target, Target::Kind(_))
         && scan.is(next, &[Key::And, Key::Or])
@@ -157,7 +178,13 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         target = Target::Any;
         next = behind;
     }
-    Some(Found { place: Place::Next(target), extent: Some(Extent::Fill(Num::ZERO)), together: false, each: false, next })
+    Some(Found {
+        place: Place::Next(target),
+        extent: Some(Extent::Fill(Num::ZERO)),
+        together: false,
+        each: false,
+        next,
+    })
 }
 
 fn ends_clause(scan: &Scan<'_>, at: usize) -> bool {
@@ -172,9 +199,16 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, place: impl Fn(Target) -> Pla
             return None;
         }
         let (target, next) = target(scan, at + 1, end).unwrap_or((Target::Any, at + 1));
-        return Some(Found { place: place(target), extent: Some(Extent::Times(count)), together: false, each: false, next });
+        return Some(Found {
+            place: place(target),
+            extent: Some(Extent::Times(count)),
+            together: false,
+            each: false,
+            next,
+        });
     }
-    let (target, next) = target(scan, at, end).or_else(|| (at >= end || ends_clause(scan, at)).then_some((Target::Any, at)))?;
+    let (target, next) =
+        target(scan, at, end).or_else(|| (at >= end || ends_clause(scan, at)).then_some((Target::Any, at)))?;
     Some(Found { place: place(target), extent: Some(Extent::Times(Num::ONE)), together: false, each: false, next })
 }
 
@@ -227,7 +261,20 @@ pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)>
 fn same_as(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     let mut i = at;
     if scan.is(i, &[Key::As, Key::At, Key::Where, Key::Of]) {
-        while i < end && !matches!(scan.kind(i), Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Star(_) | Kind::DoubleStar | Kind::Open(_) | Kind::Close(_)))
+        while i < end
+            && !matches!(
+                scan.kind(i),
+                Some(
+                    Kind::Comma
+                        | Kind::Semicolon
+                        | Kind::Stop
+                        | Kind::Newline
+                        | Kind::Star(_)
+                        | Kind::DoubleStar
+                        | Kind::Open(_)
+                        | Kind::Close(_)
+                )
+            )
             && !(scan.key(i) == Some(Key::And) && scan.is(i + 1, &[Key::In, Key::Each, Key::Next]))
         {
             i += 1;
@@ -265,7 +312,13 @@ fn from_hook(scan: &Scan<'_>, at: usize) -> Option<Found> {
     while scan.is(i, &[Key::The, Key::A]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("your") {
         i += 1;
     }
-    (scan.key(i) == Some(Key::Hook)).then_some(Found { place: Place::FromHook(nth), extent: None, together: false, each: false, next: i + 1 })
+    (scan.key(i) == Some(Key::Hook)).then_some(Found {
+        place: Place::FromHook(nth),
+        extent: None,
+        together: false,
+        each: false,
+        next: i + 1,
+    })
 }
 
 /// The beginning chain of the row below as a stitch: `top of turning ch`, `3rd ch of beg ch-3`, `top of ch-3`, `tch`.
@@ -286,7 +339,14 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     let mut seen = false;
     while i < end {
         match scan.kind(i) {
-            Some(Kind::Word(_)) if scan.is(i, &[Key::Of, Key::The, Key::Turn, Key::Beginning, Key::Next, Key::Last, Key::First, Key::Work]) => i += 1,
+            Some(Kind::Word(_))
+                if scan.is(
+                    i,
+                    &[Key::Of, Key::The, Key::Turn, Key::Beginning, Key::Next, Key::Last, Key::First, Key::Work],
+                ) =>
+            {
+                i += 1
+            }
             Some(Kind::Word(_)) if scan.key(i) == Some(Key::TurningChain) => {
                 seen = true;
                 i += 1;
@@ -296,11 +356,24 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
                 i = scan.chain(i).unwrap_or(i + 1);
             }
             Some(Kind::Dash) if seen && scan.glued(i) => i += 1,
-            Some(Kind::Number(_)) if matches!(scan.kind(i - 1), Some(Kind::Dash)) || seen && scan.glued(i) || scan.chain(i + 1).is_some() || scan.chain(i - 1).is_some() => i += 1,
+            Some(Kind::Number(_))
+                if matches!(scan.kind(i - 1), Some(Kind::Dash))
+                    || seen && scan.glued(i)
+                    || scan.chain(i + 1).is_some()
+                    || scan.chain(i - 1).is_some() =>
+            {
+                i += 1
+            }
             _ => break,
         }
     }
-    seen.then_some(Found { place: Place::Next(Target::TurningChain), extent: None, together: false, each: false, next: i })
+    seen.then_some(Found {
+        place: Place::Next(Target::TurningChain),
+        extent: None,
+        together: false,
+        each: false,
+        next: i,
+    })
 }
 
 /// `in back loop only of`, `BLO`, `through both loops`: where in the stitch, which changes no count.
@@ -315,11 +388,17 @@ pub fn loops(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     if scan.is(i, &[Key::BackLoop, Key::FrontLoop]) {
         return after_loops(scan, i + 1);
     }
-    let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) || scan.key(i) == Some(Key::Horizontal) || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
+    let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third])
+        || scan.key(i) == Some(Key::Horizontal)
+        || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
     if !which {
         return at;
     }
-    let mut next = if scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) { i + 1 } else { scan.ordinal(i).map_or(i, |(_, next)| next) };
+    let mut next = if scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third]) {
+        i + 1
+    } else {
+        scan.ordinal(i).map_or(i, |(_, next)| next)
+    };
     if scan.key(next) == Some(Key::Horizontal) {
         next += 1;
     }
@@ -385,7 +464,9 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     let until = scan.key(at) == Some(Key::Until);
     let mut i = at + 1;
     let mut within = false;
-    while scan.is(i, &[Key::The, Key::There, Key::Is, Key::A, Key::Only]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("within") {
+    while scan.is(i, &[Key::The, Key::There, Key::Is, Key::A, Key::Only])
+        || scan.span(i).of(scan.text).eq_ignore_ascii_case("within")
+    {
         within |= scan.span(i).of(scan.text).eq_ignore_ascii_case("within");
         i += 1;
     }

@@ -122,7 +122,10 @@ impl Scan<'_> {
     /// Whether a single capital letter stands here, as yarns are named.
     pub fn is_capital(&self, at: usize) -> bool {
         let text = self.span(at).of(self.text).as_bytes();
-        matches!(self.kind(at), Some(Kind::Word(_))) && text.len() <= 2 && !text.is_empty() && text.iter().all(u8::is_ascii_uppercase)
+        matches!(self.kind(at), Some(Kind::Word(_)))
+            && text.len() <= 2
+            && !text.is_empty()
+            && text.iter().all(u8::is_ascii_uppercase)
     }
 
     /// A stitch name of one word or several: the stitch and the index after it.
@@ -150,7 +153,10 @@ impl Scan<'_> {
                 dotted |= self.kind(i) == Some(Kind::Stop);
                 i += 1;
             }
-            if self.word(i)? != *word {
+            let here = self.word(i)?;
+            // "sl sts" is the plural of "sl st".
+            let plural = meaning(here).key == Some(Key::Stitch) && meaning(*word).key == Some(Key::Stitch);
+            if here != *word && !plural {
                 return None;
             }
             i += 1;
@@ -165,8 +171,12 @@ impl Scan<'_> {
     /// A stitch that is worked (no chain): what one action takes and makes. Reads `sc2tog`, `sc dec`, `inc`, `inv dec` too.
     pub fn making(&self, at: usize) -> Option<Making> {
         match self.key(at) {
-            Some(Key::Increase) => return Some(Making { stitch: None, takes: Num::ONE, makes: Num::TWO, next: at + 1 }),
-            Some(Key::Decrease) => return Some(Making { stitch: None, takes: Num::TWO, makes: Num::ONE, next: at + 1 }),
+            Some(Key::Increase) => {
+                return Some(Making { stitch: None, takes: Num::ONE, makes: Num::TWO, next: at + 1 });
+            }
+            Some(Key::Decrease) => {
+                return Some(Making { stitch: None, takes: Num::TWO, makes: Num::ONE, next: at + 1 });
+            }
             Some(Key::Invisible) if self.key(at + 1) == Some(Key::Decrease) => {
                 return Some(Making { stitch: None, takes: Num::TWO, makes: Num::ONE, next: at + 2 });
             }
@@ -180,8 +190,12 @@ impl Scan<'_> {
             return Some(Making { stitch: Some(stitch), takes: legs, makes: Num::ONE, next: next + 2 });
         }
         match self.key(next) {
-            Some(Key::Increase) => return Some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::TWO, next: next + 1 }),
-            Some(Key::Decrease) => return Some(Making { stitch: Some(stitch), takes: Num::TWO, makes: Num::ONE, next: next + 1 }),
+            Some(Key::Increase) => {
+                return Some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::TWO, next: next + 1 });
+            }
+            Some(Key::Decrease) => {
+                return Some(Making { stitch: Some(stitch), takes: Num::TWO, makes: Num::ONE, next: next + 1 });
+            }
             Some(Key::Invisible) if self.key(next + 1) == Some(Key::Decrease) => {
                 return Some(Making { stitch: Some(stitch), takes: Num::TWO, makes: Num::ONE, next: next + 2 });
             }
@@ -197,7 +211,12 @@ impl Scan<'_> {
             }
             StitchKind::Group => {
                 let (takes, makes) = (data.consumed?, data.produced?);
-                (takes == makes && takes == 1).then_some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::ONE, next })
+                (takes == makes && takes == 1).then_some(Making {
+                    stitch: Some(stitch),
+                    takes: Num::ONE,
+                    makes: Num::ONE,
+                    next,
+                })
             }
             // The stitch behind a post is used by it.
             StitchKind::Post => Some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::ONE, next }),
@@ -212,7 +231,8 @@ impl Scan<'_> {
 
     /// Whether the word is one of the trade's: a stitch, `inc`, `sk`, `st`, …
     pub fn stitchy(&self, at: usize) -> bool {
-        self.stitch(at).is_some() || self.is(at, &[Key::Increase, Key::Decrease, Key::Stitch, Key::Skip, Key::Invisible])
+        self.stitch(at).is_some()
+            || self.is(at, &[Key::Increase, Key::Decrease, Key::Stitch, Key::Skip, Key::Invisible])
     }
 
     /// Whether an instruction may begin here.
@@ -220,16 +240,40 @@ impl Scan<'_> {
         match self.kind(at) {
             Some(Kind::Star(_) | Kind::DoubleStar | Kind::Open(_)) => true,
             Some(Kind::Number(_)) => {
-                self.stitchy(at + 1) || self.chain(at + 1).is_some() || self.key(at + 1) == Some(Key::X) || self.suffix(at + 1).is_some()
+                self.stitchy(at + 1)
+                    || self.chain(at + 1).is_some()
+                    || self.key(at + 1) == Some(Key::X)
+                    || self.suffix(at + 1).is_some()
             }
             Some(Kind::Word(_)) => {
                 self.stitchy(at)
                     || self.is(
                         at,
                         &[
-                            Key::Repeat, Key::Work, Key::In, Key::Magic, Key::MagicRing, Key::Join, Key::Turn, Key::With, Key::Using, Key::BackLoop,
-                            Key::FrontLoop, Key::As, Key::Same, Key::Fasten, Key::FastenOff, Key::Change, Key::Beginning, Key::Foundation, Key::Leave,
-                            Key::Do, Key::Even, Key::Around, Key::Place, Key::Continue,
+                            Key::Repeat,
+                            Key::Work,
+                            Key::In,
+                            Key::Magic,
+                            Key::MagicRing,
+                            Key::Join,
+                            Key::Turn,
+                            Key::With,
+                            Key::Using,
+                            Key::BackLoop,
+                            Key::FrontLoop,
+                            Key::As,
+                            Key::Same,
+                            Key::Fasten,
+                            Key::FastenOff,
+                            Key::Change,
+                            Key::Beginning,
+                            Key::Foundation,
+                            Key::Leave,
+                            Key::Do,
+                            Key::Even,
+                            Key::Around,
+                            Key::Place,
+                            Key::Continue,
                         ],
                     )
             }
@@ -252,7 +296,9 @@ impl Scan<'_> {
         while i < close {
             match self.kind(i) {
                 Some(Kind::Number(_)) => {
-                    if !self.is(i + 1, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]) && !self.size_word_ahead(open, close) {
+                    if !self.is(i + 1, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+                        && !self.size_word_ahead(open, close)
+                    {
                         return false;
                     }
                     i += 1;
@@ -261,7 +307,10 @@ impl Scan<'_> {
                     if self.is(i, &[Key::Wrong, Key::Right, Key::Colour, Key::Size]) {
                         return true;
                     }
-                    if self.making(i).is_some_and(|making| making.stitch.is_some()) || self.chain(i).is_some() || self.key(i) == Some(Key::Skip) {
+                    if self.making(i).is_some_and(|making| making.stitch.is_some())
+                        || self.chain(i).is_some()
+                        || self.key(i) == Some(Key::Skip)
+                    {
                         return false;
                     }
                 }

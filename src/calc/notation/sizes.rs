@@ -15,7 +15,16 @@ pub fn names(list: &str) -> Vec<String> {
     let commas = list.contains([',', ':', '/']);
     let mut names = Vec::new();
     let mut name = String::new();
+    // "S (M, L), to fit …": the list ends with its last bracket.
+    let mut closed = false;
     for character in list.chars() {
+        match character {
+            ')' | ']' | '}' => closed = true,
+            '(' | '[' | '{' => closed = false,
+            ' ' => {}
+            _ if closed => break,
+            _ => {}
+        }
         let splits = match character {
             '(' | '[' | '{' | ')' | ']' | '}' | ',' => true,
             // A slash inside a bracketed list belongs to a name (S/M); alone it separates.
@@ -94,7 +103,8 @@ impl List {
         let before = self.values.len();
         loop {
             let Some(token) = tokens.get(i) else { break };
-            if !self.value(token, numbers) {
+            // A bracket of more numbers than there can be sizes is no list.
+            if self.values.len() > MAX_SIZES || !self.value(token, numbers) {
                 break;
             }
             i += 1;
@@ -156,7 +166,14 @@ impl List {
 
 /// Folds every size list into one token; lists of another length are remarked and stay in `broken`. A passage for some
 /// sizes may list those alone.
-pub fn fold(text: &str, tokens: &[Token], names: &[String], numbers: &mut Numbers, remarks: &mut Vec<Remark>, broken: &mut Vec<Span>) -> Vec<Token> {
+pub fn fold(
+    text: &str,
+    tokens: &[Token],
+    names: &[String],
+    numbers: &mut Numbers,
+    remarks: &mut Vec<Remark>,
+    broken: &mut Vec<Span>,
+) -> Vec<Token> {
     let sizes = names.len();
     let mut folded: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut at = 0;
@@ -165,7 +182,10 @@ pub fn fold(text: &str, tokens: &[Token], names: &[String], numbers: &mut Number
     while at < tokens.len() {
         if line_start {
             line_start = false;
-            let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
+            let end = tokens[at..]
+                .iter()
+                .position(|token| token.kind == Kind::Newline)
+                .map_or(tokens.len(), |offset| at + offset);
             if let Some((guarded, next)) = guard::guard(tokens, text, names, now, at, end) {
                 now = guarded;
                 // The guard's own words hold no lists.
@@ -174,13 +194,18 @@ pub fn fold(text: &str, tokens: &[Token], names: &[String], numbers: &mut Number
                 continue;
             }
         }
-        let guarded: Vec<usize> = if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
+        let guarded: Vec<usize> =
+            if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
         if let Some((from, to, next)) = ranges(tokens, at, sizes, numbers) {
             let span = tokens[at].span.to(tokens[next - 1].span);
             let (low, high) = (numbers.list(&from), numbers.list(&to));
             folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
             folded.push(Token { kind: Kind::Dash, span: tokens[at + 1].span, glued: true });
-            folded.push(Token { kind: Kind::Number(high), span: Span { start: tokens[at + 2].span.start, end: span.end }, glued: true });
+            folded.push(Token {
+                kind: Kind::Number(high),
+                span: Span { start: tokens[at + 2].span.start, end: span.end },
+                glued: true,
+            });
             at = next;
             continue;
         }
@@ -277,7 +302,14 @@ enum Found {
     Broken(List),
 }
 
-fn one(tokens: &[Token], at: usize, sizes: usize, guarded: &[usize], numbers: &Numbers, before: Option<&Token>) -> Found {
+fn one(
+    tokens: &[Token],
+    at: usize,
+    sizes: usize,
+    guarded: &[usize],
+    numbers: &Numbers,
+    before: Option<&Token>,
+) -> Found {
     let key = |token: Option<&Token>| match token.map(|token| token.kind) {
         Some(Kind::Word(id)) => meaning(id).key,
         _ => None,
@@ -303,14 +335,19 @@ fn one(tokens: &[Token], at: usize, sizes: usize, guarded: &[usize], numbers: &N
                 }
                 // `x 6 (18)` is a repeat and a count, not a list; `5 (7) sts` is one, and so is a bracket with the count
                 // still to come.
-                let several = real && (list.values.len() > 2 || sizes > 2 && (before_unit(tokens, list.end) || count_follows(tokens, list.end, sizes, numbers)));
+                let several = real
+                    && (list.values.len() > 2
+                        || sizes > 2
+                            && (before_unit(tokens, list.end) || count_follows(tokens, list.end, sizes, numbers)));
                 return if several { Found::Broken(list) } else { Found::None };
             }
             if !real {
                 return Found::None;
             }
             let glued_dash = [Kind::Dash];
-            for (separators, allowed) in [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word)] {
+            for (separators, allowed) in
+                [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word)]
+            {
                 if allowed
                     && let Some(list) = List::plain(tokens, at, numbers, separators, sizes)
                     && tokens.get(list.end).is_none_or(|token| !separators.contains(&token.kind))
@@ -334,7 +371,8 @@ fn one(tokens: &[Token], at: usize, sizes: usize, guarded: &[usize], numbers: &N
                 || matches!(key(before), Some(Key::Next | Key::Last | Key::First | Key::X | Key::Skip | Key::Repeat))
                 || matches!(before.map(|token| token.kind), Some(Kind::Word(id)) if meaning(id).us == Some(crate::standards::StitchId::CHAIN));
             if takes_number
-                && let Some(mut list) = List::plain(tokens, at + 1, numbers, &[Kind::Comma, Kind::Dash, Kind::Slash, Kind::Colon], sizes)
+                && let Some(mut list) =
+                    List::plain(tokens, at + 1, numbers, &[Kind::Comma, Kind::Dash, Kind::Slash, Kind::Colon], sizes)
                 && matches!(tokens.get(list.end).map(|token| token.kind), Some(Kind::Close(close)) if close == open)
             {
                 list.end += 1;
@@ -370,8 +408,15 @@ fn alternating(list: &mut List, tokens: &[Token], sizes: usize, numbers: &Number
 
 /// Whether a list of every size still comes in the line.
 fn count_follows(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> bool {
-    let end = tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset);
-    (at..end.min(at + 120)).any(|i| matches!(tokens[i].kind, Kind::Number(_)) && List::outside(tokens, i, numbers).is_some_and(|list| list.values.len() == sizes))
+    let end = tokens[at..]
+        .iter()
+        .take(48)
+        .position(|token| token.kind == Kind::Newline)
+        .map_or(tokens.len(), |offset| at + offset);
+    (at..end.min(at + 48)).any(|i| {
+        matches!(tokens[i].kind, Kind::Number(_))
+            && List::outside(tokens, i, numbers).is_some_and(|list| list.values.len() == sizes)
+    })
 }
 
 /// A word for stitches follows: what stands before it is a number of them and no range.
@@ -379,7 +424,9 @@ fn before_unit(tokens: &[Token], at: usize) -> bool {
     match tokens.get(at).map(|token| token.kind) {
         Some(Kind::Word(id)) => {
             let word = meaning(id);
-            word.us.is_some() || word.uk.is_some() || matches!(word.key, Some(Key::Stitch | Key::Rows | Key::Rounds | Key::Time))
+            word.us.is_some()
+                || word.uk.is_some()
+                || matches!(word.key, Some(Key::Stitch | Key::Rows | Key::Rounds | Key::Time))
         }
         _ => false,
     }
@@ -409,7 +456,15 @@ mod tests {
     #[test]
     fn size_lists_in_every_spelling_are_one_number() {
         let three = vec![vec![Some(42), Some(50), Some(60)]];
-        for text in ["ch 42 (50, 60)", "ch 42(50, 60) sts", "42 [50: 60] sts", "42-50-60 tr", "42/50/60 rows", "ch (42, 50, 60)", "{42, 50, 60 shells}"] {
+        for text in [
+            "ch 42 (50, 60)",
+            "ch 42(50, 60) sts",
+            "42 [50: 60] sts",
+            "42-50-60 tr",
+            "42/50/60 rows",
+            "ch (42, 50, 60)",
+            "{42, 50, 60 shells}",
+        ] {
             assert_eq!(folded(text, 3), (three.clone(), 0), "{text}");
         }
         assert_eq!(folded("42 (50, 60) (66, 72) sts", 5).0[0].len(), 5);
@@ -429,6 +484,7 @@ mod tests {
         assert_eq!(names("S (M, L)"), ["S", "M", "L"]);
         assert_eq!(names("XS (S, M) (L, XL)."), ["XS", "S", "M", "L", "XL"]);
         assert_eq!(names("Small, Medium and Large"), ["Small", "Medium", "Large"]);
+        assert_eq!(names("S (M, L), to fit a hand 7 (7½, 8) in"), ["S", "M", "L"]);
         assert_eq!(names("S/M/L"), ["S", "M", "L"]);
         assert_eq!(names("0-3 months (3-6 months)"), ["0-3 months", "3-6 months"]);
     }

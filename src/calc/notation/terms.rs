@@ -45,8 +45,16 @@ impl Evidence {
                 }
             }
             match word.key {
-                Some(Key::Skip) if token.span.of(text).get(..1).is_some_and(|letter| letter.eq_ignore_ascii_case("m")) => evidence.uk_habits += 1,
-                Some(Key::Gauge) if token.span.of(text).get(..1).is_some_and(|letter| letter.eq_ignore_ascii_case("t")) => evidence.uk_habits += 1,
+                Some(Key::Skip)
+                    if token.span.of(text).get(..1).is_some_and(|letter| letter.eq_ignore_ascii_case("m")) =>
+                {
+                    evidence.uk_habits += 1
+                }
+                Some(Key::Gauge)
+                    if token.span.of(text).get(..1).is_some_and(|letter| letter.eq_ignore_ascii_case("t")) =>
+                {
+                    evidence.uk_habits += 1
+                }
                 Some(side @ (Key::Uk | Key::Us)) if next_says_terms(tokens, at) => {
                     let side = if side == Key::Uk { Terms::Uk } else { Terms::Us };
                     // Both named: a table of terms, no statement.
@@ -92,5 +100,6 @@ fn next_says_terms(tokens: &[Token], at: usize) -> bool {
         _ => None,
     };
     // "US terms", "UK crochet terms", "uses US terminology", "Terms: UK", "terms are UK".
-    (1..=3).any(|step| key(at + step) == Some(Key::TermsWord)) || (1..=4).any(|step| at >= step && key(at - step) == Some(Key::TermsWord))
+    (1..=3).any(|step| key(at + step) == Some(Key::TermsWord))
+        || (1..=4).any(|step| at >= step && key(at - step) == Some(Key::TermsWord))
 }

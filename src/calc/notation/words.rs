@@ -110,12 +110,33 @@ struct Table {
 static TABLE: LazyLock<Table> = LazyLock::new(Table::new);
 
 const NUMBER_WORDS: &[&str] = &[
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen",
-    "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
 ];
 
-const ORDINAL_WORDS: &[&str] =
-    &["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"];
+const ORDINAL_WORDS: &[&str] = &[
+    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh",
+    "twelfth",
+];
 
 impl Table {
     fn new() -> Self {
@@ -162,8 +183,11 @@ impl Table {
         if name.is_empty() || name.contains(|c: char| c.is_ascii_digit() || c == '<' || c == '!') {
             return;
         }
-        let words: Vec<WordId> =
-            name.split(|c: char| !c.is_ascii_alphabetic()).filter(|part| !part.is_empty()).map(|part| self.intern(part)).collect();
+        let words: Vec<WordId> = name
+            .split(|c: char| !c.is_ascii_alphabetic())
+            .filter(|part| !part.is_empty())
+            .map(|part| self.intern(part))
+            .collect();
         match words.as_slice() {
             [] => {}
             [only] => {

@@ -151,10 +151,7 @@ pub fn stitch(id: StitchId) -> &'static Stitch {
 /// The stitch with this lasting name (`single-crochet`), not an abbreviation. `None` when there is none. Source: derived:
 /// look-up in [`stitches`].
 pub fn by_name(name: &str) -> Option<StitchId> {
-    STITCHES
-        .iter()
-        .find(|stitch| stitch.name == name)
-        .map(|stitch| stitch.id)
+    STITCHES.iter().find(|stitch| stitch.name == name).map(|stitch| stitch.id)
 }
 
 fn parse(data: &str) -> Result<Vec<Stitch>, String> {
@@ -163,10 +160,7 @@ fn parse(data: &str) -> Result<Vec<Stitch>, String> {
     if header != COLUMNS.as_slice() {
         return Err(format!("columns are {header:?}"));
     }
-    let records = reader
-        .records()
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(|error| error.to_string())?;
+    let records = reader.records().collect::<Result<Vec<_>, _>>().map_err(|error| error.to_string())?;
     let mut parsed = Vec::with_capacity(records.len());
     for (index, record) in records.iter().enumerate() {
         let entry = entry(index, record, &records);
@@ -175,21 +169,13 @@ fn parse(data: &str) -> Result<Vec<Stitch>, String> {
     Ok(parsed)
 }
 
-fn entry(
-    index: usize,
-    record: &csv::StringRecord,
-    all: &[csv::StringRecord],
-) -> Result<Stitch, String> {
+fn entry(index: usize, record: &csv::StringRecord, all: &[csv::StringRecord]) -> Result<Stitch, String> {
     if all[..index].iter().any(|earlier| earlier[0] == record[0]) {
         return Err("listed twice".into());
     }
     let base = match &record[14] {
         "" => None,
-        base => Some(
-            all.iter()
-                .position(|other| &other[0] == base)
-                .ok_or_else(|| format!("no base {base:?}"))?,
-        ),
+        base => Some(all.iter().position(|other| &other[0] == base).ok_or_else(|| format!("no base {base:?}"))?),
     };
     Ok(Stitch {
         id: id(index)?,
@@ -204,9 +190,7 @@ fn entry(
         first_chain: number(&record[10])?,
         height_in_chains: number(&record[11])?,
         height: number(&record[12])?,
-        symbol: (!record[13].is_empty())
-            .then(|| text(&record[13]))
-            .transpose()?,
+        symbol: (!record[13].is_empty()).then(|| text(&record[13])).transpose()?,
         base: base.map(id).transpose()?,
         source: text(&record[15])?,
         note: keep(&record[16]),
@@ -214,9 +198,7 @@ fn entry(
 }
 
 fn id(index: usize) -> Result<StitchId, String> {
-    u16::try_from(index)
-        .map(StitchId)
-        .map_err(|_| "too many stitches".into())
+    u16::try_from(index).map(StitchId).map_err(|_| "too many stitches".into())
 }
 
 /// The dictionary lives as long as the program, so its strings are handed out for that long; it is parsed once.
@@ -232,29 +214,18 @@ fn text(cell: &str) -> Result<&'static str, String> {
 }
 
 fn names(term: &str, abbreviations: &str) -> Result<Names, String> {
-    if [term, abbreviations]
-        .iter()
-        .any(|names| *names != names.to_lowercase())
-    {
+    if [term, abbreviations].iter().any(|names| *names != names.to_lowercase()) {
         return Err(format!("{term:?} or {abbreviations:?} is not lower case"));
     }
-    let abbreviations = abbreviations
-        .split("; ")
-        .map(text)
-        .collect::<Result<_, _>>()?;
-    Ok(Names {
-        term: text(term)?,
-        abbreviations,
-    })
+    let abbreviations = abbreviations.split("; ").map(text).collect::<Result<_, _>>()?;
+    Ok(Names { term: text(term)?, abbreviations })
 }
 
 fn number<T: std::str::FromStr>(cell: &str) -> Result<Option<T>, String> {
     if cell.is_empty() {
         return Ok(None);
     }
-    cell.parse()
-        .map(Some)
-        .map_err(|_| format!("{cell:?} is not a number of this column"))
+    cell.parse().map(Some).map_err(|_| format!("{cell:?} is not a number of this column"))
 }
 
 fn kind(cell: &str) -> Result<StitchKind, String> {

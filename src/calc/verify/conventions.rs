@@ -48,11 +48,21 @@ impl Question {
     pub(super) fn sentence(self, yes: bool) -> String {
         match (self, yes) {
             (Self::Chain(length), true) => format!("the beginning chain of {length} was taken to count as a stitch"),
-            (Self::Chain(length), false) => format!("the beginning chain of {length} was taken as height only, not as a stitch"),
-            (Self::Skipped(length), true) => format!("the {length} chains skipped at the beginning of the foundation were taken to count as a stitch"),
-            (Self::Skipped(length), false) => format!("the {length} chains skipped at the beginning of the foundation were taken not to count"),
-            (Self::NumberFirstInOne, true) => "a number before a stitch (\"3 sc\") was taken as that many in one stitch".to_owned(),
-            (Self::NumberFirstInOne, false) => "a number before a stitch (\"3 sc\") was taken as one in each of that many stitches".to_owned(),
+            (Self::Chain(length), false) => {
+                format!("the beginning chain of {length} was taken as height only, not as a stitch")
+            }
+            (Self::Skipped(length), true) => format!(
+                "the {length} chains skipped at the beginning of the foundation were taken to count as a stitch"
+            ),
+            (Self::Skipped(length), false) => {
+                format!("the {length} chains skipped at the beginning of the foundation were taken not to count")
+            }
+            (Self::NumberFirstInOne, true) => {
+                "a number before a stitch (\"3 sc\") was taken as that many in one stitch".to_owned()
+            }
+            (Self::NumberFirstInOne, false) => {
+                "a number before a stitch (\"3 sc\") was taken as one in each of that many stitches".to_owned()
+            }
             (Self::RepeatInAll, true) => "\"repeat N times\" was taken as N in all".to_owned(),
             (Self::RepeatInAll, false) => "\"repeat N times\" was taken as N more, after the first".to_owned(),
         }
@@ -85,7 +95,10 @@ impl Conventions {
         if !self.asked.contains(&question) {
             self.asked.push(question);
         }
-        self.answers.iter().find(|(known, _)| *known == question).map_or_else(|| question.habit(), |(_, answer)| *answer)
+        self.answers
+            .iter()
+            .find(|(known, _)| *known == question)
+            .map_or_else(|| question.habit(), |(_, answer)| *answer)
     }
 
     /// Whether a beginning chain counts: the row's own word, the pattern's, the request's, else an open question.
@@ -115,6 +128,9 @@ impl Conventions {
     }
 
     pub(super) fn answer(&self, question: Question) -> bool {
-        self.answers.iter().find(|(known, _)| *known == question).map_or_else(|| question.habit(), |(_, answer)| *answer)
+        self.answers
+            .iter()
+            .find(|(known, _)| *known == question)
+            .map_or_else(|| question.habit(), |(_, answer)| *answer)
     }
 }

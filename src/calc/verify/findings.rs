@@ -16,15 +16,43 @@ struct Place<'t> {
 }
 
 /// Findings on the rows of one piece.
-pub(super) fn of_piece(text: &str, pattern: &Pattern, piece: &Piece, name: &str, solved: &Solved, lines: &mut Lines<'_>, findings: &mut Vec<Finding>) {
+pub(super) fn of_piece(
+    text: &str,
+    pattern: &Pattern,
+    piece: &Piece,
+    name: &str,
+    solved: &Solved,
+    lines: &mut Lines<'_>,
+    findings: &mut Vec<Finding>,
+) {
     for (at, row) in piece.rows.iter().enumerate() {
         let here = Place { text, pattern, name, row };
         let outcomes: Vec<Option<&Outcome>> = solved.outcomes.iter().map(|rows| rows[at].as_ref()).collect();
         let gap = outcomes.iter().flatten().find_map(|outcome| outcome.gap);
-        let failing: Vec<(usize, Fault)> = outcomes.iter().enumerate().filter_map(|(size, outcome)| outcome.and_then(|outcome| outcome.fault).map(|fault| (size, fault))).filter(|(_, fault)| fault.kind != FaultKind::List).collect();
+        let failing: Vec<(usize, Fault)> = outcomes
+            .iter()
+            .enumerate()
+            .filter_map(|(size, outcome)| outcome.and_then(|outcome| outcome.fault).map(|fault| (size, fault)))
+            .filter(|(_, fault)| fault.kind != FaultKind::List)
+            .collect();
         if let Some(gap) = gap {
             findings.push(number_fault(&here, gap, &outcomes, &failing, lines));
         } else if let Some(finding) = row_fault(&here, &failing, lines) {
+            findings.push(finding);
+        }
+        if let Some(span) = outcomes.iter().flatten().find_map(|outcome| outcome.filled) {
+            let message = format!(
+                "{}: this repeat does not say how often; it was worked to the end of the row. Add \"around\", \"across\" or a number",
+                here.label()
+            );
+            let finding = here.finding(
+                Rule::RepeatWithoutExtent,
+                Rule::RepeatWithoutExtent.severity(),
+                pattern.sizes.clone(),
+                message,
+                span,
+                lines,
+            );
             findings.push(finding);
         }
         if row.reading != Reading::Read && !remarked(pattern, row) {
@@ -40,11 +68,19 @@ pub(super) fn of_piece(text: &str, pattern: &Pattern, piece: &Piece, name: &str,
 /// Findings that reading alone shows.
 pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answer: &mut Verification) {
     for remark in &pattern.remarks {
-        let owner = pattern.pieces.iter().enumerate().find_map(|(at, piece)| piece.rows.iter().find(|row| row.span.start <= remark.span.start && remark.span.end <= row.span.end).map(|row| (at, row)));
+        let owner = pattern.pieces.iter().enumerate().find_map(|(at, piece)| {
+            piece
+                .rows
+                .iter()
+                .find(|row| row.span.start <= remark.span.start && remark.span.end <= row.span.end)
+                .map(|row| (at, row))
+        });
         let piece = owner.map_or_else(String::new, |(at, _)| super::names(pattern).swap_remove(at));
         let row = owner.map_or_else(String::new, |(_, row)| super::label(text, row));
         // A repeat that already failed needs no second word about its extent.
-        if remark.rule == Rule::RepeatWithoutExtent && answer.findings.iter().any(|finding| finding.row == row && finding.piece == piece) {
+        if remark.rule == Rule::RepeatWithoutExtent
+            && answer.findings.iter().any(|finding| finding.row == row && finding.piece == piece)
+        {
             continue;
         }
         let message = if row.is_empty() { remark.message.clone() } else { format!("{row}: {}", remark.message) };
@@ -64,7 +100,9 @@ pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answ
 }
 
 fn remarked(pattern: &Pattern, row: &Row) -> bool {
-    pattern.remarks.iter().any(|remark| remark.rule == Rule::SizeListLength && row.span.start <= remark.span.start && remark.span.end <= row.span.end)
+    pattern.remarks.iter().any(|remark| {
+        remark.rule == Rule::SizeListLength && row.span.start <= remark.span.start && remark.span.end <= row.span.end
+    })
 }
 
 impl Place<'_> {
@@ -76,7 +114,15 @@ impl Place<'_> {
         sizes.map(|size| self.pattern.sizes[size].clone()).collect()
     }
 
-    fn finding(&self, rule: Rule, severity: Severity, sizes: Vec<String>, message: String, span: Span, lines: &mut Lines<'_>) -> Finding {
+    fn finding(
+        &self,
+        rule: Rule,
+        severity: Severity,
+        sizes: Vec<String>,
+        message: String,
+        span: Span,
+        lines: &mut Lines<'_>,
+    ) -> Finding {
         Finding {
             rule,
             severity,
@@ -93,19 +139,47 @@ impl Place<'_> {
 }
 
 /// The numbers of the rows do not go on by one. Where the row also fails, the missing row is the reason.
-fn number_fault(here: &Place<'_>, gap: Gap, outcomes: &[Option<&Outcome>], failing: &[(usize, Fault)], lines: &mut Lines<'_>) -> Finding {
-    let sizes = here.sizes(outcomes.iter().enumerate().filter(|(_, outcome)| outcome.is_some_and(|outcome| outcome.gap.is_some())).map(|(size, _)| size));
+fn number_fault(
+    here: &Place<'_>,
+    gap: Gap,
+    outcomes: &[Option<&Outcome>],
+    failing: &[(usize, Fault)],
+    lines: &mut Lines<'_>,
+) -> Finding {
+    let sizes = here.sizes(
+        outcomes
+            .iter()
+            .enumerate()
+            .filter(|(_, outcome)| outcome.is_some_and(|outcome| outcome.gap.is_some()))
+            .map(|(size, _)| size),
+    );
     let label = here.label();
     let severity = if failing.is_empty() { Severity::Warning } else { Severity::Error };
-    let working = failing.first().map_or_else(String::new, |(_, fault)| format!(" {label} does not follow from the row before it: {}.", working(fault)));
+    let working = failing.first().map_or_else(String::new, |(_, fault)| {
+        format!(" {label} does not follow from the row before it: {}.", working(fault))
+    });
     let (rule, message, expected, actual) = match gap {
         Gap::Missing { from, to } => {
-            let missing = if from == to { format!("number {from} is missing") } else { format!("numbers {from} to {to} are missing") };
-            (Rule::RowNumberGap, format!("{label}: {missing} before this row.{working} Put the missing row in, or number the rows anew"), Some(from), None)
+            let missing = if from == to {
+                format!("number {from} is missing")
+            } else {
+                format!("numbers {from} to {to} are missing")
+            };
+            (
+                Rule::RowNumberGap,
+                format!("{label}: {missing} before this row.{working} Put the missing row in, or number the rows anew"),
+                Some(from),
+                None,
+            )
         }
-        Gap::Again { number } => {
-            (Rule::RowNumberRepeated, format!("{label}: number {number} has been worked already.{working} Take the doubled row out, or number the rows anew"), None, Some(number))
-        }
+        Gap::Again { number } => (
+            Rule::RowNumberRepeated,
+            format!(
+                "{label}: number {number} has been worked already.{working} Take the doubled row out, or number the rows anew"
+            ),
+            None,
+            Some(number),
+        ),
     };
     let span = if here.row.label.end > here.row.label.start { here.row.label } else { here.row.span };
     let mut finding = here.finding(rule, severity, sizes, message, span, lines);
@@ -131,7 +205,12 @@ fn rule_of(fault: &Fault) -> Rule {
         FaultKind::RunOut | FaultKind::LeftOver { .. } if fault.on_chain => Rule::FoundationMismatch,
         FaultKind::Count { .. } if fault.on_chain && fault.next_fits != Some(Fits::Made) => Rule::FoundationMismatch,
         // The printed count wants a chain or two more than there are: the chain is short, not the repeat wrong.
-        FaultKind::Divide { .. } if fault.on_chain && fault.stated.is_some_and(|stated| stated > fault.available && stated <= fault.available + 2) => Rule::FoundationMismatch,
+        FaultKind::Divide { .. }
+            if fault.on_chain
+                && fault.stated.is_some_and(|stated| stated > fault.available && stated <= fault.available + 2) =>
+        {
+            Rule::FoundationMismatch
+        }
         FaultKind::RunOut => Rule::StitchesRunOut,
         FaultKind::LeftOver { .. } => Rule::StitchesLeftOver,
         FaultKind::Divide { .. } => Rule::RepeatDoesNotDivide,
@@ -158,7 +237,11 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     let several = here.pattern.sizes.len() > 1;
     let mut message = format!("{label}: {}", sentence(chief, rule));
     if several {
-        let all: Vec<String> = failing.iter().take(8).map(|(size, fault)| format!("{}: {}", here.pattern.sizes[*size], working(fault))).collect();
+        let all: Vec<String> = failing
+            .iter()
+            .take(8)
+            .map(|(size, fault)| format!("{}: {}", here.pattern.sizes[*size], working(fault)))
+            .collect();
         message.push_str(&format!(" ({})", all.join("; ")));
         let fine = here.pattern.sizes.len() - failing.len();
         if fine > 0 && failing.len() == 1 {
@@ -168,15 +251,23 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
         message.push_str(&format!(" ({})", working(chief)));
     }
     match first.next_fits {
-        Some(Fits::Made) if first.stated.is_some() => message.push_str(". The next row fits what this row makes, so the printed count is the one to mend"),
-        Some(Fits::Printed) => message.push_str(". The next row fits the printed count, so the words are the ones to mend"),
+        Some(Fits::Made) if first.stated.is_some() => {
+            message.push_str(". The next row fits what this row makes, so the printed count is the one to mend")
+        }
+        Some(Fits::Printed) => {
+            message.push_str(". The next row fits the printed count, so the words are the ones to mend")
+        }
         _ => {}
     }
     let span = match chief.kind {
         FaultKind::Count { .. } => here.row.stated.as_ref().map_or(here.row.span, |stated| stated.span),
-        _ => chief.span.filter(|span| here.row.span.start <= span.start && span.end <= here.row.span.end).unwrap_or(here.row.span),
+        _ => chief
+            .span
+            .filter(|span| here.row.span.start <= span.start && span.end <= here.row.span.end)
+            .unwrap_or(here.row.span),
     };
-    let mut finding = here.finding(rule, Severity::Error, here.sizes(failing.iter().map(|(size, _)| *size)), message, span, lines);
+    let mut finding =
+        here.finding(rule, Severity::Error, here.sizes(failing.iter().map(|(size, _)| *size)), message, span, lines);
     (finding.expected, finding.actual) = numbers(chief);
     Some(finding)
 }
@@ -236,7 +327,10 @@ fn unread(here: &Place<'_>, lines: &mut Lines<'_>) -> Finding {
     let span = first(&here.row.steps).unwrap_or(here.row.span);
     let words: String = span.of(here.text).split_whitespace().collect::<Vec<_>>().join(" ").chars().take(60).collect();
     let sizes = here.pattern.sizes.clone();
-    let message = format!("{}: \"{words}\" could not be read, so this row is not verified; write it with stitch names and numbers, or check the row by hand", here.label());
+    let message = format!(
+        "{}: \"{words}\" could not be read, so this row is not verified; write it with stitch names and numbers, or check the row by hand",
+        here.label()
+    );
     here.finding(Rule::Unread, Rule::Unread.severity(), sizes, message, span, lines)
 }
 
@@ -246,7 +340,10 @@ fn stale(here: &Place<'_>, span: Span, target: Target, lines: &mut Lines<'_>) ->
         Target::Space(_) => "chain space of that length",
         _ => "such place",
     };
-    let message = format!("{}: the row below has no {named}; the next stitch there was taken. Name the stitch or space that the row below really has", here.label());
+    let message = format!(
+        "{}: the row below has no {named}; the next stitch there was taken. Name the stitch or space that the row below really has",
+        here.label()
+    );
     let sizes = here.pattern.sizes.clone();
     here.finding(Rule::PlaceNotFound, Rule::PlaceNotFound.severity(), sizes, message, span, lines)
 }

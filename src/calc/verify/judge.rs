@@ -15,7 +15,11 @@ pub(super) struct Printed {
 
 /// The printed count of one size; `None` where it prints none.
 pub(super) fn stated(stated: Option<&Stated>, numbers: &Numbers, size: usize) -> Option<Printed> {
-    let parts: Vec<(u64, Unit)> = stated?.parts.iter().filter_map(|(number, unit)| numbers.value(*number, size).map(|value| (value, *unit))).collect();
+    let parts: Vec<(u64, Unit)> = stated?
+        .parts
+        .iter()
+        .filter_map(|(number, unit)| numbers.value(*number, size).map(|value| (value, *unit)))
+        .collect();
     (!parts.is_empty()).then_some(Printed { parts })
 }
 
@@ -43,7 +47,8 @@ impl Printed {
 
     /// Whether it gives one count for each of so many rows.
     pub(super) fn lists(&self, rows: u64) -> bool {
-        self.parts.len() as u64 == rows && self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)))
+        self.parts.len() as u64 == rows
+            && self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)))
     }
 
     pub(super) fn nth(&self, row: u64) -> Option<Self> {
@@ -92,7 +97,10 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
     for (value, unit) in &printed.parts {
         let actual = match unit {
             Unit::Spaces(length) => {
-                let spaces = count_kind(worked, |item| matches!(item, Item::Space(chains) if length.is_none_or(|length| length == chains)));
+                let spaces = count_kind(
+                    worked,
+                    |item| matches!(item, Item::Space(chains) if length.is_none_or(|length| length == chains)),
+                );
                 // "24 chain spaces" beside a wrong length: the spaces are there under another name.
                 if spaces == 0 { totals.spaces } else { spaces }
             }
@@ -124,7 +132,11 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
         }
         return Match::Wrong { expected: stated, actual: made };
     }
-    let kinds: Vec<_> = printed.parts.iter().filter_map(|(value, unit)| if let Unit::Kind(kind) = unit { Some((*value, *kind)) } else { None }).collect();
+    let kinds: Vec<_> = printed
+        .parts
+        .iter()
+        .filter_map(|(value, unit)| if let Unit::Kind(kind) = unit { Some((*value, *kind)) } else { None })
+        .collect();
     if kinds.len() > 1 {
         for (_, kind) in &kinds {
             let wanted: u64 = kinds.iter().filter(|(_, other)| other == kind).map(|(value, _)| *value).sum();
@@ -150,7 +162,9 @@ pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Optio
         Some(Trouble::LeftOver { left }) => return Some(FaultKind::LeftOver { left }),
         Some(Trouble::Divide { over, unit, remainder, .. }) => {
             // A last pass that stops early, and the printed count knows it.
-            let known_to_count = worked.partial && worked.used == worked.available && matches!(matched, Some(Match::Right | Match::RightAs(..)));
+            let known_to_count = worked.partial
+                && worked.used == worked.available
+                && matches!(matched, Some(Match::Right | Match::RightAs(..)));
             if !known_to_count {
                 return Some(FaultKind::Divide { over, unit, remainder });
             }

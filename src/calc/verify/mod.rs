@@ -28,8 +28,8 @@ use places::Lines;
 use solve::Solved;
 
 /// Steps that one verification may work, for each byte of text, and in any case.
-const FUEL_PER_BYTE: u64 = 64;
-const FUEL_AT_LEAST: u64 = 400_000;
+const FUEL_PER_BYTE: u64 = 4;
+const FUEL_AT_LEAST: u64 = 200_000;
 
 /// Reads, works and judges one pattern.
 ///
@@ -44,7 +44,7 @@ pub fn verify(request: &Request<'_>) -> Result<Verification, RequestProblems> {
 /// Works and judges a pattern that has been read.
 pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     let text = request.pattern;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * text.len() as u64;
+    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
     let mut lines = Lines::new(text);
     let mut answer = Verification { terms: pattern.terms, sizes: pattern.sizes.clone(), ..Verification::default() };
     let mut states = vec![piece::State::start(); pattern.sizes.len()];
@@ -62,7 +62,8 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
             let line = lines.line(row.span.start);
             row_reports(text, pattern, row, &outcomes, line, &mut report.rows);
         }
-        all_right &= report.rows.iter().flat_map(|row| row.counts.iter().flatten()).all(|count| count.verdict == Verdict::Right);
+        all_right &=
+            report.rows.iter().flat_map(|row| row.counts.iter().flatten()).all(|count| count.verdict == Verdict::Right);
         findings::of_piece(text, pattern, piece, &name, &solved, &mut lines, &mut answer.findings);
         assumptions(text, pattern, piece, &solved, &mut answer.assumptions);
         answer.pieces.push(report);
@@ -70,7 +71,8 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     findings::of_text(text, pattern, &mut lines, &mut answer);
     answer.findings.sort_by_key(|finding| (finding.place.start, finding.place.end, finding.rule));
     let errors = answer.findings.iter().any(|finding| finding.severity == Severity::Error);
-    answer.holds = all_right && !errors && answer.coverage.rows > 0 && answer.coverage.partial == 0 && answer.coverage.unread == 0;
+    answer.holds =
+        all_right && !errors && answer.coverage.rows > 0 && answer.coverage.partial == 0 && answer.coverage.unread == 0;
     answer
 }
 
@@ -118,7 +120,11 @@ fn kind(row: &Row, outcomes: &[Option<&Outcome>]) -> RowKind {
     let joins = row.steps.iter().any(|step| matches!(step.act, notation::tree::Act::Join));
     match row.word {
         RowWord::Row => {
-            if joins { RowKind::Round } else { RowKind::Row }
+            if joins {
+                RowKind::Round
+            } else {
+                RowKind::Row
+            }
         }
         RowWord::Round | RowWord::Bare => RowKind::Round,
         RowWord::Named | RowWord::None => {
@@ -129,11 +135,20 @@ fn kind(row: &Row, outcomes: &[Option<&Outcome>]) -> RowKind {
 }
 
 /// One report for a row, or one for each group of rows of a range that count the same.
-fn row_reports(text: &str, pattern: &Pattern, row: &Row, outcomes: &[Option<&Outcome>], line: u32, reports: &mut Vec<RowReport>) {
+fn row_reports(
+    text: &str,
+    pattern: &Pattern,
+    row: &Row,
+    outcomes: &[Option<&Outcome>],
+    line: u32,
+    reports: &mut Vec<RowReport>,
+) {
     let entries = outcomes.iter().flatten().map(|outcome| outcome.counts.len()).max().unwrap_or(0).max(1);
     let kind = kind(row, outcomes);
     for entry in 0..entries {
-        let counts = (0..pattern.sizes.len()).map(|size| outcomes[size].and_then(|outcome| outcome.counts.get(entry).cloned())).collect();
+        let counts = (0..pattern.sizes.len())
+            .map(|size| outcomes[size].and_then(|outcome| outcome.counts.get(entry).cloned()))
+            .collect();
         reports.push(RowReport { label: label(text, row), kind, line, reading: row.reading, counts });
     }
 }
@@ -162,23 +177,14 @@ fn assumptions(text: &str, pattern: &Pattern, piece: &Piece, solved: &Solved, al
     let _ = pattern;
 }
 
-/// Row numbers that any size works, merged into stretches.
-fn covered(pattern: &Pattern, piece: &Piece) -> Vec<(u64, u64)> {
+/// Row numbers that one size works, and those that the text gives to other sizes only: no gap lies there.
+fn covered(pattern: &Pattern, piece: &Piece, size: usize) -> Vec<(u64, u64)> {
     let mut stretches = Vec::new();
     for row in &piece.rows {
-        for size in 0..pattern.sizes.len() {
-            if !row.sizes.has(size) {
-                continue;
-            }
-            let value = |number| pattern.numbers.value(number, size);
-            match &row.numbers {
-                RowNumbers::One(number) => stretches.extend(value(*number).map(|number| (number, number))),
-                RowNumbers::Range(from, to) => stretches.extend(value(*from).zip(value(*to))),
-                RowNumbers::List(numbers) => stretches.extend(numbers.iter().filter_map(|number| value(*number)).map(|number| (number, number))),
-                RowNumbers::None | RowNumbers::Next | RowNumbers::NextRows(_) => {}
-            }
-            if pattern.numbers.values(first_number(&row.numbers)).is_none() && row.sizes.0 == u64::MAX && !matches!(row.numbers, RowNumbers::Range(_, to) if pattern.numbers.values(to).is_some()) {
-                break;
+        let own = row.sizes.has(size) && numbers_in(pattern, row, size, &mut stretches);
+        if !own {
+            for other in (0..pattern.sizes.len()).filter(|other| row.sizes.has(*other)) {
+                numbers_in(pattern, row, other, &mut stretches);
             }
         }
     }
@@ -193,10 +199,17 @@ fn covered(pattern: &Pattern, piece: &Piece) -> Vec<(u64, u64)> {
     merged
 }
 
-fn first_number(numbers: &RowNumbers) -> notation::number::Num {
-    match numbers {
-        RowNumbers::One(number) | RowNumbers::Range(number, _) | RowNumbers::NextRows(number) => *number,
-        RowNumbers::List(numbers) => numbers.first().copied().unwrap_or(notation::number::Num::ONE),
-        RowNumbers::None | RowNumbers::Next => notation::number::Num::ONE,
+/// Adds the numbers that a row has in one size; false where it has none there.
+fn numbers_in(pattern: &Pattern, row: &Row, size: usize, stretches: &mut Vec<(u64, u64)>) -> bool {
+    let before = stretches.len();
+    let value = |number| pattern.numbers.value(number, size);
+    match &row.numbers {
+        RowNumbers::One(number) => stretches.extend(value(*number).map(|number| (number, number))),
+        RowNumbers::Range(from, to) => stretches.extend(value(*from).zip(value(*to))),
+        RowNumbers::List(numbers) => {
+            stretches.extend(numbers.iter().filter_map(|number| value(*number)).map(|number| (number, number)))
+        }
+        RowNumbers::None | RowNumbers::Next | RowNumbers::NextRows(_) => return true,
     }
+    stretches.len() > before
 }

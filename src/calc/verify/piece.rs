@@ -1,7 +1,7 @@
 //! One piece worked in one size: row after row, references followed, ranges kept compressed.
 
 use super::conventions::Conventions;
-use super::judge::{self, Match};
+use super::judge;
 use super::report::{Reading, SizeCount, Verdict};
 use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
@@ -23,6 +23,8 @@ pub(super) struct Outcome {
     pub(super) foundation: bool,
     pub(super) chain: Option<u64>,
     pub(super) made: Option<u64>,
+    /// A repeat without an extent came out only by filling the row.
+    pub(super) filled: Option<Span>,
 }
 
 /// What went wrong in a row, with the working.
@@ -49,12 +51,23 @@ pub(super) enum Fits {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FaultKind {
     RunOut,
-    LeftOver { left: u64 },
-    Divide { over: u64, unit: u64, remainder: u64 },
-    Count { expected: u64, actual: u64 },
+    LeftOver {
+        left: u64,
+    },
+    Divide {
+        over: u64,
+        unit: u64,
+        remainder: u64,
+    },
+    Count {
+        expected: u64,
+        actual: u64,
+    },
     TooLarge,
     /// A reference to a row that is not there.
-    NoRow { number: u64 },
+    NoRow {
+        number: u64,
+    },
     /// A size list of the wrong length stands in the row.
     List,
 }
@@ -94,15 +107,29 @@ pub(super) struct Job<'a> {
     pub(super) pattern: &'a Pattern,
     pub(super) piece: &'a Piece,
     pub(super) size: usize,
-    /// Row numbers that some size works, as (from, to) stretches in order.
+    /// Row numbers that this size works or that only other sizes work, as (from, to) stretches in order.
     pub(super) covered: &'a [(u64, u64)],
     /// Rows with a size list of the wrong length: in the steps, or only in the count.
     pub(super) broken: &'a [Option<bool>],
 }
 
 /// Works a piece in one size; one outcome a row, `None` where the size leaves the row out.
-pub(super) fn run(job: &Job<'_>, conventions: &mut Conventions, fuel: &mut u64, state: &mut State) -> Vec<Option<Outcome>> {
-    let mut flow = Flow { job, conventions, fuel, state, history: Vec::new(), pending: None, headed: job.piece.rows.iter().any(|row| row.word != RowWord::None) };
+pub(super) fn run(
+    job: &Job<'_>,
+    conventions: &mut Conventions,
+    fuel: &mut u64,
+    state: &mut State,
+) -> Vec<Option<Outcome>> {
+    let mut flow = Flow {
+        job,
+        conventions,
+        fuel,
+        state,
+        history: Vec::new(),
+        pending: None,
+        trying: false,
+        headed: job.piece.rows.iter().any(|row| row.word != RowWord::None),
+    };
     let mut outcomes: Vec<Option<Outcome>> = Vec::with_capacity(job.piece.rows.len());
     for (at, row) in job.piece.rows.iter().enumerate() {
         let outcome = if row.sizes.has(job.size) { flow.row(at, row, &mut outcomes) } else { None };
@@ -119,6 +146,8 @@ struct Flow<'a, 'f> {
     history: Vec<Numbered>,
     /// A failed row waits for the next one to say which of its numbers is right.
     pending: Option<Pending>,
+    /// Looking ahead: nothing is settled.
+    trying: bool,
     headed: bool,
 }
 
@@ -126,6 +155,22 @@ struct Pending {
     row: usize,
     made: Option<Below>,
     printed: Option<Below>,
+}
+
+/// What setting a row up costs, in steps.
+const COST_OF_A_ROW: u64 = 16;
+/// Rows that are tried before it is decided what a failed row leaves behind.
+const LOOK_AHEAD: usize = 4;
+
+#[derive(Clone, Copy)]
+struct Ahead {
+    faults: usize,
+    /// The very next row fails.
+    first: bool,
+}
+
+fn pending_has_both(fault: &Fault) -> bool {
+    fault.stated.is_some()
 }
 
 struct Plan {
@@ -161,14 +206,24 @@ impl<'a> Flow<'a, '_> {
             self.remember(&plan);
             return Some(outcome);
         }
-        self.settle(row, &plan, fresh, outcomes);
+        if !self.trying {
+            self.settle(at, fresh, outcomes);
+        }
         self.work_rows(row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
         if let Some(fault) = &mut outcome.fault {
             fault.next_fits = None;
             let made = self.state.below.take();
             let printed = stated.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
             self.state.below = printed.clone().or_else(|| made.clone());
-            self.pending = Some(Pending { row: at, made: if matches!(fault.kind, FaultKind::TooLarge) { None } else { made }, printed });
+            if self.trying {
+                self.remember(&plan);
+                return Some(outcome);
+            }
+            self.pending = Some(Pending {
+                row: at,
+                made: if matches!(fault.kind, FaultKind::TooLarge) { None } else { made },
+                printed,
+            });
         }
         self.remember(&plan);
         Some(outcome)
@@ -176,8 +231,12 @@ impl<'a> Flow<'a, '_> {
 
     fn starts_over(&self, row: &Row, plan: &Plan) -> bool {
         // "Ch 3." or "Ch 1, turn." between rows is no new foundation, "Ch 21." before row 1 is.
-        let only_chain = row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Turn | Act::Join));
-        !only_chain || self.state.running.is_none() || plan.number == Some(1) || !self.history.is_empty() && matches!(self.state.below, None | Some(Below::Nothing))
+        let only_chain =
+            row.steps.iter().all(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Turn | Act::Join));
+        !only_chain
+            || self.state.running.is_none()
+            || plan.number == Some(1)
+            || !self.history.is_empty() && matches!(self.state.below, None | Some(Below::Nothing))
     }
 
     fn uniform(&self, count: u64) -> Below {
@@ -185,21 +244,21 @@ impl<'a> Flow<'a, '_> {
     }
 
     /// Which written rows are worked, and how often.
-    fn plan(&self, at: usize, row: &Row) -> Option<Plan> {
+    fn plan(&mut self, at: usize, row: &Row) -> Option<Plan> {
         let running = self.state.running.unwrap_or(0);
         let mut unknown = false;
         let (number, rows) = match &row.numbers {
             RowNumbers::None => {
                 let own = !self.headed && !judge::only_chains(&row.steps);
-                (own.then_some(running + 1), 1)
+                (own.then_some(running.saturating_add(1)), 1)
             }
-            RowNumbers::Next => (Some(running + 1), 1),
+            RowNumbers::Next => (Some(running.saturating_add(1)), 1),
             RowNumbers::NextRows(count) => {
                 let count = self.value(*count)?;
                 if count == 0 {
                     return None;
                 }
-                (Some(running + 1), count)
+                (Some(running.saturating_add(1)), count)
             }
             RowNumbers::One(number) => (Some(self.value(*number)?), 1),
             RowNumbers::Range(from, to) => {
@@ -207,7 +266,7 @@ impl<'a> Flow<'a, '_> {
                 if to < from {
                     return None;
                 }
-                (Some(from), to - from + 1)
+                (Some(from), (to - from).saturating_add(1))
             }
             RowNumbers::List(numbers) => {
                 let values: Vec<u64> = numbers.iter().filter_map(|number| self.value(*number)).collect();
@@ -216,7 +275,11 @@ impl<'a> Flow<'a, '_> {
             }
         };
         let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown: false, by_reference: false };
-        let references: Vec<_> = row.steps.iter().filter_map(|step| if let Act::Again(again) = &step.act { Some(again) } else { None }).collect();
+        let references: Vec<_> = row
+            .steps
+            .iter()
+            .filter_map(|step| if let Act::Again(again) = &step.act { Some(again) } else { None })
+            .collect();
         if references.is_empty() {
             return Some(plan);
         }
@@ -235,6 +298,13 @@ impl<'a> Flow<'a, '_> {
                             continue;
                         }
                         for number in from..=to {
+                            // Looking rows up costs as well as working them.
+                            let cost = 1 + self.history.len() as u64 / 32;
+                            if *self.fuel < cost {
+                                unknown = true;
+                                break;
+                            }
+                            *self.fuel -= cost;
                             match self.leaf(number) {
                                 Some(leaf) => leaves.push(leaf),
                                 None => plan.missing = plan.missing.or(Some(number)),
@@ -247,7 +317,7 @@ impl<'a> Flow<'a, '_> {
                     let before = self.last_leaves(count);
                     match before {
                         Some(before) => leaves = before,
-                        None => plan.missing = Some(running.saturating_sub(count) + 1),
+                        None => plan.missing = Some(running.saturating_sub(count).saturating_add(1)),
                     }
                 }
             }
@@ -257,7 +327,12 @@ impl<'a> Flow<'a, '_> {
                     let times = self.value(times).unwrap_or(0);
                     total = total.saturating_add(block.saturating_mul(times));
                     if references.len() > 1 {
-                        let whole: Vec<usize> = leaves.iter().copied().cycle().take((block.saturating_mul(times)).min(100_000) as usize).collect();
+                        let whole: Vec<usize> = leaves
+                            .iter()
+                            .copied()
+                            .cycle()
+                            .take((block.saturating_mul(times)).min(100_000) as usize)
+                            .collect();
                         leaves = whole;
                     }
                 }
@@ -265,9 +340,15 @@ impl<'a> Flow<'a, '_> {
                 None => total = total.saturating_add(block),
             }
             plan.leaves.extend(leaves);
+            // A long block costs what it lists, whatever is worked of it.
+            if plan.leaves.len() as u64 > 4096 {
+                unknown = true;
+                plan.leaves.truncate(4096);
+            }
         }
         let timed = references.iter().any(|again| again.times.is_some());
-        plan.rows = if matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) && !timed && plan.leaves.len() == 1 {
+        plan.rows = if matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) && !timed && plan.leaves.len() == 1
+        {
             1
         } else if timed || !numbered || matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) {
             total
@@ -275,12 +356,13 @@ impl<'a> Flow<'a, '_> {
             plan.rows
         };
         if !numbered {
-            plan.number = Some(running + 1);
+            plan.number = Some(running.saturating_add(1));
         }
         if plan.rows == 0 && plan.missing.is_none() && !unknown {
             return None;
         }
-        plan.unknown = unknown || row.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
+        plan.unknown = unknown
+            || row.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
         Some(plan)
     }
 
@@ -313,10 +395,17 @@ impl<'a> Flow<'a, '_> {
     fn remember(&mut self, plan: &Plan) {
         if let Some(number) = plan.number {
             if plan.rows > 0 && !plan.leaves.is_empty() {
-                self.history.push(Numbered { from: number, to: number.saturating_add(plan.rows - 1), leaves: plan.leaves.clone() });
+                self.history.push(Numbered {
+                    from: number,
+                    to: number.saturating_add(plan.rows - 1),
+                    leaves: plan.leaves.clone(),
+                });
             }
             self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
-        } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.job.piece.rows[plan.leaves[0]].steps) {
+        } else if plan.leaves.len() == 1
+            && plan.rows == 1
+            && !judge::only_chains(&self.job.piece.rows[plan.leaves[0]].steps)
+        {
             // A named row can be the "last row" too.
             let running = self.state.running.unwrap_or(0);
             self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });
@@ -325,29 +414,43 @@ impl<'a> Flow<'a, '_> {
 
     /// Whether the numbers go on by one.
     fn sequence(&self, plan: &Plan, row: &Row) -> Option<Gap> {
-        if !matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Range(..) | RowNumbers::List(_)) || row.word == RowWord::Named {
+        if !matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Range(..) | RowNumbers::List(_))
+            || row.word == RowWord::Named
+        {
             return None;
         }
         let number = plan.number?;
         let Some(running) = self.state.running else {
             return None;
         };
-        if number == running + 1 || number == 1 && running != 1 {
+        let next = running.saturating_add(1);
+        if number == next || number == 1 && running != 1 {
             return None;
         }
-        if number > running + 1 {
-            let missing = first_uncovered(self.job.covered, running + 1, number - 1)?;
+        if number > next {
+            let missing = first_uncovered(self.job.covered, next, number - 1)?;
             return Some(Gap::Missing { from: missing.0, to: missing.1 });
         }
         if number == 1 && crate::notation::starts_afresh(row) {
             return None;
         }
         // Going back is a fault where this size has worked that number already.
-        self.history.iter().any(|numbered| numbered.from <= number && number <= numbered.to && numbered.from > 0).then_some(Gap::Again { number })
+        self.history
+            .iter()
+            .any(|numbered| numbered.from <= number && number <= numbered.to && numbered.from > 0)
+            .then_some(Gap::Again { number })
     }
 
     /// A row that cannot be worked: the printed count binds what follows.
-    fn not_worked(&mut self, at: usize, row: &Row, plan: &Plan, stated: Option<&judge::Printed>, broken: Option<bool>, outcome: &mut Outcome) {
+    fn not_worked(
+        &mut self,
+        at: usize,
+        row: &Row,
+        plan: &Plan,
+        stated: Option<&judge::Printed>,
+        broken: Option<bool>,
+        outcome: &mut Outcome,
+    ) {
         let available = self.state.below.as_ref().and_then(judge::places);
         outcome.counts.push(SizeCount {
             number: plan.number,
@@ -369,53 +472,74 @@ impl<'a> Flow<'a, '_> {
         self.pending = None;
         self.state.carried = None;
         self.state.below = stated.and_then(judge::Printed::plain).map(|count| self.uniform(count));
-        if let Some(kind) = row.steps.iter().find_map(|step| if let Act::Work(work) = &step.act { work.stitch } else { None }) {
+        if let Some(kind) =
+            row.steps.iter().find_map(|step| if let Act::Work(work) = &step.act { work.stitch } else { None })
+        {
             self.state.in_use.get_or_insert(kind);
         }
         let _ = at;
     }
 
-    /// The row before failed: this one shows which of its numbers to go on with.
-    fn settle(&mut self, row: &Row, plan: &Plan, fresh: bool, outcomes: &mut [Option<Outcome>]) {
+    /// The row before failed: the next rows show which of its numbers to go on with.
+    fn settle(&mut self, at: usize, fresh: bool, outcomes: &mut [Option<Outcome>]) {
         let Some(pending) = self.pending.take() else { return };
         if fresh {
             return;
         }
-        let Some(leaf) = plan.leaves.first() else { return };
-        let steps = &self.job.piece.rows[*leaf].steps;
-        let fits = |below: &Option<Below>, flow: &mut Self| {
-            below.as_ref().is_some_and(|below| {
-                let worked = flow.once(below, steps, fresh, row);
-                worked.known && worked.trouble.is_none() && flow.agrees(row, plan, &worked, below)
-            })
+        let none = Ahead { faults: usize::MAX, first: true };
+        let printed = if pending.printed.is_some() { self.ahead(&pending.printed, at) } else { none };
+        let made = if pending.made.is_some() { self.ahead(&pending.made, at) } else { none };
+        let evidence = match (printed.faults.cmp(&made.faults), printed.first, made.first) {
+            (_, false, true) => Some(Fits::Printed),
+            (_, true, false) => Some(Fits::Made),
+            (std::cmp::Ordering::Less, ..) => Some(Fits::Printed),
+            (std::cmp::Ordering::Greater, ..) => Some(Fits::Made),
+            (std::cmp::Ordering::Equal, ..) => None,
         };
-        let printed = fits(&pending.printed, self);
-        let made = !printed && fits(&pending.made, self);
-        let evidence = if printed {
-            Some(Fits::Printed)
-        } else if made {
-            Some(Fits::Made)
-        } else {
+        self.state.below = if pending.printed.is_none() && made.first {
+            // Neither number is known to be right: what follows stands on something unknown, until a count binds it.
             None
+        } else if made.faults < printed.faults {
+            pending.made
+        } else {
+            pending.printed.or(pending.made)
         };
-        self.state.below = if made { pending.made } else { pending.printed.or(pending.made) };
         if let Some(Some(outcome)) = outcomes.get_mut(pending.row)
             && let Some(fault) = &mut outcome.fault
         {
-            fault.next_fits = evidence;
+            fault.next_fits = evidence.filter(|_| pending_has_both(fault));
         }
     }
 
-    fn agrees(&self, row: &Row, plan: &Plan, worked: &Worked, below: &Below) -> bool {
-        let steady = matches!(&worked.below, Below::Row(made) if Some(made.totals().places) == judge::places(below));
-        if plan.rows > 1 && !steady {
-            return true;
+    /// How the next rows come out on `below`.
+    fn ahead(&mut self, below: &Option<Below>, from: usize) -> Ahead {
+        let state = self.state.clone();
+        let history = self.history.len();
+        self.state.below.clone_from(below);
+        self.trying = true;
+        let mut ahead = Ahead { faults: 0, first: false };
+        let mut rows = 0;
+        for at in from..self.job.piece.rows.len() {
+            let row = &self.job.piece.rows[at];
+            if !row.sizes.has(self.job.size) {
+                continue;
+            }
+            if rows > 0 && crate::notation::starts_afresh(row) || rows == LOOK_AHEAD {
+                break;
+            }
+            let failed = self.row(at, row, &mut []).is_some_and(|outcome| outcome.fault.is_some());
+            ahead.faults += usize::from(failed);
+            ahead.first |= rows == 0 && failed;
+            rows += 1;
         }
-        let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);
-        stated.is_none_or(|stated| !matches!(judge::compare(&stated, worked, judge::places(below)), Match::Wrong { .. }))
+        self.trying = false;
+        *self.state = state;
+        self.history.truncate(history);
+        ahead
     }
 
     fn once(&mut self, below: &Below, steps: &[Step], fresh: bool, row: &Row) -> Worked {
+        *self.fuel = self.fuel.saturating_sub(COST_OF_A_ROW);
         let oriented = self.oriented(below.clone(), steps, row);
         let setting = self.setting(false);
         work(&setting, self.conventions, self.fuel, &oriented, self.state.carried, self.state.in_use, steps, fresh)
@@ -428,12 +552,21 @@ impl<'a> Flow<'a, '_> {
 
     /// The row below as this row meets it.
     fn oriented(&self, below: Below, steps: &[Step], row: &Row) -> Below {
-        let turns_first = steps.iter().take_while(|step| !super::work::works(&step.act)).any(|step| matches!(step.act, Act::Turn));
+        let turns_first =
+            steps.iter().take_while(|step| !super::work::works(&step.act)).any(|step| matches!(step.act, Act::Turn));
         let flat = row.word == RowWord::Row && !self.state.joined;
         if self.state.turned || turns_first || flat { below.turned() } else { below }
     }
 
-    fn work_rows(&mut self, row: &Row, plan: &Plan, stated: Option<&judge::Printed>, fresh: bool, broken: Option<bool>, outcome: &mut Outcome) {
+    fn work_rows(
+        &mut self,
+        row: &Row,
+        plan: &Plan,
+        stated: Option<&judge::Printed>,
+        fresh: bool,
+        broken: Option<bool>,
+        outcome: &mut Outcome,
+    ) {
         let block = plan.leaves.len().max(1) as u64;
         let mut done = 0u64;
         let mut at_block: Option<(Below, Option<Carried>)> = None;
@@ -441,7 +574,15 @@ impl<'a> Flow<'a, '_> {
         let mut listed: Vec<SizeCount> = Vec::new();
         while done < plan.rows {
             let Some(below) = self.state.below.take().or_else(|| fresh.then_some(Below::Nothing)) else {
-                push(&mut listed, SizeCount { number: plan.number.map(|number| number + done), times: plan.rows - done, verdict: Verdict::Unverified, ..judge::unknown(stated) });
+                push(
+                    &mut listed,
+                    SizeCount {
+                        number: plan.number.map(|number| number.saturating_add(done)),
+                        times: plan.rows - done,
+                        verdict: Verdict::Unverified,
+                        ..judge::unknown(stated)
+                    },
+                );
                 self.state.below = stated.and_then(judge::Printed::plain).map(|count| self.uniform(count));
                 outcome.counts = listed;
                 return;
@@ -467,7 +608,8 @@ impl<'a> Flow<'a, '_> {
                 None => None,
             };
             let fresh = fresh && done == 0;
-            let (worked, verdict) = self.best(&below, leaf, fresh, expected.as_ref());
+            let (worked, verdict, filled) = self.best(&below, leaf, fresh, expected.as_ref());
+            outcome.filled = outcome.filled.or(filled);
             let available = judge::places(&below);
             let mut count = judge::count(&worked, expected.as_ref(), available);
             count.number = plan.number.map(|number| number.saturating_add(done));
@@ -491,7 +633,9 @@ impl<'a> Flow<'a, '_> {
             if let Some(kind) = verdict {
                 count.verdict = Verdict::Wrong;
                 let span = match worked.trouble {
-                    Some(Trouble::RunOut { span } | Trouble::Divide { span, .. } | Trouble::TooLarge { span }) => Some(span),
+                    Some(Trouble::RunOut { span } | Trouble::Divide { span, .. } | Trouble::TooLarge { span }) => {
+                        Some(span)
+                    }
                     _ => None,
                 };
                 outcome.fault = Some(Fault {
@@ -522,23 +666,44 @@ impl<'a> Flow<'a, '_> {
     }
 
     /// The first reading of the row that comes out; the first of all where none does.
-    fn best(&mut self, below: &Below, row: &Row, fresh: bool, expected: Option<&judge::Printed>) -> (Worked, Option<FaultKind>) {
+    fn best(
+        &mut self,
+        below: &Below,
+        row: &Row,
+        fresh: bool,
+        expected: Option<&judge::Printed>,
+    ) -> (Worked, Option<FaultKind>, Option<Span>) {
         let worked = self.once(below, &row.steps, fresh, row);
         let verdict = judge::fault(&worked, expected, judge::places(below));
         if verdict.is_none() || row.rivals.is_empty() {
-            return (worked, verdict);
+            return (worked, verdict, None);
         }
         for rival in &row.rivals {
             let other = self.once(below, rival, fresh, row);
             if other.known && judge::fault(&other, expected, judge::places(below)).is_none() {
-                return (other, None);
+                return (
+                    other,
+                    None,
+                    rival
+                        .iter()
+                        .find(|step| matches!(&step.act, Act::Repeat(repeat) if repeat.extent == Extent::Unsaid))
+                        .map(|step| step.span),
+                );
             }
         }
-        (worked, verdict)
+        (worked, verdict, None)
     }
 
     /// Whether reading this row's beginning chain the other way mends it.
-    fn chain_turns_it(&mut self, below: &Below, row: &Row, fresh: bool, worked: &Worked, expected: Option<&judge::Printed>, kind: FaultKind) -> bool {
+    fn chain_turns_it(
+        &mut self,
+        below: &Below,
+        row: &Row,
+        fresh: bool,
+        worked: &Worked,
+        expected: Option<&judge::Printed>,
+        kind: FaultKind,
+    ) -> bool {
         let by_one = match kind {
             FaultKind::Count { expected, actual } => expected.abs_diff(actual) == 1,
             FaultKind::LeftOver { left } => left == 1,
@@ -550,7 +715,16 @@ impl<'a> Flow<'a, '_> {
         }
         let oriented = self.oriented(below.clone(), &row.steps, row);
         let setting = self.setting(true);
-        let other = work(&setting, self.conventions, self.fuel, &oriented, self.state.carried, self.state.in_use, &row.steps, fresh);
+        let other = work(
+            &setting,
+            self.conventions,
+            self.fuel,
+            &oriented,
+            self.state.carried,
+            self.state.in_use,
+            &row.steps,
+            fresh,
+        );
         other.known && judge::fault(&other, expected, judge::places(below)).is_none()
     }
 
@@ -566,7 +740,17 @@ impl<'a> Flow<'a, '_> {
 
 impl Fault {
     fn bare(kind: FaultKind) -> Self {
-        Self { kind, span: None, available: 0, used: 0, made: 0, stated: None, on_chain: false, chain_turns_it: false, next_fits: None }
+        Self {
+            kind,
+            span: None,
+            available: 0,
+            used: 0,
+            made: 0,
+            stated: None,
+            on_chain: false,
+            chain_turns_it: false,
+            next_fits: None,
+        }
     }
 }
 
@@ -587,7 +771,8 @@ fn first_uncovered(covered: &[(u64, u64)], from: u64, to: u64) -> Option<(u64, u
 /// Adds a row's counts; rows that count the same are one entry.
 fn push(listed: &mut Vec<SizeCount>, count: SizeCount) {
     if let Some(last) = listed.last_mut() {
-        let same = (last.available, last.used, last.made, last.spaces) == (count.available, count.used, count.made, count.spaces);
+        let same = (last.available, last.used, last.made, last.spaces)
+            == (count.available, count.used, count.made, count.spaces);
         let follows = match (last.number, count.number) {
             (Some(before), Some(now)) => before.saturating_add(last.times) == now,
             (None, None) => true,

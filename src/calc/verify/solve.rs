@@ -7,7 +7,7 @@ use super::report::Request;
 use crate::notation::tree::{Pattern, Piece};
 
 /// At most so many open questions are tried against each other.
-const MOST_QUESTIONS: usize = 4;
+const MOST_QUESTIONS: usize = 3;
 
 /// A piece worked in every size under the conventions that fit best.
 pub(super) struct Solved {
@@ -32,8 +32,14 @@ struct Trial {
     faults: usize,
 }
 
-pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fuel: &mut u64, states: &mut Vec<State>) -> Solved {
-    let covered = super::covered(pattern, piece);
+pub(super) fn solve(
+    pattern: &Pattern,
+    piece: &Piece,
+    request: &Request<'_>,
+    fuel: &mut u64,
+    states: &mut Vec<State>,
+) -> Solved {
+    let covered: Vec<_> = (0..pattern.sizes.len()).map(|size| super::covered(pattern, piece, size)).collect();
     let broken = broken_rows(pattern, piece);
     let settled = Conventions::settled(request.turning_chain);
     let starts: Vec<State> = states.iter().map(|state| into_piece(state, piece)).collect();
@@ -42,7 +48,7 @@ pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fue
         let mut ends = starts.clone();
         let mut outcomes = Vec::with_capacity(ends.len());
         for (size, state) in ends.iter_mut().enumerate() {
-            let job = Job { pattern, piece, size, covered: &covered, broken: &broken };
+            let job = Job { pattern, piece, size, covered: &covered[size], broken: &broken };
             outcomes.push(run(&job, &mut conventions, fuel, state));
         }
         let faults = outcomes.iter().flatten().flatten().filter(|outcome| outcome.fault.is_some()).count();
@@ -54,7 +60,11 @@ pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fue
     asked.truncate(MOST_QUESTIONS);
     if best.faults > 0 && !asked.is_empty() {
         for combination in 1u32..1 << asked.len() {
-            let answers: Vec<(Question, bool)> = asked.iter().enumerate().map(|(at, question)| (*question, settled.answer(*question) != (combination >> at & 1 == 1))).collect();
+            let answers: Vec<(Question, bool)> = asked
+                .iter()
+                .enumerate()
+                .map(|(at, question)| (*question, settled.answer(*question) != (combination >> at & 1 == 1)))
+                .collect();
             let trial = attempt(answers.clone());
             if trial.faults < best.faults {
                 best = trial;
@@ -65,7 +75,12 @@ pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fue
             }
         }
     }
-    let answer_of = |question: Question, answers: &[(Question, bool)]| answers.iter().find(|(known, _)| *known == question).map_or_else(|| settled.answer(question), |(_, answer)| *answer);
+    let answer_of = |question: Question, answers: &[(Question, bool)]| {
+        answers
+            .iter()
+            .find(|(known, _)| *known == question)
+            .map_or_else(|| settled.answer(question), |(_, answer)| *answer)
+    };
     let mut decided = Vec::new();
     for question in asked {
         let answer = answer_of(question, &best_answers);
@@ -73,7 +88,9 @@ pub(super) fn solve(pattern: &Pattern, piece: &Piece, request: &Request<'_>, fue
         flipped.retain(|(known, _)| *known != question);
         flipped.push((question, !answer));
         let trial = attempt(flipped);
-        let rows = (0..piece.rows.len()).filter(|row| (0..trial.outcomes.len()).any(|size| fails(&trial, size, *row) && !fails(&best, size, *row))).collect::<Vec<_>>();
+        let rows = (0..piece.rows.len())
+            .filter(|row| (0..trial.outcomes.len()).any(|size| fails(&trial, size, *row) && !fails(&best, size, *row)))
+            .collect::<Vec<_>>();
         let differs = made(&trial) != made(&best);
         decided.push(Decided { question, answer, tie: differs && trial.faults <= best.faults, rows });
     }
@@ -96,23 +113,32 @@ fn into_piece(before: &State, piece: &Piece) -> State {
         return State::start();
     }
     let mut state = before.clone();
-    state.running = match piece.rows.first().map(|row| &row.numbers) {
-        // Numbers that begin at 1 again are the piece's own.
-        Some(crate::notation::tree::RowNumbers::One(number) | crate::notation::tree::RowNumbers::Range(number, _)) if number.plain() == Some(1) => None,
-        Some(crate::notation::tree::RowNumbers::None) => None,
-        _ => before.running,
-    };
+    state.running =
+        match piece.rows.first().map(|row| &row.numbers) {
+            // Numbers that begin at 1 again are the piece's own.
+            Some(
+                crate::notation::tree::RowNumbers::One(number) | crate::notation::tree::RowNumbers::Range(number, _),
+            ) if number.plain() == Some(1) => None,
+            Some(crate::notation::tree::RowNumbers::None) => None,
+            _ => before.running,
+        };
     state
 }
 
 /// Rows that hold a size list of the wrong length: `Some(true)` in their steps, `Some(false)` in their count alone.
 fn broken_rows(pattern: &Pattern, piece: &Piece) -> Vec<Option<bool>> {
-    let lists: Vec<_> = pattern.remarks.iter().filter(|remark| remark.rule == super::Rule::SizeListLength).map(|remark| remark.span).collect();
+    let lists: Vec<_> = pattern
+        .remarks
+        .iter()
+        .filter(|remark| remark.rule == super::Rule::SizeListLength)
+        .map(|remark| remark.span)
+        .collect();
     piece
         .rows
         .iter()
         .map(|row| {
-            let inside: Vec<_> = lists.iter().filter(|span| row.span.start <= span.start && span.end <= row.span.end).collect();
+            let inside: Vec<_> =
+                lists.iter().filter(|span| row.span.start <= span.start && span.end <= row.span.end).collect();
             if inside.is_empty() { None } else { Some(crate::notation::any_unread(&row.steps)) }
         })
         .collect()

@@ -94,7 +94,16 @@ pub(super) struct Setting<'a> {
 }
 
 /// Works `steps` on `below`.
-pub(super) fn work(setting: &Setting<'_>, conventions: &mut Conventions, fuel: &mut u64, below: &Below, carried: Option<Carried>, in_use: Option<StitchId>, steps: &[Step], fresh: bool) -> Worked {
+pub(super) fn work(
+    setting: &Setting<'_>,
+    conventions: &mut Conventions,
+    fuel: &mut u64,
+    below: &Below,
+    carried: Option<Carried>,
+    in_use: Option<StitchId>,
+    steps: &[Step],
+    fresh: bool,
+) -> Worked {
     let (founded, first) = if fresh || *below == Below::Nothing { found(setting, steps) } else { (None, 0) };
     let local = founded.as_ref().unwrap_or(below);
     let assumed_ring = Below::Ring;
@@ -106,7 +115,10 @@ pub(super) fn work(setting: &Setting<'_>, conventions: &mut Conventions, fuel: &
             below: local.clone(),
             available: 0,
             used: 0,
-            trouble: local.fabric().filter(|row| row.totals().places > MAX_COUNT).map(|_| Trouble::TooLarge { span: steps.first().map_or(Span::default(), |step| step.span) }),
+            trouble: local
+                .fabric()
+                .filter(|row| row.totals().places > MAX_COUNT)
+                .map(|_| Trouble::TooLarge { span: steps.first().map_or(Span::default(), |step| step.span) }),
             partial: false,
             known: true,
             carried: None,
@@ -124,7 +136,15 @@ pub(super) fn work(setting: &Setting<'_>, conventions: &mut Conventions, fuel: &
 }
 
 pub(super) fn works(act: &Act) -> bool {
-    matches!(act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::FoundationStitches { .. } | Act::Skip { .. } | Act::Unread)
+    matches!(
+        act,
+        Act::Work(_)
+            | Act::Repeat(_)
+            | Act::Group { .. }
+            | Act::FoundationStitches { .. }
+            | Act::Skip { .. }
+            | Act::Unread
+    )
 }
 
 /// The foundation that a row makes for itself: `Ch 21,` or `Ch 4, join to form a ring,` or `MR,`.
@@ -137,7 +157,9 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
             // "Ch 3, 11 dc in ring": the ring is there already, the chain begins the round.
             Act::Chain { .. } if made.is_none() && into_ring(&steps[at..]) => return (Some(Below::Ring), at),
             // "Ch 4, join to form a ring. Ch 1, 8 sc in ring"
-            Act::Chain { .. } | Act::Work(_) | Act::Repeat(_) | Act::Group { .. } if into_ring(&steps[at..]) => return (Some(Below::Ring), at),
+            Act::Chain { .. } | Act::Work(_) | Act::Repeat(_) | Act::Group { .. } if into_ring(&steps[at..]) => {
+                return (Some(Below::Ring), at);
+            }
             Act::Chain { length, .. } if made.is_none() => {
                 let count = setting.numbers.value(*length, setting.size).unwrap_or(0);
                 made = Some(Below::Chain(Fabric::of(Item::Chain, count)));
@@ -197,7 +219,13 @@ struct Worker<'w> {
 }
 
 impl<'w> Worker<'w> {
-    fn new(setting: &'w Setting<'w>, conventions: &'w mut Conventions, fuel: &'w mut u64, below: &'w Below, in_use: Option<StitchId>) -> Self {
+    fn new(
+        setting: &'w Setting<'w>,
+        conventions: &'w mut Conventions,
+        fuel: &'w mut u64,
+        below: &'w Below,
+        in_use: Option<StitchId>,
+    ) -> Self {
         let fabric = below.fabric();
         Self {
             setting,
@@ -229,7 +257,10 @@ impl<'w> Worker<'w> {
 
     fn row(mut self, steps: &[Step], carried: Option<Carried>) -> Worked {
         let (body, next_chain) = self.ending_chain(steps);
-        let own_chain = body.iter().find(|step| works(&step.act) || matches!(step.act, Act::Chain { .. })).is_some_and(|step| matches!(step.act, Act::Chain { .. }));
+        let own_chain = body
+            .iter()
+            .find(|step| works(&step.act) || matches!(step.act, Act::Chain { .. }))
+            .is_some_and(|step| matches!(step.act, Act::Chain { .. }));
         if let Some(carried) = carried
             && !own_chain
         {
@@ -269,7 +300,8 @@ impl<'w> Worker<'w> {
             carried: next_chain,
             turned,
             joined,
-            foundation: self.fabric.is_none() && steps.iter().all(|step| !works(&step.act) || matches!(step.act, Act::FoundationStitches { .. })),
+            foundation: self.fabric.is_none()
+                && steps.iter().all(|step| !works(&step.act) || matches!(step.act, Act::FoundationStitches { .. })),
             on_chain: self.on_chain,
             in_use: self.in_use,
             chain: self.chain,
@@ -289,10 +321,16 @@ impl<'w> Worker<'w> {
                 Act::Aside | Act::FastenOff | Act::Leave | Act::SkippedChains(_) => {}
                 Act::Chain { length, counts } => {
                     let worked = steps[..at].iter().any(|step| works(&step.act));
-                    let joined_before = matches!(steps[..at].iter().rev().find(|step| !matches!(step.act, Act::Aside)).map(|step| &step.act), Some(Act::Join | Act::Turn));
+                    let joined_before = matches!(
+                        steps[..at].iter().rev().find(|step| !matches!(step.act, Act::Aside)).map(|step| &step.act),
+                        Some(Act::Join | Act::Turn)
+                    );
                     let ends = turned || joined_before || !joined_after;
                     if worked && ends && !(joined_after && !turned && !joined_before) {
-                        let carried = Carried { length: self.value(*length).unwrap_or(0), counts: counts.map(|counts| counts.counts) };
+                        let carried = Carried {
+                            length: self.value(*length).unwrap_or(0),
+                            counts: counts.map(|counts| counts.counts),
+                        };
                         return (&steps[..at], Some(carried));
                     }
                     break;
@@ -341,8 +379,17 @@ impl<'w> Worker<'w> {
                 Act::Skip { places, target, first } => self.skip(*places, *target, *first, step.span),
                 Act::Chain { length, counts } => {
                     let Some(length) = self.value(*length).filter(|length| *length > 0) else { continue };
-                    if !self.begun && !self.grouped && self.out.totals().places == 0 && self.out.totals().spaces == 0 && self.chain.is_none() {
-                        self.beginning_chain(length, counts.map(|counts| counts.counts), counts.map_or(0, |counts| counts.space));
+                    if !self.begun
+                        && !self.grouped
+                        && self.out.totals().places == 0
+                        && self.out.totals().spaces == 0
+                        && self.chain.is_none()
+                    {
+                        self.beginning_chain(
+                            length,
+                            counts.map(|counts| counts.counts),
+                            counts.map_or(0, |counts| counts.space),
+                        );
                     } else {
                         self.out.push(Item::Space(u32::try_from(length).unwrap_or(u32::MAX)), 1);
                     }
@@ -367,7 +414,13 @@ impl<'w> Worker<'w> {
         let chains = u32::try_from(length).unwrap_or(u32::MAX);
         if counts {
             let stitch = stands_for(length - u64::from(space).min(length)).or(self.in_use);
-            self.out.push(Item::TurningChain { length: chains.saturating_sub(space), counts_as: Some(stitch.unwrap_or(StitchId::SINGLE_CROCHET)) }, 1);
+            self.out.push(
+                Item::TurningChain {
+                    length: chains.saturating_sub(space),
+                    counts_as: Some(stitch.unwrap_or(StitchId::SINGLE_CROCHET)),
+                },
+                1,
+            );
             if space > 0 {
                 self.out.push(Item::Space(space), 1);
             }
@@ -418,7 +471,10 @@ impl<'w> Worker<'w> {
         self.begun = true;
         if count > 0 && self.conventions.skipped(count, own, self.setting.said) {
             let stitch = stands_for(count).or(self.in_use).unwrap_or(StitchId::DOUBLE_CROCHET);
-            self.out.push(Item::TurningChain { length: u32::try_from(count).unwrap_or(u32::MAX), counts_as: Some(stitch) }, 1);
+            self.out.push(
+                Item::TurningChain { length: u32::try_from(count).unwrap_or(u32::MAX), counts_as: Some(stitch) },
+                1,
+            );
         }
     }
 
@@ -487,7 +543,9 @@ impl<'w> Worker<'w> {
                     self.out.repeat(pass, times.unwrap_or(1));
                 }
             }
-            Place::Next(target) | Place::First(target) | Place::Last(target) => self.next(target, extent, times, takes, pass, span, rest, matches!(place, Place::Last(_))),
+            Place::Next(target) | Place::First(target) | Place::Last(target) => {
+                self.next(target, extent, times, takes, pass, span, rest, matches!(place, Place::Last(_)))
+            }
         }
     }
 
@@ -505,7 +563,10 @@ impl<'w> Worker<'w> {
             Target::Any => return None,
             Target::Kind(kind) => Wanted::Kind(kind),
             Target::Space(length) => {
-                if length.is_some() && !fabric.any(|item| Wanted::Space(length).is(item)) && fabric.any(|item| matches!(item, Item::Space(_))) {
+                if length.is_some()
+                    && !fabric.any(|item| Wanted::Space(length).is(item))
+                    && fabric.any(|item| matches!(item, Item::Space(_)))
+                {
                     self.stale.get_or_insert((span, target));
                     Wanted::Space(None)
                 } else {
@@ -540,7 +601,17 @@ impl<'w> Worker<'w> {
     }
 
     #[expect(clippy::too_many_arguments, reason = "the parts of one phrase")]
-    fn next(&mut self, target: Target, extent: Extent, times: Option<u64>, takes: u64, pass: Builder, span: Span, rest: &[Step], last: bool) {
+    fn next(
+        &mut self,
+        target: Target,
+        extent: Extent,
+        times: Option<u64>,
+        takes: u64,
+        pass: Builder,
+        span: Span,
+        rest: &[Step],
+        last: bool,
+    ) {
         if self.cursor.is_none() {
             // In a ring every stitch has room; "each" means nothing there.
             match times {
@@ -615,7 +686,11 @@ impl<'w> Worker<'w> {
                             if self.must_leap(target) {
                                 return None;
                             }
-                            if work.bare_number && times > 1 && self.conventions.answer(Question::NumberFirstInOne) { takes } else { times.saturating_mul(takes) }
+                            if work.bare_number && times > 1 && self.conventions.answer(Question::NumberFirstInOne) {
+                                takes
+                            } else {
+                                times.saturating_mul(takes)
+                            }
                         }
                     }
                 }
@@ -629,7 +704,11 @@ impl<'w> Worker<'w> {
                     let Extent::Times(times) = extent else { return None };
                     match place {
                         Place::Same | Place::Ring => 0,
-                        Place::Next(target) | Place::First(target) | Place::Last(target) if !self.must_leap(*target) => self.value(*times).unwrap_or(0),
+                        Place::Next(target) | Place::First(target) | Place::Last(target)
+                            if !self.must_leap(*target) =>
+                        {
+                            self.value(*times).unwrap_or(0)
+                        }
                         _ => return None,
                     }
                 }
@@ -637,7 +716,9 @@ impl<'w> Worker<'w> {
                     let times = self.passes_of(repeat.extent)?;
                     let unit = self.consumes(&repeat.steps)?;
                     match repeat.stop {
-                        Some(stop) if times > 0 => unit.saturating_mul(times - 1).saturating_add(self.consumes(&repeat.steps[..stop.min(repeat.steps.len())])?),
+                        Some(stop) if times > 0 => unit
+                            .saturating_mul(times - 1)
+                            .saturating_add(self.consumes(&repeat.steps[..stop.min(repeat.steps.len())])?),
                         _ => unit.saturating_mul(times),
                     }
                 }
@@ -658,7 +739,10 @@ impl<'w> Worker<'w> {
                 fabric.any(|item| wanted.is(item)) && fabric.any(|item| item.is_place() && !wanted.is(item))
             }
             Target::Space(_) => true,
-            Target::TurningChain => !fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. })) && fabric.any(|item| matches!(item, Item::TurningChain { .. })),
+            Target::TurningChain => {
+                !fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }))
+                    && fabric.any(|item| matches!(item, Item::TurningChain { .. }))
+            }
         }
     }
 
@@ -667,7 +751,11 @@ impl<'w> Worker<'w> {
         match extent {
             Extent::Times(count) => Some(self.value(count).unwrap_or(0)),
             Extent::More(count) => Some(self.value(count).map_or(0, |count| count.saturating_add(1))),
-            Extent::Open(count) => Some(self.value(count).map_or(0, |count| count.saturating_add(u64::from(!self.conventions.answer(Question::RepeatInAll))))),
+            Extent::Open(count) => {
+                Some(self.value(count).map_or(0, |count| {
+                    count.saturating_add(u64::from(!self.conventions.answer(Question::RepeatInAll)))
+                }))
+            }
             Extent::Fill(_) | Extent::Unsaid => None,
         }
     }
@@ -709,7 +797,15 @@ impl<'w> Worker<'w> {
     }
 
     /// A unit that uses the same number of places wherever it is worked.
-    fn plain(&mut self, repeat: &Repeat, times: Option<u64>, unit: u64, partial: Option<(&[Step], u64)>, span: Span, rest: &[Step]) {
+    fn plain(
+        &mut self,
+        repeat: &Repeat,
+        times: Option<u64>,
+        unit: u64,
+        partial: Option<(&[Step], u64)>,
+        span: Span,
+        rest: &[Step],
+    ) {
         let mut remainder = 0;
         let mut over = 0;
         let whole = match times {
@@ -757,7 +853,9 @@ impl<'w> Worker<'w> {
             // A last pass that stops early is right only if the printed count says so.
             if partial.is_none() {
                 for end in 1..repeat.steps.len() {
-                    if self.consumes(&repeat.steps[..end]) == Some(remainder) && self.consumes(&repeat.steps[..end + 1]) != Some(remainder) {
+                    if self.consumes(&repeat.steps[..end]) == Some(remainder)
+                        && self.consumes(&repeat.steps[..end + 1]) != Some(remainder)
+                    {
                         self.run(&repeat.steps[..end]);
                         self.partial = true;
                         break;
@@ -838,7 +936,8 @@ impl<'w> Worker<'w> {
             let mut jumped = false;
             if let Some(at) = seen.iter().position(|seen| seen.phase.0 == phase.0 && seen.phase.1 > phase.1) {
                 let from = &seen[at];
-                let (rounds, passes, places, used) = (from.phase.1 - phase.1, done - from.done, from.left - left, self.used - from.used);
+                let (rounds, passes, places, used) =
+                    (from.phase.1 - phase.1, done - from.done, from.left - left, self.used - from.used);
                 let cycles = ((phase.1 - 1) / rounds).min(room / passes.max(1));
                 if cycles > 0 && passes > 0 && self.jump_within(leaving, left, places, cycles) {
                     let mut block = Builder::default();
@@ -902,7 +1001,9 @@ impl<'w> Worker<'w> {
 
 /// The same run of the same pass, another stitch of it.
 fn same_run(before: &[(usize, u64)], now: &[(usize, u64)]) -> bool {
-    before.len() == now.len() && before[..before.len() - 1] == now[..now.len() - 1] && before.last().map(|last| last.0) == now.last().map(|last| last.0)
+    before.len() == now.len()
+        && before[..before.len() - 1] == now[..now.len() - 1]
+        && before.last().map(|last| last.0) == now.last().map(|last| last.0)
 }
 
 /// The stitch whose height a chain has (published turning-chain tables).

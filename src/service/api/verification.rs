@@ -54,12 +54,7 @@ pub struct Coverage {
 
 impl From<&calc::Coverage> for Coverage {
     fn from(from: &calc::Coverage) -> Self {
-        Self {
-            rows: from.rows,
-            read: from.read,
-            partial: from.partial,
-            unread: from.unread,
-        }
+        Self { rows: from.rows, read: from.read, partial: from.partial, unread: from.unread }
     }
 }
 
@@ -109,10 +104,7 @@ pub struct Piece<'a> {
 
 impl<'a> From<&'a calc::PieceReport> for Piece<'a> {
     fn from(from: &'a calc::PieceReport) -> Self {
-        Self {
-            name: &from.name,
-            rows: from.rows.iter().map(Row::from).collect(),
-        }
+        Self { name: &from.name, rows: from.rows.iter().map(Row::from).collect() }
     }
 }
 
@@ -184,11 +176,7 @@ impl<'a> From<&'a calc::RowReport> for Row<'a> {
             kind: from.kind.into(),
             line: from.line,
             reading: from.reading.into(),
-            counts: from
-                .counts
-                .iter()
-                .map(|count| count.as_ref().map(SizeCount::from))
-                .collect(),
+            counts: from.counts.iter().map(|count| count.as_ref().map(SizeCount::from)).collect(),
         }
     }
 }
@@ -354,12 +342,7 @@ pub struct Span {
 
 impl From<&calc::Place> for Span {
     fn from(from: &calc::Place) -> Self {
-        Self {
-            start: from.start,
-            end: from.end,
-            line: from.line,
-            column: from.column,
-        }
+        Self { start: from.start, end: from.end, line: from.line, column: from.column }
     }
 }
 
@@ -374,10 +357,7 @@ pub struct Fix<'a> {
 
 impl<'a> From<&'a calc::Fix> for Fix<'a> {
     fn from(from: &'a calc::Fix) -> Self {
-        Self {
-            message: &from.message,
-            edits: from.edits.iter().map(Edit::from).collect(),
-        }
+        Self { message: &from.message, edits: from.edits.iter().map(Edit::from).collect() }
     }
 }
 
@@ -394,10 +374,6 @@ pub struct Edit<'a> {
 
 impl<'a> From<&'a calc::Edit> for Edit<'a> {
     fn from(from: &'a calc::Edit) -> Self {
-        Self {
-            start: from.start,
-            end: from.end,
-            text: &from.text,
-        }
+        Self { start: from.start, end: from.end, text: &from.text }
     }
 }

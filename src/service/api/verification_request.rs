@@ -11,10 +11,8 @@ use crate::problem::{Problem, RequestError};
 /// The words for [`Terms`].
 pub const TERMS: &[(&str, Terms)] = &[("us", Terms::Us), ("uk", Terms::Uk)];
 /// The words for [`TurningChain`].
-pub const TURNING_CHAIN: &[(&str, TurningChain)] = &[
-    ("counts", TurningChain::Counts),
-    ("does-not-count", TurningChain::DoesNotCount),
-];
+pub const TURNING_CHAIN: &[(&str, TurningChain)] =
+    &[("counts", TurningChain::Counts), ("does-not-count", TurningChain::DoesNotCount)];
 
 /// One written pattern, and what the asker settles beforehand.
 ///
@@ -87,19 +85,13 @@ impl Asked {
     pub fn from_json(body: &str, query: &str) -> Result<Self, Problem> {
         let mut errors = Vec::new();
         for (name, _) in form_urlencoded::parse(query.as_bytes()) {
-            errors.push(RequestError::parameter(
-                name,
-                "is not taken with a JSON body; put it into the body",
-            ));
+            errors.push(RequestError::parameter(name, "is not taken with a JSON body; put it into the body"));
         }
         let mut fields = Fields::of_body(body)?;
         let present = fields.has("pattern");
         let pattern = fields.string("pattern", &mut errors);
         if !present {
-            errors.push(RequestError::at(
-                "/pattern",
-                "is missing: put the written pattern here",
-            ));
+            errors.push(RequestError::at("/pattern", "is missing: put the written pattern here"));
         } else if pattern.as_deref().is_some_and(is_blank) {
             errors.push(empty_pattern());
         }
@@ -107,20 +99,13 @@ impl Asked {
         let sizes = fields.strings("sizes", &mut errors);
         let mut turning_chain = None;
         if let Some(value) = fields.take("conventions", &mut errors)
-            && let Some(mut conventions) =
-                Fields::of_value(fields.pointer("conventions"), value, &mut errors)
+            && let Some(mut conventions) = Fields::of_value(fields.pointer("conventions"), value, &mut errors)
         {
             turning_chain = conventions.choice("turning-chain", TURNING_CHAIN, &mut errors);
             conventions.close(&mut errors);
         }
         fields.close(&mut errors);
-        Self {
-            pattern: pattern.unwrap_or_default(),
-            terms,
-            sizes,
-            turning_chain,
-        }
-        .checked(errors)
+        Self { pattern: pattern.unwrap_or_default(), terms, sizes, turning_chain }.checked(errors)
     }
 
     /// Takes a bare text; what JSON has fields for comes as query parameters.
@@ -128,10 +113,7 @@ impl Asked {
     /// # Errors
     /// With everything that is wrong.
     pub fn from_text(pattern: String, query: &str) -> Result<Self, Problem> {
-        let mut asked = Self {
-            pattern,
-            ..Self::default()
-        };
+        let mut asked = Self { pattern, ..Self::default() };
         let mut errors = Vec::new();
         if is_blank(&asked.pattern) {
             errors.push(empty_pattern());
@@ -143,24 +125,16 @@ impl Asked {
                     false
                 }
                 "terms" => set(&mut asked.terms, &name, &value, TERMS, &mut errors),
-                "turning-chain" => set(
-                    &mut asked.turning_chain,
-                    &name,
-                    &value,
-                    TURNING_CHAIN,
-                    &mut errors,
-                ),
+                "turning-chain" => set(&mut asked.turning_chain, &name, &value, TURNING_CHAIN, &mut errors),
                 _ => {
-                    let detail = "is not a parameter here; the parameters are size (once for each size), terms, turning-chain";
+                    let detail =
+                        "is not a parameter here; the parameters are size (once for each size), terms, turning-chain";
                     errors.push(RequestError::parameter(&*name, detail));
                     false
                 }
             };
             if twice {
-                errors.push(RequestError::parameter(
-                    &*name,
-                    "is given twice; which one is meant?",
-                ));
+                errors.push(RequestError::parameter(&*name, "is given twice; which one is meant?"));
             }
         }
         asked.checked(errors)
@@ -171,10 +145,7 @@ impl Asked {
             return Err(body::too_large(MAX_TEXT_BYTES, "the pattern"));
         }
         match self.sizes.as_ref().map(Vec::len) {
-            Some(0) => errors.push(RequestError::at(
-                "/sizes",
-                "is empty; leave it out to let the text decide",
-            )),
+            Some(0) => errors.push(RequestError::at("/sizes", "is empty; leave it out to let the text decide")),
             Some(names) if names > MAX_SIZES => {
                 errors.push(RequestError::at(
                     "/sizes",
@@ -183,11 +154,7 @@ impl Asked {
             }
             _ => {}
         }
-        if errors.is_empty() {
-            Ok(self)
-        } else {
-            Err(Problem::invalid(errors))
-        }
+        if errors.is_empty() { Ok(self) } else { Err(Problem::invalid(errors)) }
     }
 
     /// The same as the calculation asks for it.

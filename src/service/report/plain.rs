@@ -6,10 +6,7 @@ use std::borrow::Cow;
 /// report about it.
 pub fn plain(text: &str) -> Cow<'_, str> {
     if text.chars().any(char::is_control) {
-        text.chars()
-            .map(|c| if c.is_control() { '\u{fffd}' } else { c })
-            .collect::<String>()
-            .into()
+        text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect::<String>().into()
     } else {
         text.into()
     }
@@ -38,10 +35,7 @@ mod tests {
 
     #[test]
     fn lines_break_between_words_only() {
-        assert_eq!(
-            wrapped("stitches run out here", 12),
-            "stitches run\nout here"
-        );
+        assert_eq!(wrapped("stitches run out here", 12), "stitches run\nout here");
         assert_eq!(wrapped("stitches", 3), "stitches");
         assert_eq!(wrapped("", 3), "");
         assert_eq!(wrapped("one", 80), "one");

@@ -17,12 +17,7 @@ struct Line {
 pub fn write(out: &mut String, piece: &PieceReport, sizes: &[String]) {
     let lines = lines(&piece.rows);
     let labels: Vec<String> = lines.iter().map(label).collect();
-    let first_column = labels
-        .iter()
-        .map(|l| width(l))
-        .chain([width(&piece.name)])
-        .max()
-        .unwrap_or(0);
+    let first_column = labels.iter().map(|l| width(l)).chain([width(&piece.name)]).max().unwrap_or(0);
     let columns: Vec<usize> = (0..sizes.len())
         .map(|i| {
             lines
@@ -38,13 +33,7 @@ pub fn write(out: &mut String, piece: &PieceReport, sizes: &[String]) {
     let heads = sizes.iter().map(|size| plain(size));
     write_line(out, &plain(&piece.name), first_column, heads, &columns);
     for (line, label) in lines.iter().zip(&labels) {
-        write_line(
-            out,
-            label,
-            first_column,
-            line.cells.iter().map(|cell| cell.as_str().into()),
-            &columns,
-        );
+        write_line(out, label, first_column, line.cells.iter().map(|cell| cell.as_str().into()), &columns);
     }
 }
 
@@ -66,27 +55,12 @@ fn write_line<'a>(
 fn lines(rows: &[RowReport]) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for row in rows {
-        let cells: Vec<String> = row
-            .counts
-            .iter()
-            .map(|count| cell(row.reading, count.as_ref()))
-            .collect();
-        let all_right = row
-            .counts
-            .iter()
-            .flatten()
-            .all(|count| count.verdict == Verdict::Right);
+        let cells: Vec<String> = row.counts.iter().map(|count| cell(row.reading, count.as_ref())).collect();
+        let all_right = row.counts.iter().flatten().all(|count| count.verdict == Verdict::Right);
         let label = plain(&row.label).into_owned();
         match lines.last_mut() {
-            Some(line) if line.all_right && all_right && line.cells == cells => {
-                line.last = Some(label)
-            }
-            _ => lines.push(Line {
-                first: label,
-                last: None,
-                cells,
-                all_right,
-            }),
+            Some(line) if line.all_right && all_right && line.cells == cells => line.last = Some(label),
+            _ => lines.push(Line { first: label, last: None, cells, all_right }),
         }
     }
     lines
@@ -138,22 +112,12 @@ mod tests {
             stated: Some(stated),
             stated_as: None,
             made_as_stated: None,
-            verdict: if made == stated {
-                Verdict::Right
-            } else {
-                Verdict::Wrong
-            },
+            verdict: if made == stated { Verdict::Right } else { Verdict::Wrong },
         })
     }
 
     fn row(number: usize, counts: Vec<Option<SizeCount>>) -> RowReport {
-        RowReport {
-            label: format!("Rnd {number}"),
-            kind: RowKind::Round,
-            line: 1,
-            reading: Reading::Read,
-            counts,
-        }
+        RowReport { label: format!("Rnd {number}"), kind: RowKind::Round, line: 1, reading: Reading::Read, counts }
     }
 
     #[test]

@@ -23,26 +23,14 @@ pub fn render(pattern: &str, origin: &str, verification: &Verification) -> Strin
         write_finding(&mut out, pattern, origin, finding);
         out.push('\n');
     }
-    if let Some(more) = verification
-        .findings
-        .len()
-        .checked_sub(MOST_FINDINGS)
-        .filter(|&more| more > 0)
-    {
-        let _ = writeln!(
-            out,
-            "… and {more} more findings: the JSON answer has them all.\n"
-        );
+    if let Some(more) = verification.findings.len().checked_sub(MOST_FINDINGS).filter(|&more| more > 0) {
+        let _ = writeln!(out, "… and {more} more findings: the JSON answer has them all.\n");
     }
     for assumption in &verification.assumptions {
         let sentence = format!("Taken for granted: {}", plain(&assumption.message));
         let _ = writeln!(out, "{}\n", wrapped(&sentence, WIDTH));
     }
-    for piece in verification
-        .pieces
-        .iter()
-        .filter(|piece| !piece.rows.is_empty())
-    {
+    for piece in verification.pieces.iter().filter(|piece| !piece.rows.is_empty()) {
         table::write(&mut out, piece, &verification.sizes);
         out.push('\n');
     }
@@ -60,23 +48,15 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
     let origin = plain(origin);
     let group = level.primary_title(&*message).id(finding.rule.name());
     let line = finding.place.line as usize;
-    let Excerpt {
-        source,
-        marked,
-        whole,
-    } = excerpt(pattern, &finding.place);
-    let snippet = Snippet::source(source)
-        .line_start(line)
-        .annotation(AnnotationKind::Primary.span(marked));
+    let Excerpt { source, marked, whole } = excerpt(pattern, &finding.place);
+    let snippet = Snippet::source(source).line_start(line).annotation(AnnotationKind::Primary.span(marked));
     let mut group = if source.trim().is_empty() {
         group.element(place_only(&origin, &finding.place))
     } else if whole {
         group.element(snippet.path(&*origin))
     } else {
         // The renderer would count the column from where the excerpt begins.
-        group
-            .element(place_only(&origin, &finding.place))
-            .element(snippet)
+        group.element(place_only(&origin, &finding.place)).element(snippet)
     };
     if let Some(fix) = finding.fixes.first() {
         group = group.element(Level::HELP.message(wrapped(&plain(&fix.message), WIDTH)));
@@ -86,9 +66,7 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
 }
 
 fn place_only<'a>(origin: &'a str, place: &Place) -> Origin<'a> {
-    Origin::path(origin)
-        .line(place.line as usize)
-        .char_column(place.column as usize)
+    Origin::path(origin).line(place.line as usize).char_column(place.column as usize)
 }
 
 /// The part of a text that is shown for a place.
@@ -108,59 +86,29 @@ fn excerpt<'a>(pattern: &'a str, place: &Place) -> Excerpt<'a> {
     let end = end.min(pattern.ceil_char_boundary(start + LONGEST_LINE));
 
     let earliest = pattern.floor_char_boundary(start.saturating_sub(LONGEST_LINE));
-    let line_start = pattern[earliest..start]
-        .rfind('\n')
-        .map(|newline| earliest + newline + 1);
+    let line_start = pattern[earliest..start].rfind('\n').map(|newline| earliest + newline + 1);
     let first = line_start.unwrap_or(earliest);
     let latest = pattern.ceil_char_boundary(end + LONGEST_LINE);
-    let last = pattern[end..latest]
-        .find('\n')
-        .map_or(latest, |newline| end + newline);
+    let last = pattern[end..latest].find('\n').map_or(latest, |newline| end + newline);
 
     let source = pattern[first..last].trim_end();
     let within = |position: usize| (position - first).min(source.len());
-    Excerpt {
-        source,
-        marked: within(start)..within(end),
-        whole: line_start.is_some() || first == 0,
-    }
+    Excerpt { source, marked: within(start)..within(end), whole: line_start.is_some() || first == 0 }
 }
 
 fn write_verdict(out: &mut String, verification: &Verification) {
-    let of = |severity| {
-        verification
-            .findings
-            .iter()
-            .filter(|finding| finding.severity == severity)
-            .count()
-    };
-    let found: Vec<String> = [
-        (Severity::Error, "error"),
-        (Severity::Warning, "warning"),
-        (Severity::Note, "note"),
-    ]
-    .into_iter()
-    .map(|(severity, word)| (of(severity), word))
-    .filter(|(number, _)| *number > 0)
-    .map(|(number, word)| format!("{number} {word}{}", if number == 1 { "" } else { "s" }))
-    .collect();
-    let found = if found.is_empty() {
-        "no finding".to_owned()
-    } else {
-        found.join(", ")
-    };
+    let of = |severity| verification.findings.iter().filter(|finding| finding.severity == severity).count();
+    let found: Vec<String> = [(Severity::Error, "error"), (Severity::Warning, "warning"), (Severity::Note, "note")]
+        .into_iter()
+        .map(|(severity, word)| (of(severity), word))
+        .filter(|(number, _)| *number > 0)
+        .map(|(number, word)| format!("{number} {word}{}", if number == 1 { "" } else { "s" }))
+        .collect();
+    let found = if found.is_empty() { "no finding".to_owned() } else { found.join(", ") };
     let coverage = verification.coverage;
-    let verdict = if verification.holds {
-        "Holds"
-    } else {
-        "Does not hold"
-    };
+    let verdict = if verification.holds { "Holds" } else { "Does not hold" };
     let rows = if coverage.rows == 1 { "row" } else { "rows" };
-    let _ = write!(
-        out,
-        "{verdict}: {found}; {} of {} {rows} read in full",
-        coverage.read, coverage.rows
-    );
+    let _ = write!(out, "{verdict}: {found}; {} of {} {rows} read in full", coverage.read, coverage.rows);
     if coverage.partial > 0 {
         let _ = write!(out, ", {} in part", coverage.partial);
     }

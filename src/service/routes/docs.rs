@@ -58,12 +58,7 @@ pub async fn file(Path(rest): Path<String>) -> Result<Response, Problem> {
 
 fn serve(path: &str) -> Result<Response, Problem> {
     let file = utoipa_swagger_ui::serve(path, CONFIG.clone())
-        .map_err(|error| {
-            Problem::new(
-                problem::INTERNAL_ERROR,
-                format!("the page could not be put together: {error}"),
-            )
-        })?
+        .map_err(|error| Problem::new(problem::INTERNAL_ERROR, format!("the page could not be put together: {error}")))?
         .ok_or_else(|| Problem::new(problem::NOT_FOUND, "the page has no such file"))?;
     Ok((headers(&file.content_type), file.bytes.into_owned()).into_response())
 }
@@ -71,17 +66,8 @@ fn serve(path: &str) -> Result<Response, Problem> {
 fn headers(media_type: &str) -> [(HeaderName, HeaderValue); 3] {
     let media_type = HeaderValue::from_str(media_type);
     [
-        (
-            header::CONTENT_TYPE,
-            media_type.unwrap_or(HeaderValue::from_static("application/octet-stream")),
-        ),
-        (
-            header::CONTENT_SECURITY_POLICY,
-            HeaderValue::from_static(POLICY),
-        ),
-        (
-            header::CACHE_CONTROL,
-            HeaderValue::from_static("public, max-age=3600"),
-        ),
+        (header::CONTENT_TYPE, media_type.unwrap_or(HeaderValue::from_static("application/octet-stream"))),
+        (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY)),
+        (header::CACHE_CONTROL, HeaderValue::from_static("public, max-age=3600")),
     ]
 }

@@ -37,9 +37,6 @@ pub async fn readyz(State(app): State<App>) -> Result<impl IntoResponse, Problem
     if app.is_draining() {
         return Err(Problem::new(problem::NOT_READY, "the service is stopping"));
     }
-    app.store
-        .ping()
-        .await
-        .map_err(|why| Problem::new(problem::NOT_READY, why))?;
+    app.store.ping().await.map_err(|why| Problem::new(problem::NOT_READY, why))?;
     Ok(([(header::CACHE_CONTROL, "no-store")], "ready\n"))
 }

@@ -17,8 +17,5 @@ static DOCUMENT: LazyLock<String> = LazyLock::new(crate::document::text);
     responses((status = 200, description = "The document", body = Object, content_type = "application/json"))
 )]
 pub async fn get() -> impl IntoResponse {
-    (
-        [(header::CONTENT_TYPE, "application/json")],
-        DOCUMENT.as_str(),
-    )
+    ([(header::CONTENT_TYPE, "application/json")], DOCUMENT.as_str())
 }

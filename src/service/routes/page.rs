@@ -20,10 +20,7 @@ use crate::report::text;
 pub async fn get(headers: HeaderMap) -> Response {
     let pattern = demo::FAULTY;
     let (report, holds) = match verify(&Request::of(pattern)) {
-        Ok(verification) => (
-            text::render(pattern, "oystercatcher-cap.txt", &verification),
-            verification.holds,
-        ),
+        Ok(verification) => (text::render(pattern, "oystercatcher-cap.txt", &verification), verification.holds),
         Err(problems) => (problems.to_string(), false),
     };
     let body = format!(
@@ -53,12 +50,7 @@ fn host(headers: &HeaderMap) -> &str {
     headers
         .get(header::HOST)
         .and_then(|value| value.to_str().ok())
-        .filter(|host| {
-            host.len() <= 255
-                && host
-                    .bytes()
-                    .all(|b| b.is_ascii_alphanumeric() || b".-:[]".contains(&b))
-        })
+        .filter(|host| host.len() <= 255 && host.bytes().all(|b| b.is_ascii_alphanumeric() || b".-:[]".contains(&b)))
         .unwrap_or("127.0.0.1:4646")
 }
 
@@ -73,9 +65,6 @@ pub async fn icon() -> impl IntoResponse {
 }
 
 fn asset(media_type: &'static str, content: &'static str) -> impl IntoResponse {
-    let headers = [
-        (header::CONTENT_TYPE, media_type),
-        (header::CACHE_CONTROL, "public, max-age=3600"),
-    ];
+    let headers = [(header::CONTENT_TYPE, media_type), (header::CACHE_CONTROL, "public, max-age=3600")];
     (headers, content)
 }

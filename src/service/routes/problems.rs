@@ -24,12 +24,7 @@ pub async fn get(Path(name): Path<String>) -> Result<Response, Problem> {
     let kind = problem::KINDS
         .iter()
         .find(|kind| kind.name == name)
-        .ok_or_else(|| {
-            Problem::new(
-                problem::NOT_FOUND,
-                "there is no kind of refusal of this name",
-            )
-        })?;
+        .ok_or_else(|| Problem::new(problem::NOT_FOUND, "there is no kind of refusal of this name"))?;
     let body = format!(
         "<h1>{title}</h1>\n<p>{what}</p>\n<h2>What to do</h2>\n<p>{remedy}</p>\n\
          <p class=\"aside\">Answers of this kind have the status {status} and the type <code>/problems/{name}</code>.</p>\n\

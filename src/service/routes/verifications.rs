@@ -77,12 +77,7 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
         VerificationRefusals
     )
 )]
-pub async fn post(
-    State(app): State<App>,
-    uri: Uri,
-    headers: HeaderMap,
-    body: Body,
-) -> Result<Response, Problem> {
+pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
     let form = body::form_of(&headers)?;
     let representation = match form {
         Form::Json => accept::choose(&headers, &[JSON, TEXT])?,
@@ -91,13 +86,11 @@ pub async fn post(
     let query = uri.query().unwrap_or_default();
     let (asked, room) = match form {
         Form::Json => {
-            let received =
-                body::receive(&app, &headers, body, MAX_BODY_BYTES, "a JSON body").await?;
+            let received = body::receive(&app, &headers, body, MAX_BODY_BYTES, "a JSON body").await?;
             (Asked::from_json(&received.text, query)?, received.room)
         }
         Form::Text => {
-            let received =
-                body::receive(&app, &headers, body, MAX_TEXT_BYTES, "a bare pattern").await?;
+            let received = body::receive(&app, &headers, body, MAX_TEXT_BYTES, "a bare pattern").await?;
             (Asked::from_text(received.text, query)?, received.room)
         }
     };
@@ -112,11 +105,7 @@ pub async fn post(
 fn answer(asked: &Asked, representation: Representation) -> Result<Response, Problem> {
     let verification = verify(&asked.request()).map_err(|problems| {
         Problem::invalid(
-            problems
-                .0
-                .into_iter()
-                .map(|problem| RequestError::at(problem.pointer, problem.detail))
-                .collect(),
+            problems.0.into_iter().map(|problem| RequestError::at(problem.pointer, problem.detail)).collect(),
         )
     })?;
     let (media_type, body) = match representation {
@@ -125,10 +114,9 @@ fn answer(asked: &Asked, representation: Representation) -> Result<Response, Pro
                 .map_err(|error| Problem::new(problem::INTERNAL_ERROR, error.to_string()))?;
             ("application/json", json)
         }
-        Representation::Text => (
-            "text/plain; charset=utf-8",
-            text::render(&asked.pattern, "pattern", &verification).into_bytes(),
-        ),
+        Representation::Text => {
+            ("text/plain; charset=utf-8", text::render(&asked.pattern, "pattern", &verification).into_bytes())
+        }
     };
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(media_type)),

@@ -25,9 +25,7 @@ impl Store {
     /// A sentence about the one that gave none.
     pub async fn ping(&self) -> Result<(), String> {
         for (pool, what) in [(&self.readers, "reading"), (&self.writer, "writing")] {
-            let question =
-                sqlx::query_scalar::<_, i64>("SELECT count(*) FROM studios WHERE id = 0")
-                    .fetch_one(pool);
+            let question = sqlx::query_scalar::<_, i64>("SELECT count(*) FROM studios WHERE id = 0").fetch_one(pool);
             match tokio::time::timeout(PATIENCE, question).await {
                 Ok(Ok(_)) => {}
                 Ok(Err(error)) => {

@@ -37,12 +37,8 @@ impl Store {
     /// # Errors
     /// In plain words, with the address that was tried.
     pub async fn open(url: &str) -> Result<Self, OpenError> {
-        let failed = |error: sqlx::Error| {
-            OpenError(format!(
-                "the database {url} could not be opened: {}",
-                in_words(&error)
-            ))
-        };
+        let failed =
+            |error: sqlx::Error| OpenError(format!("the database {url} could not be opened: {}", in_words(&error)));
         if !url.starts_with("sqlite:") {
             return Err(OpenError(format!(
                 "the database {url:?} is of a kind that this version does not speak: give sqlite:FILE, or sqlite::memory: to keep nothing"
@@ -57,18 +53,10 @@ impl Store {
                 .max_lifetime(None)
                 .idle_timeout(None)
                 .test_before_acquire(false)
-                .connect_with(
-                    options
-                        .shared_cache(false)
-                        .foreign_keys(true)
-                        .pragma("trusted_schema", "OFF"),
-                )
+                .connect_with(options.shared_cache(false).foreign_keys(true).pragma("trusted_schema", "OFF"))
                 .await
                 .map_err(failed)?;
-            Self {
-                writer: one.clone(),
-                readers: one,
-            }
+            Self { writer: one.clone(), readers: one }
         } else {
             let options = options
                 .journal_mode(SqliteJournalMode::Wal)
@@ -77,22 +65,14 @@ impl Store {
                 .busy_timeout(Duration::from_secs(5))
                 .pragma("trusted_schema", "OFF");
             let writer = pool(1)
-                .connect_with(
-                    options
-                        .clone()
-                        .create_if_missing(true)
-                        .optimize_on_close(true, None),
-                )
+                .connect_with(options.clone().create_if_missing(true).optimize_on_close(true, None))
                 .await
                 .map_err(failed)?;
             let readers = pool(READERS).connect_lazy_with(options.read_only(true));
             Self { writer, readers }
         };
         refuse_old_library(&store.writer).await?;
-        MIGRATIONS
-            .run(&store.writer)
-            .await
-            .map_err(|error| explain(url, &error))?;
+        MIGRATIONS.run(&store.writer).await.map_err(|error| explain(url, &error))?;
         Ok(store)
     }
 }
@@ -110,12 +90,7 @@ async fn refuse_old_library(pool: &SqlitePool) -> Result<(), OpenError> {
     let version: String = sqlx::query_scalar("SELECT sqlite_version()")
         .fetch_one(pool)
         .await
-        .map_err(|error| {
-            OpenError(format!(
-                "SQLite does not say its version: {}",
-                in_words(&error)
-            ))
-        })?;
+        .map_err(|error| OpenError(format!("SQLite does not say its version: {}", in_words(&error))))?;
     if is_new_enough(&version) {
         Ok(())
     } else {
@@ -143,11 +118,7 @@ fn explain(url: &str, error: &MigrateError) -> OpenError {
         MigrateError::VersionMissing(number) => format!(
             "the database {url} was written by a newer Evenround: it has schema step {number}, and this program knows {}. \
              Start the newer program, or give another database",
-            MIGRATIONS
-                .iter()
-                .map(|step| step.version)
-                .max()
-                .unwrap_or(0)
+            MIGRATIONS.iter().map(|step| step.version).max().unwrap_or(0)
         ),
         MigrateError::VersionMismatch(number) => {
             format!(
@@ -183,10 +154,7 @@ mod tests {
     async fn memory_has_the_schema_and_one_studio() {
         let store = Store::open(IN_MEMORY).await.unwrap();
         store.ping().await.unwrap();
-        let studios: i64 = sqlx::query_scalar("SELECT count(*) FROM studios")
-            .fetch_one(&store.readers)
-            .await
-            .unwrap();
+        let studios: i64 = sqlx::query_scalar("SELECT count(*) FROM studios").fetch_one(&store.readers).await.unwrap();
         assert_eq!(studios, 1);
     }
 
@@ -198,37 +166,20 @@ mod tests {
 
         let store = Store::open(&url).await.unwrap();
         store.ping().await.unwrap();
-        for (pragma, expected) in [
-            ("journal_mode", "wal"),
-            ("synchronous", "2"),
-            ("foreign_keys", "1"),
-        ] {
-            let value: String = sqlx::query_scalar(sqlx::AssertSqlSafe(format!(
-                "SELECT CAST({pragma} AS TEXT) FROM pragma_{pragma}"
-            )))
-            .fetch_one(&store.writer)
-            .await
-            .unwrap();
+        for (pragma, expected) in [("journal_mode", "wal"), ("synchronous", "2"), ("foreign_keys", "1")] {
+            let value: String =
+                sqlx::query_scalar(sqlx::AssertSqlSafe(format!("SELECT CAST({pragma} AS TEXT) FROM pragma_{pragma}")))
+                    .fetch_one(&store.writer)
+                    .await
+                    .unwrap();
             assert_eq!(value, expected, "{pragma}");
         }
-        assert!(
-            sqlx::query("DELETE FROM studios")
-                .execute(&store.readers)
-                .await
-                .is_err(),
-            "readers cannot write"
-        );
-        sqlx::query("UPDATE studios SET name = 'Samphire'")
-            .execute(&store.writer)
-            .await
-            .unwrap();
+        assert!(sqlx::query("DELETE FROM studios").execute(&store.readers).await.is_err(), "readers cannot write");
+        sqlx::query("UPDATE studios SET name = 'Samphire'").execute(&store.writer).await.unwrap();
         store.close().await;
 
         let store = Store::open(&url).await.unwrap();
-        let name: String = sqlx::query_scalar("SELECT name FROM studios")
-            .fetch_one(&store.readers)
-            .await
-            .unwrap();
+        let name: String = sqlx::query_scalar("SELECT name FROM studios").fetch_one(&store.readers).await.unwrap();
         assert_eq!(name, "Samphire", "a second start keeps what was written");
         sqlx::query("INSERT INTO _sqlx_migrations (version, description, success, checksum, execution_time) VALUES (9999, 'later', 1, x'00', 0)")
             .execute(&store.writer)
@@ -237,20 +188,13 @@ mod tests {
         store.close().await;
 
         let refused = Store::open(&url).await.unwrap_err().to_string();
-        assert!(
-            refused.contains("newer Evenround") && refused.contains("9999"),
-            "{refused}"
-        );
+        assert!(refused.contains("newer Evenround") && refused.contains("9999"), "{refused}");
         std::fs::remove_dir_all(&folder).unwrap();
     }
 
     #[tokio::test]
     async fn other_addresses_are_refused_in_words() {
-        for url in [
-            "postgres://localhost/evenround",
-            "evenround.db",
-            "sqlite:/nowhere/at/all/a.db",
-        ] {
+        for url in ["postgres://localhost/evenround", "evenround.db", "sqlite:/nowhere/at/all/a.db"] {
             let refused = Store::open(url).await.unwrap_err().to_string();
             assert!(refused.contains(url), "{refused}");
         }

@@ -102,24 +102,12 @@ impl Series {
 
 /// Megabytes (10⁶) a second.
 pub fn rate(bytes: usize, seconds: &Series) -> Series {
-    Series(
-        seconds
-            .0
-            .iter()
-            .map(|seconds| bytes as f64 / seconds / 1e6)
-            .collect(),
-    )
+    Series(seconds.0.iter().map(|seconds| bytes as f64 / seconds / 1e6).collect())
 }
 
 /// Pass by pass, so that a slow moment hits both sides.
 pub fn ratio(over: &Series, under: &Series) -> Series {
-    Series(
-        over.0
-            .iter()
-            .zip(&under.0)
-            .map(|(over, under)| over / under)
-            .collect(),
-    )
+    Series(over.0.iter().zip(&under.0).map(|(over, under)| over / under).collect())
 }
 
 /// Three figures or so.

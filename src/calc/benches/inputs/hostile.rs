@@ -41,21 +41,13 @@ macro_rules! hostile {
 
 /// All of them. `{i}` in a unit is its running number.
 pub const ALL: &[Hostile] = &[
-    hostile!(
-        "one endless row",
-        "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: ",
-        |_| "sc in next st, "
-    ),
+    hostile!("one endless row", "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: ", |_| "sc in next st, "),
     hostile!("brackets, opened only", "Row 1: ", |_| "("),
     hostile!("brackets, closed only", "Row 1: ", |_| ")"),
     hostile!("stars only", "Row 1: ", |_| "* "),
     hostile!("double stars", "Row 1: ", |_| "** sc, "),
     hostile!("repeats that are never closed", RING, |_| "*sc, [2 dc, "),
-    hostile!(
-        "repeats that begin nowhere",
-        RING,
-        |_| "rep from * around, "
-    ),
+    hostile!("repeats that begin nowhere", RING, |_| "rep from * around, "),
     hostile!(
         "repeats in repeats",
         RING,
@@ -64,62 +56,18 @@ pub const ALL: &[Hostile] = &[
     hostile!("counts only", RING, |i| "(6) [{i}] "),
     hostile!("one long number", "Row 1: sc in next ", |_| "9"),
     hostile!("one long word", "", |_| "plover"),
-    hostile!(
-        "one long list of sizes",
-        "Sizes: S (M, L)\nRow 1: ch 6 (",
-        |i| "{i}, "
-    ),
-    hostile!(
-        "lists that do not fit",
-        "Sizes: S (M, L)\n",
-        |i| "Row {i}: {i} (7, 8, 9, 10, 11) sc. (1, 2)\n"
-    ),
-    hostile!(
-        "words nobody knows",
-        RING,
-        |i| "Rnd {i}: plover{i} in next turnstone, 3 knots. (6)\n"
-    ),
-    hostile!(
-        "prose",
-        "",
-        |_| "The tide came in over the samphire and went out again, as it does. "
-    ),
+    hostile!("one long list of sizes", "Sizes: S (M, L)\nRow 1: ch 6 (", |i| "{i}, "),
+    hostile!("lists that do not fit", "Sizes: S (M, L)\n", |i| "Row {i}: {i} (7, 8, 9, 10, 11) sc. (1, 2)\n"),
+    hostile!("words nobody knows", RING, |i| "Rnd {i}: plover{i} in next turnstone, 3 knots. (6)\n"),
+    hostile!("prose", "", |_| "The tide came in over the samphire and went out again, as it does. "),
     hostile!("blank lines", "", |_| "\n"),
     hostile!("headings only", "", |i| "PIECE {i}\n"),
-    hostile!(
-        "short pieces",
-        "",
-        |i| "LIMPET {i}\nRnd 1: 6 sc in magic ring. (6)\n"
-    ),
-    hostile!(
-        "each row as the last",
-        RING,
-        |i| "Rnd {}: Rep Rnd {i}.\n",
-        i + 1
-    ),
-    hostile!(
-        "each row as all before it",
-        RING,
-        |i| "Rnd {}: Rep Rnds 1-{i}.\n",
-        i + 1
-    ),
-    hostile!(
-        "ranges without end",
-        RING,
-        |i| "Rnds {}-999999999{i}: Rep Rnds 1 and 2 9999999 times.\n",
-        i + 1
-    ),
-    hostile!(
-        "the same row number",
-        RING,
-        |_| "Rnd 2: sc in each st around. (6)\n"
-    ),
-    hostile!(
-        "every count wrong",
-        RING,
-        |i| "Rnd {}: sc in each st around. (7)\n",
-        i + 1
-    ),
+    hostile!("short pieces", "", |i| "LIMPET {i}\nRnd 1: 6 sc in magic ring. (6)\n"),
+    hostile!("each row as the last", RING, |i| "Rnd {}: Rep Rnd {i}.\n", i + 1),
+    hostile!("each row as all before it", RING, |i| "Rnd {}: Rep Rnds 1-{i}.\n", i + 1),
+    hostile!("ranges without end", RING, |i| "Rnds {}-999999999{i}: Rep Rnds 1 and 2 9999999 times.\n", i + 1),
+    hostile!("the same row number", RING, |_| "Rnd 2: sc in each st around. (6)\n"),
+    hostile!("every count wrong", RING, |i| "Rnd {}: sc in each st around. (7)\n", i + 1),
     hostile!(
         "stitches left over",
         RING,
@@ -127,42 +75,15 @@ pub const ALL: &[Hostile] = &[
         2 * i,
         2 * i + 1
     ),
-    hostile!(
-        "repeats that do not divide",
-        RING,
-        |i| "Rnd {}: *sc in next 4 sts, inc; rep from * around. (7)\n",
-        i + 1
-    ),
-    hostile!(
-        "open conventions",
-        RING,
-        |i| "Row {}: ch 3, 3 sc, *2 sc; rep from * 2 times, turn. (6)\n",
-        i + 1
-    ),
-    hostile!(
-        "notes on every chain",
-        "NOTES\n",
-        |i| "Ch {i} at the beginning of a row counts as a st.\n"
-    ),
+    hostile!("repeats that do not divide", RING, |i| "Rnd {}: *sc in next 4 sts, inc; rep from * around. (7)\n", i + 1),
+    hostile!("open conventions", RING, |i| "Row {}: ch 3, 3 sc, *2 sc; rep from * 2 times, turn. (6)\n", i + 1),
+    hostile!("notes on every chain", "NOTES\n", |i| "Ch {i} at the beginning of a row counts as a st.\n"),
     hostile!(
         "a stitch defined again and again",
         "SPECIAL STITCHES\n",
         |i| "Shell{i} = (2 dc, ch 1, 2 dc) in next st.\n"
     ),
-    hostile!(
-        "a stitch made of the last one",
-        "SPECIAL STITCHES\n",
-        |i| "Knot{} = 2 knot{i} in next st.\n",
-        i + 1
-    ),
-    hostile!(
-        "terms that contradict",
-        "",
-        |i| "Row {i}: 2 htr in next st, 2 hdc in next st, miss 1, sk 1. (4)\n"
-    ),
-    hostile!(
-        "damaged characters",
-        RING,
-        |i| "Rnd {i}: «ѕс» × 6 — “sс” ＊ 2 … ½ (6)\n"
-    ),
+    hostile!("a stitch made of the last one", "SPECIAL STITCHES\n", |i| "Knot{} = 2 knot{i} in next st.\n", i + 1),
+    hostile!("terms that contradict", "", |i| "Row {i}: 2 htr in next st, 2 hdc in next st, miss 1, sk 1. (4)\n"),
+    hostile!("damaged characters", RING, |i| "Rnd {i}: «ѕс» × 6 — “sс” ＊ 2 … ½ (6)\n"),
 ];

@@ -55,9 +55,7 @@ pub fn sized(bytes: usize) -> String {
 
 /// The floor: lines and words, nothing kept. The sum keeps the work from being thrown away.
 pub fn split(text: &str) -> usize {
-    text.lines()
-        .flat_map(str::split_ascii_whitespace)
-        .fold(0, |sum: usize, word| sum.rotate_left(1) ^ word.len())
+    text.lines().flat_map(str::split_ascii_whitespace).fold(0, |sum: usize, word| sum.rotate_left(1) ^ word.len())
 }
 
 /// Python source of about the same length: whole copies, so that nothing breaks off inside a string.

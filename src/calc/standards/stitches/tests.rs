@@ -18,11 +18,7 @@ fn vocabulary(names: fn(&Stitch) -> &Names) -> HashMap<&'static str, StitchId> {
         let names = names(stitch);
         for name in std::iter::once(&names.term).chain(&names.abbreviations) {
             if let Some(other) = known.insert(*name, stitch.id) {
-                panic!(
-                    "{name:?} means {} and {}",
-                    self::stitch(other).name,
-                    stitch.name
-                );
+                panic!("{name:?} means {} and {}", self::stitch(other).name, stitch.name);
             }
         }
     }
@@ -53,10 +49,7 @@ fn a_malformed_data_file_is_refused() {
         file(&row.replace(",0,0,", ",one,0,")),
         file(&row.replace(",ch,", ",Ch,")),
         file(&row.replace(",ch,", ",ch; ,")),
-        file(
-            &row.replace(",S32", ",nothing,S32")
-                .replace(",,nothing", ",nothing"),
-        ),
+        file(&row.replace(",S32", ",nothing,S32").replace(",,nothing", ",nothing")),
         file(&row.replace(",,,,S32", ",,S32")),
         row.to_owned(),
     ] {
@@ -88,10 +81,7 @@ fn no_name_means_two_stitches_within_one_vocabulary() {
 
 #[test]
 fn uk_names_run_one_step_ahead_of_us_names() {
-    let (us, uk) = (
-        vocabulary(|stitch| &stitch.us),
-        vocabulary(|stitch| &stitch.uk),
-    );
+    let (us, uk) = (vocabulary(|stitch| &stitch.us), vocabulary(|stitch| &stitch.uk));
     for (us_name, uk_name) in [
         ("single crochet", "double crochet"),
         ("sc", "dc"),
@@ -107,31 +97,19 @@ fn uk_names_run_one_step_ahead_of_us_names() {
     ] {
         assert_eq!(us[us_name], uk[uk_name], "{us_name} and {uk_name}");
     }
-    assert_eq!(
-        (us["dc"], uk["dc"]),
-        (StitchId::DOUBLE_CROCHET, StitchId::SINGLE_CROCHET)
-    );
+    assert_eq!((us["dc"], uk["dc"]), (StitchId::DOUBLE_CROCHET, StitchId::SINGLE_CROCHET));
     assert!(!uk.contains_key("sc") && !uk.contains_key("hdc") && !us.contains_key("htr"));
 }
 
 #[test]
 fn a_decrease_leaves_one_of_what_it_takes() {
-    let decreases = || {
-        stitches()
-            .iter()
-            .filter(|stitch| stitch.kind == StitchKind::Decrease)
-    };
+    let decreases = || stitches().iter().filter(|stitch| stitch.kind == StitchKind::Decrease);
     for decrease in decreases() {
         assert_eq!(decrease.produced, Some(1), "{}", decrease.name);
-        assert!(
-            decrease.consumed.is_none_or(|consumed| consumed > 1),
-            "{}",
-            decrease.name
-        );
+        assert!(decrease.consumed.is_none_or(|consumed| consumed > 1), "{}", decrease.name);
     }
     for base in &RUN[1..] {
-        let any = decreases()
-            .filter(|decrease| decrease.base == Some(*base) && decrease.consumed.is_none());
+        let any = decreases().filter(|decrease| decrease.base == Some(*base) && decrease.consumed.is_none());
         assert_eq!(any.count(), 1, "{}", stitch(*base).name);
     }
 }
@@ -141,29 +119,18 @@ fn plain_and_post_stitches_use_one_and_leave_one() {
     for stitch in stitches() {
         let (consumed, produced) = match (stitch.kind, stitch.id) {
             (_, StitchId::CHAIN) => (0, 0),
-            (
-                StitchKind::Basic | StitchKind::Extended | StitchKind::Linked | StitchKind::Post,
-                _,
-            ) => (1, 1),
+            (StitchKind::Basic | StitchKind::Extended | StitchKind::Linked | StitchKind::Post, _) => (1, 1),
             (StitchKind::Foundation, _) => (0, 1),
             _ => continue,
         };
-        assert_eq!(
-            (stitch.consumed, stitch.produced),
-            (Some(consumed), Some(produced)),
-            "{}",
-            stitch.name
-        );
+        assert_eq!((stitch.consumed, stitch.produced), (Some(consumed), Some(produced)), "{}", stitch.name);
     }
 }
 
 #[test]
 fn heights_grow_along_the_run() {
     let heights = |of: fn(&Stitch) -> f64| RUN.map(|id| of(stitch(id)));
-    for heights in [
-        heights(|s| s.height.unwrap()),
-        heights(|s| s.height_in_chains.unwrap().into()),
-    ] {
+    for heights in [heights(|s| s.height.unwrap()), heights(|s| s.height_in_chains.unwrap().into())] {
         assert!(heights.is_sorted_by(|low, high| low < high), "{heights:?}");
     }
     assert_eq!(stitch(StitchId::SINGLE_CROCHET).height, Some(1.0));
@@ -176,21 +143,12 @@ fn heights_grow_along_the_run() {
 fn turning_chain_height_and_first_chain_agree() {
     for id in RUN {
         let stitch = stitch(id);
-        assert_eq!(
-            stitch.turning_chain, stitch.height_in_chains,
-            "{}",
-            stitch.name
-        );
+        assert_eq!(stitch.turning_chain, stitch.height_in_chains, "{}", stitch.name);
     }
     // The first stitch goes past its turning chain; a slip stitch too needs one chain to turn in.
     for id in &RUN[1..] {
         let stitch = stitch(*id);
-        assert_eq!(
-            stitch.first_chain,
-            stitch.turning_chain.map(|chains| chains + 1),
-            "{}",
-            stitch.name
-        );
+        assert_eq!(stitch.first_chain, stitch.turning_chain.map(|chains| chains + 1), "{}", stitch.name);
     }
 }
 
@@ -198,19 +156,11 @@ fn turning_chain_height_and_first_chain_agree() {
 fn a_stitch_made_of_another_stands_as_high() {
     for stitch in stitches() {
         let Some(base) = stitch.base.map(self::stitch) else {
-            let named = matches!(
-                stitch.kind,
-                StitchKind::Extended | StitchKind::Post | StitchKind::Foundation
-            );
+            let named = matches!(stitch.kind, StitchKind::Extended | StitchKind::Post | StitchKind::Foundation);
             assert!(!named, "{} has no base", stitch.name);
             continue;
         };
-        assert_eq!(
-            (base.kind, base.base),
-            (StitchKind::Basic, None),
-            "{}",
-            stitch.name
-        );
+        assert_eq!((base.kind, base.base), (StitchKind::Basic, None), "{}", stitch.name);
         let expected = if stitch.kind == StitchKind::Extended {
             let above = RUN.iter().skip_while(|id| **id != base.id).nth(1).unwrap();
             f64::midpoint(base.height.unwrap(), self::stitch(*above).height.unwrap())
@@ -235,9 +185,7 @@ fn every_source_is_in_the_table_and_every_line_of_the_table_is_used() {
             if source == "common practice" || source.starts_with("derived: ") {
                 continue;
             }
-            *used
-                .get_mut(source)
-                .unwrap_or_else(|| panic!("{}: no source {source:?}", stitch.name)) = true;
+            *used.get_mut(source).unwrap_or_else(|| panic!("{}: no source {source:?}", stitch.name)) = true;
         }
     }
     assert!(used.values().all(|used| *used), "{used:?}");
