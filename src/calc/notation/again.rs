@@ -36,15 +36,7 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
                     j += 1;
                     i = j;
                 }
-                Some(Kind::Word(_))
-                    if scan
-                        .is(j, &[Key::From, Key::Between, Key::To, Key::And, Key::Beginning, Key::First, Key::The])
-                        && !(scan.key(j) == Some(Key::To)
-                            && !matches!(
-                                scan.kind(j + 1),
-                                Some(Kind::Star(_) | Kind::DoubleStar | Kind::Close(_) | Kind::Open(_))
-                            )) =>
-                {
+                Some(Kind::Word(_)) if between_marks(scan, j) => {
                     if scan.key(j) == Some(Key::Beginning) {
                         i = j + 1;
                     }
@@ -85,6 +77,15 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
         return Some((extent, next));
     }
     repeats.then_some((Extent::Unsaid, i))
+}
+
+/// Words that stand between the marks of "rep from * to *"; "to last 2 sts" is an extent.
+fn between_marks(scan: &Scan<'_>, at: usize) -> bool {
+    if scan.key(at) == Some(Key::To) {
+        let mark = scan.kind(at + 1);
+        return matches!(mark, Some(Kind::Star(_) | Kind::DoubleStar | Kind::Close(_) | Kind::Open(_) | Kind::Plus));
+    }
+    scan.is(at, &[Key::From, Key::Between, Key::And, Key::Beginning, Key::First, Key::The])
 }
 
 /// Behind a closing bracket; a comma may stand between.

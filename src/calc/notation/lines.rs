@@ -460,7 +460,14 @@ impl Sorter<'_, '_> {
             .scan
             .is(at, &[Key::With, Key::Using, Key::Change, Key::Yarn, Key::Colour, Key::Hook, Key::Continue, Key::Made]);
         let colon = last == Some(Kind::Colon);
-        if !self.set_off && !shouts && !(colon && self.section == Section::Rows) || inner_colon || coloured {
+        let apart = self.set_off || shouts || colon && self.section == Section::Rows;
+        if !apart || inner_colon || coloured {
+            return false;
+        }
+        // "What you'll need" heads a list of materials, not a piece.
+        if (at..end).any(|i| self.scan.key(i) == Some(Key::You)) {
+            self.section = Section::Talk;
+            self.last = None;
             return false;
         }
         if words == 0

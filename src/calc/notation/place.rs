@@ -461,7 +461,6 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     if !scan.is(at, &[Key::To, Key::Until]) {
         return None;
     }
-    let until = scan.key(at) == Some(Key::Until);
     let mut i = at + 1;
     let mut within = false;
     while scan.is(i, &[Key::The, Key::There, Key::Is, Key::A, Key::Only])
@@ -500,8 +499,6 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     }
     if scan.is(next, &[Key::Remain]) {
         next += 1;
-    } else if !last && !within && until {
-        return None;
     } else if !last && !within {
         return None;
     }

@@ -101,8 +101,7 @@ impl List {
         let Some(Kind::Open(open)) = tokens.get(*at).map(|token| token.kind) else { return false };
         let mut i = *at + 1;
         let before = self.values.len();
-        loop {
-            let Some(token) = tokens.get(i) else { break };
+        while let Some(token) = tokens.get(i) {
             // A bracket of more numbers than there can be sizes is no list.
             if self.values.len() > MAX_SIZES || !self.value(token, numbers) {
                 break;
@@ -258,7 +257,7 @@ fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Optio
         _ => None,
     };
     let dash = |i: usize| tokens.get(i).map(|token| token.kind) == Some(Kind::Dash);
-    let pair = |i: usize| -> Option<((Option<u64>, Option<u64>), usize)> {
+    let pair = |i: usize| -> Option<(Pair, usize)> {
         if dash(i) && !matches!(tokens.get(i + 1)?.kind, Kind::Number(_)) {
             return Some(((None, None), i + 1));
         }
@@ -288,6 +287,9 @@ fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Optio
 }
 
 type Values = Vec<Option<u64>>;
+
+/// A range in one size, and nothing where that size leaves it out.
+type Pair = (Option<u64>, Option<u64>);
 
 /// The ending of an ordinal, glued to its number.
 fn is_ending(tokens: &[Token], at: usize) -> bool {

@@ -1,5 +1,8 @@
 //! One piece worked in one size: row after row, references followed, ranges kept compressed.
 
+mod listing;
+mod plan;
+
 use super::conventions::Conventions;
 use super::judge;
 use super::report::{Reading, SizeCount, Verdict};
@@ -7,11 +10,9 @@ use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowNumbers, RowWord, Rows, Step, Target};
+use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowWord, Step, Target};
 use crate::standards::StitchId;
-
-/// Rows of a range that differ are listed one by one up to this many.
-pub(super) const LISTED_ROWS: usize = 500;
+use listing::{push, skip_blocks};
 
 /// What one written row came to in one size.
 #[derive(Debug, Clone, Default)]
@@ -241,204 +242,6 @@ impl<'a> Flow<'a, '_> {
 
     fn uniform(&self, count: u64) -> Below {
         Below::Row(Fabric::of(Item::Stitch(self.state.in_use.unwrap_or(StitchId::SINGLE_CROCHET)), count))
-    }
-
-    /// Which written rows are worked, and how often.
-    fn plan(&mut self, at: usize, row: &Row) -> Option<Plan> {
-        let running = self.state.running.unwrap_or(0);
-        let mut unknown = false;
-        let (number, rows) = match &row.numbers {
-            RowNumbers::None => {
-                let own = !self.headed && !judge::only_chains(&row.steps);
-                (own.then_some(running.saturating_add(1)), 1)
-            }
-            RowNumbers::Next => (Some(running.saturating_add(1)), 1),
-            RowNumbers::NextRows(count) => {
-                let count = self.value(*count)?;
-                if count == 0 {
-                    return None;
-                }
-                (Some(running.saturating_add(1)), count)
-            }
-            RowNumbers::One(number) => (Some(self.value(*number)?), 1),
-            RowNumbers::Range(from, to) => {
-                let (from, to) = (self.value(*from)?, self.value(*to)?);
-                if to < from {
-                    return None;
-                }
-                (Some(from), (to - from).saturating_add(1))
-            }
-            RowNumbers::List(numbers) => {
-                let values: Vec<u64> = numbers.iter().filter_map(|number| self.value(*number)).collect();
-                let first = *values.first()?;
-                (Some(first), values.len() as u64)
-            }
-        };
-        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown: false, by_reference: false };
-        let references: Vec<_> = row
-            .steps
-            .iter()
-            .filter_map(|step| if let Act::Again(again) = &step.act { Some(again) } else { None })
-            .collect();
-        if references.is_empty() {
-            return Some(plan);
-        }
-        plan.by_reference = true;
-        plan.leaves.clear();
-        let numbered = !matches!(row.numbers, RowNumbers::None);
-        let mut total = 0u64;
-        for again in &references {
-            let mut leaves = Vec::new();
-            match &again.rows {
-                Rows::Numbers(list) => {
-                    for (from, to) in list {
-                        let (Some(from), Some(to)) = (self.value(*from), self.value(*to)) else { continue };
-                        if to < from || to - from > 100_000 {
-                            unknown = true;
-                            continue;
-                        }
-                        for number in from..=to {
-                            // Looking rows up costs as well as working them.
-                            let cost = 1 + self.history.len() as u64 / 32;
-                            if *self.fuel < cost {
-                                unknown = true;
-                                break;
-                            }
-                            *self.fuel -= cost;
-                            match self.leaf(number) {
-                                Some(leaf) => leaves.push(leaf),
-                                None => plan.missing = plan.missing.or(Some(number)),
-                            }
-                        }
-                    }
-                }
-                Rows::Last(count) => {
-                    let count = self.value(*count)?.min(100_000);
-                    let before = self.last_leaves(count);
-                    match before {
-                        Some(before) => leaves = before,
-                        None => plan.missing = Some(running.saturating_sub(count).saturating_add(1)),
-                    }
-                }
-            }
-            let block = leaves.len() as u64;
-            match again.times {
-                Some(Extent::Times(times) | Extent::More(times) | Extent::Open(times)) => {
-                    let times = self.value(times).unwrap_or(0);
-                    total = total.saturating_add(block.saturating_mul(times));
-                    if references.len() > 1 {
-                        let whole: Vec<usize> = leaves
-                            .iter()
-                            .copied()
-                            .cycle()
-                            .take((block.saturating_mul(times)).min(100_000) as usize)
-                            .collect();
-                        leaves = whole;
-                    }
-                }
-                Some(Extent::Fill(_) | Extent::Unsaid) => unknown = true,
-                None => total = total.saturating_add(block),
-            }
-            plan.leaves.extend(leaves);
-            // A long block costs what it lists, whatever is worked of it.
-            if plan.leaves.len() as u64 > 4096 {
-                unknown = true;
-                plan.leaves.truncate(4096);
-            }
-        }
-        let timed = references.iter().any(|again| again.times.is_some());
-        plan.rows = if matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) && !timed && plan.leaves.len() == 1
-        {
-            1
-        } else if timed || !numbered || matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Next) {
-            total
-        } else {
-            plan.rows
-        };
-        if !numbered {
-            plan.number = Some(running.saturating_add(1));
-        }
-        if plan.rows == 0 && plan.missing.is_none() && !unknown {
-            return None;
-        }
-        plan.unknown = unknown
-            || row.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
-        Some(plan)
-    }
-
-    fn leaf(&self, number: u64) -> Option<usize> {
-        let found = self.history.iter().rev().find(|numbered| numbered.from <= number && number <= numbered.to)?;
-        let nth = (number - found.from) % found.leaves.len().max(1) as u64;
-        found.leaves.get(nth as usize).copied()
-    }
-
-    fn last_leaves(&self, count: u64) -> Option<Vec<usize>> {
-        let mut leaves = Vec::new();
-        for numbered in self.history.iter().rev() {
-            let mut number = numbered.to;
-            while (leaves.len() as u64) < count && number >= numbered.from {
-                let nth = (number - numbered.from) % numbered.leaves.len().max(1) as u64;
-                leaves.push(*numbered.leaves.get(nth as usize)?);
-                if number == 0 {
-                    break;
-                }
-                number -= 1;
-            }
-            if leaves.len() as u64 >= count {
-                leaves.reverse();
-                return Some(leaves);
-            }
-        }
-        None
-    }
-
-    fn remember(&mut self, plan: &Plan) {
-        if let Some(number) = plan.number {
-            if plan.rows > 0 && !plan.leaves.is_empty() {
-                self.history.push(Numbered {
-                    from: number,
-                    to: number.saturating_add(plan.rows - 1),
-                    leaves: plan.leaves.clone(),
-                });
-            }
-            self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
-        } else if plan.leaves.len() == 1
-            && plan.rows == 1
-            && !judge::only_chains(&self.job.piece.rows[plan.leaves[0]].steps)
-        {
-            // A named row can be the "last row" too.
-            let running = self.state.running.unwrap_or(0);
-            self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });
-        }
-    }
-
-    /// Whether the numbers go on by one.
-    fn sequence(&self, plan: &Plan, row: &Row) -> Option<Gap> {
-        if !matches!(row.numbers, RowNumbers::One(_) | RowNumbers::Range(..) | RowNumbers::List(_))
-            || row.word == RowWord::Named
-        {
-            return None;
-        }
-        let number = plan.number?;
-        let Some(running) = self.state.running else {
-            return None;
-        };
-        let next = running.saturating_add(1);
-        if number == next || number == 1 && running != 1 {
-            return None;
-        }
-        if number > next {
-            let missing = first_uncovered(self.job.covered, next, number - 1)?;
-            return Some(Gap::Missing { from: missing.0, to: missing.1 });
-        }
-        if number == 1 && crate::notation::starts_afresh(row) {
-            return None;
-        }
-        // Going back is a fault where this size has worked that number already.
-        self.history
-            .iter()
-            .any(|numbered| numbered.from <= number && number <= numbered.to && numbered.from > 0)
-            .then_some(Gap::Again { number })
     }
 
     /// A row that cannot be worked: the printed count binds what follows.
@@ -766,63 +569,4 @@ fn first_uncovered(covered: &[(u64, u64)], from: u64, to: u64) -> Option<(u64, u
         }
     }
     (at <= to).then_some((at, to))
-}
-
-/// Adds a row's counts; rows that count the same are one entry.
-fn push(listed: &mut Vec<SizeCount>, count: SizeCount) {
-    if let Some(last) = listed.last_mut() {
-        let same = (last.available, last.used, last.made, last.spaces)
-            == (count.available, count.used, count.made, count.spaces);
-        let follows = match (last.number, count.number) {
-            (Some(before), Some(now)) => before.saturating_add(last.times) == now,
-            (None, None) => true,
-            _ => false,
-        };
-        if same && follows {
-            last.times = last.times.saturating_add(count.times);
-            last.stated = count.stated;
-            last.stated_as = count.stated_as;
-            last.made_as_stated = count.made_as_stated;
-            last.verdict = count.verdict;
-            return;
-        }
-    }
-    if listed.len() < LISTED_ROWS {
-        listed.push(count);
-    } else if let Some(last) = listed.last_mut() {
-        // Beyond the cap only the last row is kept.
-        *last = count;
-    }
-}
-
-/// A block that comes back to where it began is not worked again.
-fn skip_blocks(listed: &mut Vec<SizeCount>, block: u64, blocks: u64) {
-    let Some(last) = listed.last() else { return };
-    if last.times >= block {
-        if let Some(last) = listed.last_mut() {
-            last.times = last.times.saturating_add(block.saturating_mul(blocks));
-        }
-        return;
-    }
-    let mut phases: Vec<SizeCount> = Vec::new();
-    let mut covered = 0;
-    for count in listed.iter().rev() {
-        phases.push(count.clone());
-        covered += count.times;
-        if covered >= block {
-            break;
-        }
-    }
-    phases.reverse();
-    let mut number = last.number.map(|number| number.saturating_add(last.times));
-    let one_by_one = blocks.saturating_mul(phases.len() as u64) + listed.len() as u64 <= LISTED_ROWS as u64;
-    for _ in 0..if one_by_one { blocks } else { 1 } {
-        for phase in &phases {
-            let mut count = phase.clone();
-            count.number = number;
-            count.times = if one_by_one { phase.times } else { phase.times.saturating_mul(blocks) };
-            number = number.map(|number| number.saturating_add(phase.times));
-            if one_by_one { push(listed, count) } else { listed.push(count) }
-        }
-    }
 }

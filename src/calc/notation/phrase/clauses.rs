@@ -1,0 +1,244 @@
+//! Clauses around the stitches: stitches together, spelled-out stitches, joins, colours, skips, what is left unworked.
+
+use super::super::body::Parser;
+use super::super::number::Num;
+use super::super::place;
+use super::super::token::Kind;
+use super::super::tree::{Act, Extent, Place, Step, Target, Work};
+use super::super::words::Key;
+use crate::standards::StitchId;
+
+impl Parser<'_, '_> {
+    /// `work first 2 sc together`, `last 2 sts tog`.
+    pub(in crate::notation) fn together(&mut self, start: usize, at: usize, end: usize, steps: &mut Vec<Step>) -> bool {
+        let Some(found) = place::place(&self.scan, at, end).filter(|found| found.together) else { return false };
+        let Some(Extent::Times(legs)) = found.extent else { return false };
+        let stitch = match found.place {
+            Place::Next(Target::Kind(kind)) | Place::First(Target::Kind(kind)) | Place::Last(Target::Kind(kind)) => {
+                Some(kind)
+            }
+            _ => None,
+        };
+        self.at = found.next;
+        let work = Work {
+            stitch,
+            takes: legs,
+            makes: Num::ONE,
+            place: found.place,
+            extent: Extent::Times(Num::ONE),
+            bare_number: false,
+        };
+        self.push(start, Act::Work(work), steps)
+    }
+
+    /// A stitch spelled out: each place that the hook enters is used, and one stitch is left when the loops are drawn
+    /// through.
+    pub(in crate::notation) fn hook_talk(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = (start..end)
+            .find(|i| {
+                matches!(
+                    self.scan.kind(*i),
+                    Some(Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Newline | Kind::Open(_) | Kind::Close(_))
+                )
+            })
+            .unwrap_or(end);
+        let through = (start..stop).any(|i| self.scan.key(i) == Some(Key::Through));
+        let place = (start..stop)
+            .find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same]))
+            .and_then(|i| place::place(&self.scan, i, stop));
+        self.at = stop;
+        if through {
+            let open = |step: &Step| -> bool {
+                match &step.act {
+                    Act::Work(work) => work.makes == Num::ZERO,
+                    Act::Repeat(repeat) => {
+                        repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO))
+                    }
+                    _ => false,
+                }
+            };
+            let waiting = steps.iter().rev().take_while(|step| open(step) || matches!(step.act, Act::Aside)).any(open);
+            if waiting {
+                let work = Work {
+                    stitch: None,
+                    takes: Num::ZERO,
+                    makes: Num::ONE,
+                    place: Place::Same,
+                    extent: Extent::Times(Num::ONE),
+                    bare_number: false,
+                };
+                return self.push(start, Act::Work(work), steps);
+            }
+            return self.push(start, Act::Aside, steps);
+        }
+        let enters = self.scan.span(start).of(self.scan.text).to_lowercase();
+        match place {
+            Some(found) if !enters.starts_with('y') => {
+                let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+                let work = Work {
+                    stitch: None,
+                    takes: Num::ONE,
+                    makes: Num::ZERO,
+                    place: found.place,
+                    extent,
+                    bare_number: false,
+                };
+                self.push(start, Act::Work(work), steps)
+            }
+            _ => self.push(start, Act::Aside, steps),
+        }
+    }
+
+    /// `join with sl st to first sc`; `join B` brings a yarn.
+    pub(in crate::notation) fn join(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut stop = start + 1;
+        while stop < end {
+            match self.scan.kind(stop) {
+                Some(
+                    Kind::Comma
+                    | Kind::Semicolon
+                    | Kind::Stop
+                    | Kind::Newline
+                    | Kind::Open(_)
+                    | Kind::Equals
+                    | Kind::Star(_),
+                ) => break,
+                Some(Kind::Dash | Kind::Colon) if !(self.scan.glued(stop) && self.scan.glued(stop + 1)) => break,
+                Some(Kind::Word(_))
+                    if self.scan.is(stop, &[Key::Turn, Key::Fasten, Key::FastenOff])
+                        && self.scan.chain(stop + 1).is_none() =>
+                {
+                    break;
+                }
+                Some(Kind::Word(_))
+                    if self.scan.is(stop, &[Key::And, Key::Then])
+                        && (self.scan.is(stop + 1, &[Key::Turn, Key::Fasten, Key::FastenOff])
+                            || self.scan.chain(stop + 1).is_some()) =>
+                {
+                    break;
+                }
+                _ => stop += 1,
+            }
+        }
+        let slips =
+            (start..stop).any(|i| self.scan.stitch(i).is_some_and(|(stitch, _)| stitch == StitchId::SLIP_STITCH));
+        let yarn = (start + 1..stop).any(|i| self.scan.is(i, &[Key::Yarn, Key::Colour]) || self.scan.is_capital(i))
+            && !slips
+            || self.scan.is(start + 1, &[Key::Yarn, Key::Colour])
+            || self.scan.is_capital(start + 1);
+        self.at = stop;
+        self.push(start, if yarn { Act::Aside } else { Act::Join }, steps)
+    }
+
+    /// `With A,`, `using yarn B`: up to the comma, or to where the work begins.
+    pub(in crate::notation) fn colour(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let mut i = start + 1;
+        while i < stop {
+            let capital = self.scan.is_capital(i);
+            if !capital
+                && (self.scan.making(i).is_some()
+                    || self.scan.chain(i).is_some()
+                    || self.scan.number(i).is_some() && self.scan.starts_instruction(i)
+                    || self.scan.is(i, &[Key::Work, Key::Magic, Key::Join, Key::Skip]))
+            {
+                break;
+            }
+            i += 1;
+        }
+        self.at = i;
+        self.push(start, Act::Aside, steps)
+    }
+
+    /// `sk 2`, `skip next 2 dc`, `miss 1`, `sk first st`.
+    pub(in crate::notation) fn skip(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let mut i = start + 1;
+        // "dc in each sc around, skipping all hdc": what was not named is passed over anyway.
+        if self.scan.is(i, &[Key::All, Key::Each]) {
+            let named = matches!(
+                steps.last().map(|step| &step.act),
+                Some(Act::Work(Work { place: Place::Next(Target::Kind(_)), extent: Extent::Fill(_), .. }))
+            );
+            if named {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            return false;
+        }
+        let mut first = false;
+        while i < end
+            && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A])
+                || self.scan.kind(i) == Some(Kind::Dash))
+        {
+            first |= self.scan.key(i) == Some(Key::First);
+            i += 1;
+        }
+        let count = self.scan.number(i);
+        if count.is_some() {
+            if self.scan.suffix(i + 1).is_some() && self.scan.key(i + 1) != Some(Key::Stitch) {
+                return false;
+            }
+            i += 1;
+        }
+        let found = place::target(&self.scan, i, end);
+        let last = self.scan.key(i) == Some(Key::Last);
+        let (target, next) = match found {
+            Some(found) => found,
+            None if last && place::target(&self.scan, i + 1, end).is_some() => {
+                (Target::Any, place::target(&self.scan, i + 1, end).map_or(i + 2, |found| found.1))
+            }
+            None if count.is_some() || i >= end || !matches!(self.scan.kind(i), Some(Kind::Word(_))) => {
+                (Target::Any, i)
+            }
+            None => return false,
+        };
+        self.at = next;
+        // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
+        let target = if matches!(target, Target::Kind(_)) { Target::Any } else { target };
+        self.push(
+            start,
+            Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() },
+            steps,
+        )
+    }
+
+    /// `leave rem sts unworked`, `leaving last 4 sts`.
+    pub(in crate::notation) fn leave(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let long = (start..stop)
+            .any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
+        self.at = stop;
+        // "leave a long tail" is about yarn.
+        self.push(
+            start,
+            if long && !(start..stop).any(|i| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("tail")) {
+                Act::Leave
+            } else {
+                Act::Aside
+            },
+            steps,
+        )
+    }
+
+    /// `You will have 24 sc.`, `There should be 24 sts.`, `Total: 24 sts`.
+    pub(in crate::notation) fn sentence_count(&mut self, end: usize) -> bool {
+        let start = self.at;
+        let stop = (start..end)
+            .find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon)))
+            .unwrap_or(end);
+        let Some(first) = (start..stop).find(|i| self.scan.number(*i).is_some()) else { return false };
+        let Some(stated) = super::super::count::count(&self.scan, first, stop) else { return false };
+        if self.is_broken(stated.span) {
+            self.body.broken_count = true;
+        } else {
+            self.body.stated = Some(stated);
+        }
+        self.at = stop;
+        true
+    }
+}
