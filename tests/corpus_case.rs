@@ -403,7 +403,9 @@ mod tests {
         let prepared = case.prepare().expect("a row that can be made");
         assert!(prepared.text.starts_with("Ch 23.\nRow 1: Tr in 4th ch from hook (skipped"), "{}", prepared.text);
         let case = Case { below: Some("round 6 dc".to_owned()), ..case };
-        assert!(case.prepare().is_ok_and(|p| p.text.starts_with("Rnd 1: 6 dc in magic ring. (6)\nRnd 4:")));
+        assert!(case.prepare().is_ok_and(|p| {
+            p.text.starts_with("Rnd 1: 6 dc in magic ring. (6)\nRnds 2-3: Dc in each st around.\nRnd 4:")
+        }));
     }
 
     #[test]

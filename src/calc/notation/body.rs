@@ -34,8 +34,19 @@ pub struct Body {
 }
 
 /// Reads tokens `at..end` as a row's body.
-pub fn body(scan: Scan<'_>, numbers: &mut Numbers, broken: &[Span], at: usize, end: usize) -> Body {
-    let mut parser = Parser { scan, numbers, broken, at, depth: 0, wraps: 0, bare: Vec::new(), body: Body::default() };
+pub fn body(scan: Scan<'_>, numbers: &mut Numbers, broken: &[Span], row: Option<u64>, at: usize, end: usize) -> Body {
+    let mut parser = Parser {
+        scan,
+        numbers,
+        broken,
+        at,
+        depth: 0,
+        wraps: 0,
+        row,
+        elsewhere: false,
+        bare: Vec::new(),
+        body: Body::default(),
+    };
     let steps = parser.sequence(end);
     let bare = std::mem::take(&mut parser.bare);
     let mut body = parser.body;
@@ -63,6 +74,10 @@ pub(super) struct Parser<'a, 'n> {
     depth: u8,
     /// Units wrapped without brackets of their own, which nest as brackets do.
     pub(super) wraps: u8,
+    /// The row's own number, where it has one for all sizes.
+    pub(super) row: Option<u64>,
+    /// The clause works into a row that is not the one below.
+    pub(super) elsewhere: bool,
     /// Brackets that say nothing about how often.
     bare: Vec<Span>,
     pub(super) body: Body,

@@ -128,6 +128,10 @@ impl Sorter<'_, '_> {
             self.headed(header, at, end);
             return;
         }
+        if let Some(header) = self.labelled(at, end) {
+            self.headed(header, at, end);
+            return;
+        }
         if self.count_line(at, end) || self.continues(at, end) {
             return;
         }
@@ -150,6 +154,26 @@ impl Sorter<'_, '_> {
             return;
         }
         self.talk(at, end);
+    }
+
+    /// `Border: Sc in each st around`, `Edging: …`: a word of the pattern's own before the work, once rows have begun.
+    fn labelled(&self, at: usize, end: usize) -> Option<Header> {
+        let scan = &self.scan;
+        if self.section != Section::Rows || self.pattern.pieces.last().is_none_or(|piece| piece.rows.is_empty()) {
+            return None;
+        }
+        let colon = (at + 1..end.min(at + 4)).find(|i| scan.kind(*i) == Some(Kind::Colon))?;
+        let named = (at..colon)
+            .all(|i| matches!(scan.kind(i), Some(Kind::Word(_))) && scan.stitch(i).is_none() && scan.key(i).is_none());
+        let works = scan.starts_instruction(colon + 1) && colon + 1 < end && !self.defines(colon + 1, end);
+        (named && works).then(|| Header {
+            label: scan.span(at).to(scan.span(colon - 1)),
+            word: RowWord::Named,
+            numbers: RowNumbers::None,
+            body: colon + 1,
+            attributes: None,
+            punctuated: true,
+        })
     }
 
     /// A header is a header only where instructions follow: "Row 1 is the right side" is talk.
@@ -188,7 +212,7 @@ impl Sorter<'_, '_> {
     fn headed(&mut self, header: Header, from: usize, end: usize) {
         if let Some((open, close)) = header.attributes
             && let Some(sizes) =
-                guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, open + 1, close)
+                guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.own_sizes, self.sizes, open + 1, close)
         {
             let before = std::mem::replace(&mut self.sizes, sizes);
             self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true });
@@ -200,7 +224,14 @@ impl Sorter<'_, '_> {
 
     /// Reads a row and puts it into its piece.
     fn row(&mut self, last: LastRow) {
-        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, last.body, last.end);
+        let body = body::body(
+            self.scan,
+            &mut self.pattern.numbers,
+            self.broken,
+            own_number(last.header.as_ref()),
+            last.body,
+            last.end,
+        );
         self.place(&last, body);
         self.last = Some(last);
     }
@@ -338,7 +369,7 @@ impl Sorter<'_, '_> {
         if !self.scan.starts_instruction(at) || self.defines(at, end) {
             return false;
         }
-        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, at, end);
+        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, None, at, end);
         // "Ch 2 at beg of rnd does not count as a st."
         let about = (at..end).any(|i| self.scan.key(i) == Some(Key::Count))
             && !body.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
@@ -350,7 +381,8 @@ impl Sorter<'_, '_> {
         let unread = body.steps.iter().any(|step| matches!(step.act, Act::Unread));
         let starts =
             body.steps.iter().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| worked(&step.act));
-        if !works {
+        let commands = self.commands(at);
+        if !works && !commands {
             if ends && !unread {
                 self.end_piece(end, at);
                 return true;
@@ -359,11 +391,12 @@ impl Sorter<'_, '_> {
         }
         // A sentence that happens to begin with a word of the trade: "Sc stitches lie flat."
         if unread
+            && !commands
             && !(starts && body.stated.is_some() || self.scan.chain(at).is_some() || self.scan.number(at).is_some())
         {
             return false;
         }
-        if !starts || self.prose(at, end) && unread {
+        if !(starts || commands) || self.prose(at, end) && unread {
             return false;
         }
         let last = LastRow { header: None, from: at, body: at, end, headed: false };
@@ -419,6 +452,23 @@ impl Sorter<'_, '_> {
         // "6 sc = …" and "(…) – 24 sc" end in a count, a definition goes on in words.
         mark && scan.number(next + 1).is_none()
             || mark && !bracketed && scan.number(next + 1).is_some() && scan.number(at).is_none() && end - next > 3
+    }
+
+    /// Begins like an order to work stitches, whether or not the rest can be read: "Decrease 1 st at each end …", "Sc evenly
+    /// around". "Sc stitches lie flat" does not.
+    fn commands(&self, at: usize) -> bool {
+        let scan = &self.scan;
+        if self.section != Section::Rows || self.pattern.pieces.last().is_none_or(|piece| piece.rows.is_empty()) {
+            return false;
+        }
+        let at = if scan.key(at) == Some(Key::Work) { at + 1 } else { at };
+        if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip]) && scan.number(at + 1).is_some() {
+            return true;
+        }
+        let next = scan.making(at).filter(|making| making.stitch.is_some()).map(|making| making.next);
+        next.is_some_and(|next| {
+            scan.is(next, &[Key::In, Key::Around, Key::Across, Key::Next, Key::Each, Key::Evenly, Key::To])
+        })
     }
 
     fn prose(&self, at: usize, end: usize) -> bool {
@@ -550,7 +600,8 @@ impl Sorter<'_, '_> {
 
     /// `Sizes M (L) only:` at the beginning of a line; answers where the line goes on.
     fn guard(&mut self, at: usize, end: usize) -> Option<usize> {
-        let (sizes, next) = guard::guard(self.scan.tokens, self.scan.text, &self.pattern.sizes, self.sizes, at, end)?;
+        let (sizes, next) =
+            guard::guard(self.scan.tokens, self.scan.text, &self.pattern.own_sizes, self.sizes, at, end)?;
         self.sizes = sizes;
         Some(next)
     }
@@ -564,12 +615,19 @@ impl Sorter<'_, '_> {
         {
             return false;
         }
-        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.sizes, at, end) else {
+        let Some(sizes) = guard::sizes_named(self.scan.tokens, self.scan.text, &self.pattern.own_sizes, at, end) else {
             return false;
         };
         let full = if self.pattern.sizes.len() >= 64 { u64::MAX } else { (1u64 << self.pattern.sizes.len()) - 1 };
         self.sizes = SizeSet(self.sizes.0 & full & !sizes.0);
         true
+    }
+}
+
+fn own_number(header: Option<&Header>) -> Option<u64> {
+    match header?.numbers {
+        RowNumbers::One(number) | RowNumbers::Range(number, _) => number.plain(),
+        _ => None,
     }
 }
 

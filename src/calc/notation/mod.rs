@@ -50,17 +50,17 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut numbers = Numbers::default();
     let mut tokens = token::cut(text, &mut numbers);
     number_words(&mut tokens, &mut numbers);
-    let (sizes, listed) = size_names(text, &tokens, &numbers, request)?;
+    let (sizes, own_sizes, listed) = size_names(text, &tokens, &numbers, request)?;
     let mut remarks = Vec::new();
     let mut broken = Vec::new();
     if sizes.len() > 1 {
-        tokens = sizes::fold(text, &tokens, &sizes, &mut numbers, &mut remarks, &mut broken);
+        tokens = sizes::fold(text, &tokens, &own_sizes, &mut numbers, &mut remarks, &mut broken);
     }
     let evidence = terms::Evidence::gather(&tokens, text);
     let terms = request.terms.unwrap_or_else(|| evidence.terms());
     let closes = scan::pair_brackets(&tokens);
     let scan = Scan { text, tokens: &tokens, terms, closes: &closes };
-    let mut pattern = Pattern { terms, sizes, numbers, remarks, ..Pattern::default() };
+    let mut pattern = Pattern { terms, sizes, own_sizes, numbers, remarks, ..Pattern::default() };
     lines::sort(scan, listed, &broken, &mut pattern);
     odd_terms(&scan, &evidence, &mut pattern);
     Ok(pattern)
@@ -83,7 +83,7 @@ fn size_names(
     tokens: &[Token],
     numbers: &Numbers,
     request: &Request<'_>,
-) -> Result<(Vec<String>, Option<Span>), RequestProblems> {
+) -> Result<(Vec<String>, Vec<String>, Option<Span>), RequestProblems> {
     let line = size_line(text, tokens);
     let listed = line.as_ref().map_or(1, |(names, _)| names.len());
     let span = line.as_ref().map(|(_, span)| *span);
@@ -110,18 +110,22 @@ fn size_names(
                 problems.into_iter().map(|detail| RequestProblem { pointer: "/sizes".to_owned(), detail }).collect();
             return Err(RequestProblems(problems));
         }
-        return Ok((names.clone(), span));
+        // The text keeps its own names for them.
+        let own = line.map(|(own, _)| own).filter(|own| own.len() == names.len());
+        return Ok((names.clone(), own.unwrap_or_else(|| names.clone()), span));
     }
     if let Some((names, span)) = line
         && names.len() > 1
     {
-        return Ok((names, Some(span)));
+        return Ok((names.clone(), names, Some(span)));
     }
     let learned = sizes::learned(tokens, numbers);
     if learned > 1 {
-        return Ok(((1..=learned).map(|nth| format!("Size {nth}")).collect(), span));
+        let names: Vec<String> = (1..=learned).map(|nth| format!("Size {nth}")).collect();
+        return Ok((names.clone(), names, span));
     }
-    Ok((vec!["One size".to_owned()], span))
+    let names = vec!["One size".to_owned()];
+    Ok((names.clone(), names, span))
 }
 
 /// The line `Sizes: S (M, L)`, if there is one.

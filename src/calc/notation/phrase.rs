@@ -67,7 +67,11 @@ impl Parser<'_, '_> {
         let clause_end = self.clause_end(behind, end);
         if !read {
             let span = self.scan.span(start).to(self.scan.span(clause_end - 1));
-            let act = if self.critical(start, clause_end) { Act::Unread } else { Act::Aside };
+            let act = if self.critical(start, clause_end) || self.may_be_a_stitch(start, clause_end, steps) {
+                Act::Unread
+            } else {
+                Act::Aside
+            };
             steps.push(Step { span, act });
             self.at = clause_end;
             return;
@@ -79,6 +83,9 @@ impl Parser<'_, '_> {
             steps.push(Step { span, act: Act::Unread });
         }
         self.rest(end);
+        if std::mem::take(&mut self.elsewhere) {
+            steps.push(Step { span: self.scan.span(start).to(self.scan.span(self.at - 1)), act: Act::Unread });
+        }
     }
 
     /// Words behind a phrase that change no count ("of previous rnd", "loosely"), up to where something else begins.
@@ -104,6 +111,10 @@ impl Parser<'_, '_> {
                         || self.scan.chain(self.at).is_some()
                         || self.scan.key(self.at) == Some(Key::End)
                     {
+                        return;
+                    }
+                    // "… sts pebble in next st": a name that begins something of its own.
+                    if self.scan.key(self.at).is_none() && self.scan.key(self.at + 1) == Some(Key::In) {
                         return;
                     }
                     if self.scan.key(self.at) == Some(Key::Of) && self.of_row(end) {
@@ -133,6 +144,13 @@ impl Parser<'_, '_> {
             match self.scan.kind(i) {
                 Some(Kind::Word(_)) => {
                     if self.scan.is(i, &[Key::Row, Key::Round]) {
+                        // Stitches of another row than the one below are not worked yet.
+                        let other = self.scan.number(i + 1).and_then(Num::plain);
+                        if i + 1 < end
+                            && other.is_some_and(|other| self.row.is_none_or(|row| other.saturating_add(1) != row))
+                        {
+                            self.elsewhere = true;
+                        }
                         self.at = if self.scan.number(i + 1).is_some() && i + 1 < end { i + 2 } else { i + 1 };
                         return true;
                     }
@@ -146,6 +164,19 @@ impl Parser<'_, '_> {
             }
         }
         false
+    }
+
+    /// A name that nobody knows, where a stitch could stand: `pebble`, `small pebble`. Longer talk, and what only says how
+    /// ("being careful", "loosely"), is none.
+    fn may_be_a_stitch(&self, at: usize, end: usize, steps: &[Step]) -> bool {
+        let first = self.scan.span(at).of(self.scan.text).to_lowercase();
+        let sentence = at == 0
+            || matches!(self.scan.kind(at - 1), Some(Kind::Stop | Kind::Newline | Kind::Exclamation | Kind::Quote));
+        let talk = sentence && !steps.is_empty() || first.ends_with("ing") || first.ends_with("ly");
+        !talk
+            && end - at <= 3
+            && (at..end).all(|i| matches!(self.scan.kind(i), Some(Kind::Word(_))))
+            && (at..end).any(|i| self.scan.key(i).is_none() && !self.scan.is_capital(i))
     }
 
     /// Whether a clause that was not read could change a count.
@@ -168,6 +199,10 @@ impl Parser<'_, '_> {
                             Key::Skip,
                             Key::Repeat,
                             Key::Each,
+                            Key::Next,
+                            Key::Same,
+                            Key::Stitch,
+                            Key::Space,
                             Key::Evenly,
                             Key::Unworked,
                             Key::Together,

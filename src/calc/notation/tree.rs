@@ -12,6 +12,8 @@ pub struct Pattern {
     pub terms: Terms,
     /// Names of the sizes in the order of the size lists; one name where there are no sizes.
     pub sizes: Vec<String>,
+    /// The names by which the text itself calls its sizes.
+    pub own_sizes: Vec<String>,
     /// Its numbers.
     pub numbers: Numbers,
     /// Pieces in the order of the text.

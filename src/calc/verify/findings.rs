@@ -327,6 +327,18 @@ fn unread(here: &Place<'_>, lines: &mut Lines<'_>) -> Finding {
     let span = first(&here.row.steps).unwrap_or(here.row.span);
     let words: String = span.of(here.text).split_whitespace().collect::<Vec<_>>().join(" ").chars().take(60).collect();
     let sizes = here.pattern.sizes.clone();
+    // A name of the pattern's own, or a slip of the pen.
+    let name = words.split(' ').find(|word| !word.starts_with(|c: char| c.is_ascii_digit())).unwrap_or("");
+    if !name.is_empty()
+        && name.bytes().all(|byte| byte.is_ascii_alphabetic())
+        && crate::notation::words::word(name.as_bytes()) == crate::notation::words::WordId::OTHER
+    {
+        let message = format!(
+            "{}: \"{name}\" is no stitch of the trade's list, so this row is not verified; spell it out in stitches that are, or check the row by hand",
+            here.label()
+        );
+        return here.finding(Rule::UnknownStitch, Rule::UnknownStitch.severity(), sizes, message, span, lines);
+    }
     let message = format!(
         "{}: \"{words}\" could not be read, so this row is not verified; write it with stitch names and numbers, or check the row by hand",
         here.label()

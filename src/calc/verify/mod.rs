@@ -178,8 +178,8 @@ fn assumptions(text: &str, pattern: &Pattern, piece: &Piece, solved: &Solved, al
 }
 
 /// Row numbers that one size works, and those that the text gives to other sizes only: no gap lies there.
-fn covered(pattern: &Pattern, piece: &Piece, size: usize) -> Vec<(u64, u64)> {
-    let mut stretches = Vec::new();
+fn covered(pattern: &Pattern, piece: &Piece, size: usize, before: &[(u64, u64)]) -> Vec<(u64, u64)> {
+    let mut stretches = before.to_vec();
     for row in &piece.rows {
         let own = row.sizes.has(size) && numbers_in(pattern, row, size, &mut stretches);
         if !own {

@@ -89,11 +89,21 @@ pub(super) struct State {
     pub(super) in_use: Option<StitchId>,
     pub(super) turned: bool,
     pub(super) joined: bool,
+    /// Row numbers of the pieces whose numbering goes on here.
+    pub(super) covered: Vec<(u64, u64)>,
 }
 
 impl State {
     pub(super) fn start() -> Self {
-        Self { below: Some(Below::Nothing), carried: None, running: None, in_use: None, turned: false, joined: false }
+        Self {
+            below: Some(Below::Nothing),
+            carried: None,
+            running: None,
+            in_use: None,
+            turned: false,
+            joined: false,
+            covered: Vec::new(),
+        }
     }
 }
 

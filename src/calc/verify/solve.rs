@@ -39,10 +39,17 @@ pub(super) fn solve(
     fuel: &mut u64,
     states: &mut Vec<State>,
 ) -> Solved {
-    let covered: Vec<_> = (0..pattern.sizes.len()).map(|size| super::covered(pattern, piece, size)).collect();
     let broken = broken_rows(pattern, piece);
     let settled = Conventions::settled(request.turning_chain);
     let starts: Vec<State> = states.iter().map(|state| into_piece(state, piece)).collect();
+    // Numbers that go on from the piece before bring its rows along.
+    let covered: Vec<_> = starts
+        .iter()
+        .enumerate()
+        .map(|(size, start)| {
+            super::covered(pattern, piece, size, if start.running.is_some() { &start.covered } else { &[] })
+        })
+        .collect();
     let mut attempt = |answers: Vec<(Question, bool)>| -> Trial {
         let mut conventions = settled.with(answers);
         let mut ends = starts.clone();
@@ -95,6 +102,9 @@ pub(super) fn solve(
         decided.push(Decided { question, answer, tie: differs && trial.faults <= best.faults, rows });
     }
     *states = best.states;
+    for (state, covered) in states.iter_mut().zip(covered) {
+        state.covered = covered;
+    }
     Solved { outcomes: best.outcomes, decided }
 }
 
