@@ -171,6 +171,32 @@ fn named(scan: &Scan<'_>, from: usize, end: usize) -> Option<Start> {
         }
         match scan.kind(at) {
             Some(Kind::Number(number)) if scan.key(from) == Some(Key::Next) && count.is_none() => count = Some(number),
+            // "XS ends after Row 12", "Skip to Rnd 9": sentences, no names.
+            Some(Kind::Word(_))
+                if scan.is(
+                    at,
+                    &[
+                        Key::StopWord,
+                        Key::End,
+                        Key::After,
+                        Key::Before,
+                        Key::Until,
+                        Key::For,
+                        Key::From,
+                        Key::To,
+                        Key::Repeat,
+                        Key::Skip,
+                        Key::Over,
+                        Key::At,
+                        Key::With,
+                        Key::Continue,
+                        Key::Is,
+                        Key::In,
+                    ],
+                ) =>
+            {
+                return None;
+            }
             Some(Kind::Word(_) | Kind::Dash) => {}
             _ => return None,
         }

@@ -165,6 +165,8 @@ impl Sorter<'_, '_> {
         let colon = (at + 1..end.min(at + 4)).find(|i| scan.kind(*i) == Some(Kind::Colon))?;
         let named = (at..colon)
             .all(|i| matches!(scan.kind(i), Some(Kind::Word(_))) && scan.stitch(i).is_none() && scan.key(i).is_none());
+        let own = scan.span(at).to(scan.span(colon - 1)).of(scan.text);
+        let named = named && !self.pattern.own_sizes.iter().any(|size| size.eq_ignore_ascii_case(own));
         let works = scan.starts_instruction(colon + 1) && colon + 1 < end && !self.defines(colon + 1, end);
         (named && works).then(|| Header {
             label: scan.span(at).to(scan.span(colon - 1)),
@@ -462,6 +464,11 @@ impl Sorter<'_, '_> {
             return false;
         }
         let at = if scan.key(at) == Some(Key::Work) { at + 1 } else { at };
+        if scan.key(at) == Some(Key::Repeat)
+            && scan.is(at + 1, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::Last])
+        {
+            return true;
+        }
         if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip]) && scan.number(at + 1).is_some() {
             return true;
         }
@@ -608,6 +615,7 @@ impl Sorter<'_, '_> {
 
     /// `XS ends after Row 12.`, `End here for XS.`, `Small stop after row 12`: those sizes work no more of the piece.
     fn stops(&mut self, at: usize, end: usize) -> bool {
+        let end = (at..end).find(|i| self.scan.kind(*i) == Some(Kind::Stop)).unwrap_or(end);
         if self.pattern.sizes.len() < 2
             || !(at..end).any(|i| self.scan.is(i, &[Key::End, Key::StopWord]))
             || (at..end).any(|i| self.scan.is(i, &[Key::Repeat]))

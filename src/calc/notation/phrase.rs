@@ -174,6 +174,7 @@ impl Parser<'_, '_> {
             || matches!(self.scan.kind(at - 1), Some(Kind::Stop | Kind::Newline | Kind::Exclamation | Kind::Quote));
         let talk = sentence && !steps.is_empty() || first.ends_with("ing") || first.ends_with("ly");
         !talk
+            && self.scan.key(at).is_none()
             && end - at <= 3
             && (at..end).all(|i| matches!(self.scan.kind(i), Some(Kind::Word(_))))
             && (at..end).any(|i| self.scan.key(i).is_none() && !self.scan.is_capital(i))
@@ -200,7 +201,6 @@ impl Parser<'_, '_> {
                             Key::Repeat,
                             Key::Each,
                             Key::Next,
-                            Key::Same,
                             Key::Stitch,
                             Key::Space,
                             Key::Evenly,

@@ -78,6 +78,13 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             next,
         });
     }
+    // "in 1st st"
+    if let Some((Num::ONE, next)) = scan.ordinal(i)
+        && scan.key(i) != Some(Key::First)
+        && scan.chain(next).is_none()
+    {
+        return counted(scan, next, end, Place::First).map(|found| suffix(scan, found, end));
+    }
     let found = match scan.key(i) {
         Some(Key::Each | Key::All) => each(scan, i, end).map(|found| Found { each: true, ..found }),
         Some(Key::Next) => counted(scan, i + 1, end, Place::Next),

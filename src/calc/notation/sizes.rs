@@ -17,11 +17,13 @@ pub fn names(list: &str) -> Vec<String> {
     let mut name = String::new();
     // "S (M, L), to fit …": the list ends with its last bracket.
     let mut closed = false;
-    for character in list.chars() {
+    for (at, character) in list.char_indices() {
         match character {
             ')' | ']' | '}' => closed = true,
             '(' | '[' | '{' => closed = false,
             ' ' => {}
+            // "XS (S) M (L) XL": names and brackets by turns.
+            _ if closed && by_turns(&list[at..]) => closed = false,
             _ if closed => break,
             _ => {}
         }
@@ -43,6 +45,12 @@ pub fn names(list: &str) -> Vec<String> {
     push(&mut names, &mut name);
     names.truncate(MAX_SIZES);
     names
+}
+
+/// A short name in capitals, as sizes are called.
+fn by_turns(rest: &str) -> bool {
+    let word: String = rest.chars().take_while(|c| c.is_alphanumeric()).collect();
+    !word.is_empty() && word.len() <= 4 && word.chars().all(|c| c.is_uppercase() || c.is_numeric())
 }
 
 fn push(names: &mut Vec<String>, name: &mut String) {
@@ -486,6 +494,7 @@ mod tests {
         assert_eq!(names("S (M, L)"), ["S", "M", "L"]);
         assert_eq!(names("XS (S, M) (L, XL)."), ["XS", "S", "M", "L", "XL"]);
         assert_eq!(names("Small, Medium and Large"), ["Small", "Medium", "Large"]);
+        assert_eq!(names("XS (S) M (L) XL"), ["XS", "S", "M", "L", "XL"]);
         assert_eq!(names("S (M, L), to fit a hand 7 (7½, 8) in"), ["S", "M", "L"]);
         assert_eq!(names("S/M/L"), ["S", "M", "L"]);
         assert_eq!(names("0-3 months (3-6 months)"), ["0-3 months", "3-6 months"]);
