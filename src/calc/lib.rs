@@ -15,4 +15,5 @@
 pub mod fabric;
 pub mod notation;
 pub mod standards;
+pub mod units;
 pub mod verify;
