@@ -25,7 +25,7 @@ const ON_THE_ROW: f64 = 97.0;
 
 fn config() -> ProptestConfig {
     ProptestConfig {
-        cases: PATTERNS,
+        cases: evenround_tests::cases(PATTERNS),
         rng_seed: RngSeed::Fixed(46),
         failure_persistence: None,
         ..ProptestConfig::default()

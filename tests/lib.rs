@@ -5,3 +5,8 @@ pub mod answer;
 pub mod corpus_case;
 pub mod generator;
 pub mod slow_worker;
+
+/// So many cases, or ten times as many where `EVENROUND_LONG` is set (`tests/run --long`).
+pub fn cases(usual: u32) -> u32 {
+    if std::env::var_os("EVENROUND_LONG").is_some() { usual.saturating_mul(10) } else { usual }
+}

@@ -87,8 +87,12 @@ fn consistent(answer: &Verification) -> Result<(), String> {
 }
 
 fn run(texts: impl Strategy<Value = String>, slowest: &Mutex<Slowest>) {
-    let config =
-        ProptestConfig { cases: TEXTS, rng_seed: RngSeed::Fixed(9), failure_persistence: None, ..Default::default() };
+    let config = ProptestConfig {
+        cases: evenround_tests::cases(TEXTS),
+        rng_seed: RngSeed::Fixed(9),
+        failure_persistence: None,
+        ..Default::default()
+    };
     let outcome = TestRunner::new(config).run(&texts, |text| check(&text, slowest).map_err(TestCaseError::fail));
     if let Err(why) = outcome {
         panic!("{why}");
@@ -281,6 +285,11 @@ fn deep_and_long_and_huge() {
     within_patience("extremes", |slowest| {
         let body = "sc in next st, ";
         let mut texts = vec![String::new(), "\n".repeat(100_000), " ".repeat(100_000), "\u{feff}".to_owned()];
+        // Texts that once broke something.
+        texts.push("\nRows  18446744073709551615 \nLast rnd:  ".to_owned());
+        texts.push("(2,N*across**0,A".to_owned());
+        texts.push(format!("Ch 35.\nRow 1: Sc in 2nd ch from hook and in each ch across. 34 sc.\nRow 2: sc {} in each st, ch 1. 34 sts.\n", "2".repeat(80)));
+        texts.push(format!("Rnd 1: 6 sc in ring.\nRnd 2: {}", "rep from * around, ".repeat(20_000)));
         for (open, close) in [("(", ")"), ("[", "]"), ("{", "}"), ("*", "*"), ("**", "; rep from **")] {
             let (many, shut) = (open.repeat(100_000), close.repeat(100_000));
             texts.push(many.clone());

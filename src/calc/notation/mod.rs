@@ -63,6 +63,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut pattern = Pattern { terms, sizes, own_sizes, numbers, remarks, ..Pattern::default() };
     lines::sort(scan, listed, &broken, &mut pattern);
     odd_terms(&scan, &evidence, &mut pattern);
+    pattern.remarks.sort_by_key(|remark| (remark.span.start, remark.span.end, remark.rule));
     Ok(pattern)
 }
 

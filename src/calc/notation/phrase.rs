@@ -478,14 +478,17 @@ impl Parser<'_, '_> {
     /// A count without any mark: at the end of a sentence, behind the work.
     fn bare_count(&mut self, end: usize, steps: &[Step]) -> bool {
         let start = self.at;
+        let sentence = start > 0 && matches!(self.scan.kind(start - 1), Some(Kind::Stop | Kind::Newline | Kind::Quote));
+        if !sentence {
+            return false;
+        }
         let worked = steps.iter().any(|step| {
             matches!(
                 step.act,
                 Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }
             )
         });
-        let sentence = start > 0 && matches!(self.scan.kind(start - 1), Some(Kind::Stop | Kind::Newline | Kind::Quote));
-        if !worked || !sentence {
+        if !worked {
             return false;
         }
         let stop = (start..end.min(start + 62))

@@ -88,7 +88,7 @@ pub struct Token {
 /// Cuts `text` into tokens; numbers that need a table entry go to `numbers`.
 pub fn cut(text: &str, numbers: &mut Numbers) -> Vec<Token> {
     let bytes = text.as_bytes();
-    let mut tokens = Vec::with_capacity(bytes.len() / 3 + 8);
+    let mut tokens = Vec::with_capacity(bytes.len() / 2 + 8);
     let mut at = 0usize;
     let mut glued = false;
     while at < bytes.len() {

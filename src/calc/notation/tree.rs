@@ -20,7 +20,7 @@ pub struct Pattern {
     pub pieces: Vec<Piece>,
     /// What the notes say once for the whole pattern.
     pub said: Said,
-    /// Faults seen while reading, in no order.
+    /// Faults seen while reading, in the order of the text.
     pub remarks: Vec<Remark>,
 }
 
@@ -31,6 +31,17 @@ pub struct Said {
     pub chains: Vec<(u64, bool)>,
     /// How the pattern itself says numbers are placed: `Some(true)` for "3 sc is three in one stitch".
     pub number_first_in_one: Option<bool>,
+}
+
+impl Pattern {
+    /// The remarks that lie within a span.
+    pub fn remarks_in(&self, span: Span) -> impl Iterator<Item = &Remark> {
+        let first = self.remarks.partition_point(|remark| remark.span.start < span.start);
+        self.remarks[first..]
+            .iter()
+            .take_while(move |remark| remark.span.start < span.end)
+            .filter(move |remark| remark.span.end <= span.end)
+    }
 }
 
 impl Said {

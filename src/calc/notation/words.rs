@@ -104,7 +104,8 @@ pub struct Phrase {
 struct Table {
     ids: FxHashMap<u128, WordId>,
     words: Vec<Word>,
-    phrases: FxHashMap<WordId, Vec<Phrase>>,
+    /// By the word that they begin with.
+    phrases: Vec<Vec<Phrase>>,
 }
 
 static TABLE: LazyLock<Table> = LazyLock::new(Table::new);
@@ -140,7 +141,7 @@ const ORDINAL_WORDS: &[&str] = &[
 
 impl Table {
     fn new() -> Self {
-        let mut table = Self { ids: FxHashMap::default(), words: vec![Word::default()], phrases: FxHashMap::default() };
+        let mut table = Self { ids: FxHashMap::default(), words: vec![Word::default()], phrases: Vec::new() };
         for (value, name) in NUMBER_WORDS.iter().enumerate() {
             let id = table.intern(name);
             table.words[id.0 as usize].number = Some(value as u32);
@@ -163,7 +164,7 @@ impl Table {
                 }
             }
         }
-        for list in table.phrases.values_mut() {
+        for list in &mut table.phrases {
             list.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
         }
         table
@@ -205,7 +206,10 @@ impl Table {
                 slot.get_or_insert(stitch);
             }
             [first, ..] => {
-                let list = self.phrases.entry(*first).or_default();
+                if self.phrases.len() <= first.0 as usize {
+                    self.phrases.resize(first.0 as usize + 1, Vec::new());
+                }
+                let list = &mut self.phrases[first.0 as usize];
                 let at = list.iter().position(|phrase| phrase.words == words).unwrap_or_else(|| {
                     list.push(Phrase { words: words.clone(), us: None, uk: None });
                     list.len() - 1
@@ -240,5 +244,5 @@ pub fn meaning(id: WordId) -> &'static Word {
 
 /// Names of several words that begin with this one, longest first.
 pub fn phrases(id: WordId) -> &'static [Phrase] {
-    TABLE.phrases.get(&id).map_or(&[], Vec::as_slice)
+    TABLE.phrases.get(id.0 as usize).map_or(&[], Vec::as_slice)
 }

@@ -67,20 +67,19 @@ pub(super) fn of_piece(
 
 /// Findings that reading alone shows.
 pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answer: &mut Verification) {
+    let names = super::names(pattern);
+    let rows: Vec<(usize, &Row)> =
+        pattern.pieces.iter().enumerate().flat_map(|(at, piece)| piece.rows.iter().map(move |row| (at, row))).collect();
+    let found: std::collections::HashSet<(String, String)> =
+        answer.findings.iter().map(|finding| (finding.piece.clone(), finding.row.clone())).collect();
     for remark in &pattern.remarks {
-        let owner = pattern.pieces.iter().enumerate().find_map(|(at, piece)| {
-            piece
-                .rows
-                .iter()
-                .find(|row| row.span.start <= remark.span.start && remark.span.end <= row.span.end)
-                .map(|row| (at, row))
-        });
-        let piece = owner.map_or_else(String::new, |(at, _)| super::names(pattern).swap_remove(at));
+        // Rows stand in the order of the text.
+        let at = rows.partition_point(|(_, row)| row.span.end < remark.span.end);
+        let owner = rows.get(at).filter(|(_, row)| row.span.start <= remark.span.start);
+        let piece = owner.map_or_else(String::new, |(at, _)| names[*at].clone());
         let row = owner.map_or_else(String::new, |(_, row)| super::label(text, row));
         // A repeat that already failed needs no second word about its extent.
-        if remark.rule == Rule::RepeatWithoutExtent
-            && answer.findings.iter().any(|finding| finding.row == row && finding.piece == piece)
-        {
+        if remark.rule == Rule::RepeatWithoutExtent && found.contains(&(piece.clone(), row.clone())) {
             continue;
         }
         let message = if row.is_empty() { remark.message.clone() } else { format!("{row}: {}", remark.message) };
@@ -100,9 +99,7 @@ pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answ
 }
 
 fn remarked(pattern: &Pattern, row: &Row) -> bool {
-    pattern.remarks.iter().any(|remark| {
-        remark.rule == Rule::SizeListLength && row.span.start <= remark.span.start && remark.span.end <= row.span.end
-    })
+    pattern.remarks_in(row.span).any(|remark| remark.rule == Rule::SizeListLength)
 }
 
 impl Place<'_> {

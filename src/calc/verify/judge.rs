@@ -4,7 +4,7 @@ use super::piece::FaultKind;
 use super::report::{SizeCount, Verdict};
 use super::work::{Below, Trouble, Worked, works};
 use crate::fabric::{Item, Totals};
-use crate::notation::number::Numbers;
+use crate::notation::number::{MAX_COUNT, Numbers};
 use crate::notation::tree::{Act, Stated, Step, Unit};
 
 /// A printed count in one size.
@@ -37,7 +37,8 @@ impl Printed {
     /// The count of stitches, where it is one that the next row can stand on.
     pub(super) fn plain(&self) -> Option<u64> {
         let simple = self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)));
-        if simple { self.stitches() } else { None }
+        // A number beyond what is exact is no row to stand on.
+        if simple { self.stitches().filter(|count| *count <= MAX_COUNT) } else { None }
     }
 
     /// The number that is shown.
@@ -124,7 +125,7 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
     };
     if stated != made {
         // Every chain counted as a stitch; slip stitches left out of the count.
-        if totals.spaces > 0 && stated == made + totals.chains && printed.parts.len() == 1 {
+        if totals.spaces > 0 && stated == made.saturating_add(totals.chains) && printed.parts.len() == 1 {
             return Match::RightAs("stitches-and-chains", stated);
         }
         if totals.slips > 0 && totals.slips < made && stated == made - totals.slips {
@@ -139,7 +140,10 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
         .collect();
     if kinds.len() > 1 {
         for (_, kind) in &kinds {
-            let wanted: u64 = kinds.iter().filter(|(_, other)| other == kind).map(|(value, _)| *value).sum();
+            let wanted: u64 = kinds
+                .iter()
+                .filter(|(_, other)| other == kind)
+                .fold(0, |sum, (value, _)| u64::saturating_add(sum, *value));
             let actual = count_kind(worked, |item| item.kind() == Some(*kind));
             let chains = count_kind(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
             if wanted.abs_diff(actual) > chains {
@@ -189,14 +193,19 @@ pub(super) fn count(worked: &Worked, printed: Option<&Printed>, below: Option<u6
         number: None,
         times: 1,
         available: Some(worked.available),
-        used: Some(worked.used),
-        made: Some(totals.places),
-        spaces: Some(totals.spaces),
+        used: exact(worked.used),
+        made: exact(totals.places),
+        spaces: exact(totals.spaces),
         stated: printed.map(Printed::number),
         stated_as,
         made_as_stated,
         verdict: Verdict::Right,
     }
+}
+
+/// A count, where it is exact.
+fn exact(count: u64) -> Option<u64> {
+    (count <= MAX_COUNT).then_some(count)
 }
 
 /// Counts of a row that stands on something unknown.

@@ -223,18 +223,14 @@ impl<'a> Flow<'a, '_> {
         self.work_rows(row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
         if let Some(fault) = &mut outcome.fault {
             fault.next_fits = None;
-            let made = self.state.below.take();
+            let made = self.state.below.take().filter(|_| fault.kind != FaultKind::TooLarge);
             let printed = stated.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
             self.state.below = printed.clone().or_else(|| made.clone());
             if self.trying {
                 self.remember(&plan);
                 return Some(outcome);
             }
-            self.pending = Some(Pending {
-                row: at,
-                made: if matches!(fault.kind, FaultKind::TooLarge) { None } else { made },
-                printed,
-            });
+            self.pending = Some(Pending { row: at, made, printed });
         }
         self.remember(&plan);
         Some(outcome)
@@ -520,7 +516,7 @@ impl<'a> Flow<'a, '_> {
         let by_one = match kind {
             FaultKind::Count { expected, actual } => expected.abs_diff(actual) == 1,
             FaultKind::LeftOver { left } => left == 1,
-            FaultKind::RunOut => worked.used == worked.available + 1,
+            FaultKind::RunOut => worked.used == worked.available.saturating_add(1),
             _ => false,
         };
         if !by_one || worked.chain.is_none_or(|length| length < 2) {

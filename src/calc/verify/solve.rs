@@ -137,19 +137,12 @@ fn into_piece(before: &State, piece: &Piece) -> State {
 
 /// Rows that hold a size list of the wrong length: `Some(true)` in their steps, `Some(false)` in their count alone.
 fn broken_rows(pattern: &Pattern, piece: &Piece) -> Vec<Option<bool>> {
-    let lists: Vec<_> = pattern
-        .remarks
-        .iter()
-        .filter(|remark| remark.rule == super::Rule::SizeListLength)
-        .map(|remark| remark.span)
-        .collect();
     piece
         .rows
         .iter()
         .map(|row| {
-            let inside: Vec<_> =
-                lists.iter().filter(|span| row.span.start <= span.start && span.end <= row.span.end).collect();
-            if inside.is_empty() { None } else { Some(crate::notation::any_unread(&row.steps)) }
+            let broken = pattern.remarks_in(row.span).any(|remark| remark.rule == super::Rule::SizeListLength);
+            broken.then(|| crate::notation::any_unread(&row.steps))
         })
         .collect()
 }

@@ -291,7 +291,8 @@ impl<'w> Worker<'w> {
                 self.trouble = Some(Trouble::LeftOver { left });
             }
         }
-        if self.out.totals().places > MAX_COUNT || self.used > MAX_COUNT {
+        let totals = self.out.totals();
+        if totals.places.max(totals.spaces).max(totals.chains) > MAX_COUNT || self.used > MAX_COUNT {
             self.trouble = Some(Trouble::TooLarge { span: steps.first().map_or(Span::default(), |step| step.span) });
         }
         Worked {
@@ -446,7 +447,7 @@ impl<'w> Worker<'w> {
                         && let Some(passed) = cursor.seek(Wanted::Space(length))
                     {
                         cursor.use_item();
-                        self.used += passed;
+                        self.used = self.used.saturating_add(passed);
                         self.begun = true;
                     }
                 }

@@ -261,7 +261,7 @@ impl Worker<'_> {
             let Some(passed) = cursor.seek(wanted) else { return false };
             let place = cursor.item().is_some_and(Item::is_place);
             cursor.use_item();
-            worker.used = worker.used.saturating_add(passed + u64::from(place));
+            worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
             worker.out.repeat(pass.clone(), 1);
             found += 1;
@@ -317,7 +317,7 @@ impl Worker<'_> {
                     if let Some(cursor) = &mut self.cursor {
                         cursor.jump(rounds * cycles, places * cycles);
                     }
-                    self.used += used * cycles;
+                    self.used = self.used.saturating_add(used.saturating_mul(cycles));
                     done += passes * cycles;
                     jumped = true;
                 }
@@ -335,7 +335,7 @@ impl Worker<'_> {
                         main.repeat(out.clone(), cycles);
                         cursor.take(each * cycles);
                     }
-                    self.used += each * cycles;
+                    self.used = self.used.saturating_add(each.saturating_mul(cycles));
                     done += passes * cycles;
                     jumped = true;
                 }
