@@ -8,7 +8,7 @@ use super::phrase;
 use super::place;
 use super::scan::Scan;
 use super::token::{Kind, Span};
-use super::tree::{Act, ChainCounts, Extent, Repeat, Stated, Step};
+use super::tree::{Act, ChainCounts, Defined, Extent, Repeat, Stated, Step};
 use super::words::Key;
 
 /// Brackets and stars may be nested this deep; what lies deeper is unread.
@@ -34,7 +34,15 @@ pub struct Body {
 }
 
 /// Reads tokens `at..end` as a row's body.
-pub fn body(scan: Scan<'_>, numbers: &mut Numbers, broken: &[Span], row: Option<u64>, at: usize, end: usize) -> Body {
+pub fn body(
+    scan: Scan<'_>,
+    numbers: &mut Numbers,
+    broken: &[Span],
+    row: Option<u64>,
+    defined: Defined,
+    at: usize,
+    end: usize,
+) -> Body {
     let mut parser = Parser {
         scan,
         numbers,
@@ -44,6 +52,7 @@ pub fn body(scan: Scan<'_>, numbers: &mut Numbers, broken: &[Span], row: Option<
         wraps: 0,
         row,
         elsewhere: false,
+        defined,
         bare: Vec::new(),
         body: Body::default(),
     };
@@ -74,6 +83,8 @@ pub(super) struct Parser<'a, 'n> {
     depth: u8,
     /// Units wrapped without brackets of their own, which nest as brackets do.
     pub(super) wraps: u8,
+    /// Words with the pattern's own meaning.
+    pub(super) defined: Defined,
     /// The row's own number, where it has one for all sizes.
     pub(super) row: Option<u64>,
     /// The clause works into a row that is not the one below.
@@ -123,6 +134,20 @@ impl Parser<'_, '_> {
                 Some(Kind::Dash | Kind::Equals | Kind::Colon | Kind::Times) => {
                     if !self.marked_count(end, !steps.is_empty()) && !self.equals_row(end, &mut steps) {
                         self.at += 1;
+                    }
+                }
+                // "inc*6": a star that multiplies what stands before it.
+                Some(Kind::Star(b'*'))
+                    if open.is_none()
+                        && !steps.is_empty()
+                        && self.scan.glued(self.at)
+                        && self.scan.glued(self.at + 1)
+                        && again::times(&self.scan, self.at, end).is_some() =>
+                {
+                    if let Some((extent, next)) = again::times(&self.scan, self.at, end) {
+                        let span = self.scan.span(self.at);
+                        self.at = next;
+                        self.times_behind(span, extent, &mut steps);
                     }
                 }
                 Some(Kind::Star(mark)) => self.star(end, mark, &mut steps, &mut open),
@@ -246,7 +271,13 @@ impl Parser<'_, '_> {
             return;
         }
         // "repeat [ … ] across": the bracket brings its own extent.
-        if matches!(self.scan.kind(start + 1), Some(Kind::Open(_))) && !self.only_marks(start + 1, end) {
+        if matches!(self.scan.kind(start + 1), Some(Kind::Open(_)))
+            && !self.only_marks(start + 1, end)
+            && self
+                .scan
+                .closing(start + 1, end)
+                .is_some_and(|close| count::count(&self.scan, start + 2, close).is_none())
+        {
             self.at += 1;
             return;
         }
@@ -369,8 +400,10 @@ impl Parser<'_, '_> {
             return;
         }
         let suffix = again::bracket_suffix(&self.scan, close + 1, end);
-        let group =
-            if suffix.is_none() { place::place(&self.scan, after_all(&self.scan, close + 1), end) } else { None };
+        // "(A) 5 sc" is no group: a group goes *into* something.
+        let into = after_all(&self.scan, close + 1);
+        let goes_in = suffix.is_none() && self.scan.is(into, &[Key::In, Key::Over, Key::Onto]);
+        let group = if goes_in { place::place(&self.scan, into, end) } else { None };
         if suffix.is_none() && group.is_none() {
             if let Some(stated) = self.count_inside(start + 1, close) {
                 self.at = close + 1;
@@ -387,14 +420,28 @@ impl Parser<'_, '_> {
                     self.at = next;
                     return;
                 }
-                if !steps.is_empty() {
+                // "[13] (12)": two counts that differ are no count.
+                if let (Some(before), Some(now)) = (&self.body.stated, &stated)
+                    && before.parts != now.parts
+                {
+                    steps.push(Step { span, act: Act::Unread });
+                    return;
+                }
+                if stated.is_some() {
                     self.body.stated = stated;
                 }
                 return;
             }
             if !self.instructs(start + 1, close) {
                 self.at = close + 1;
-                steps.push(Step { span, act: Act::Aside });
+                // A number among stitch words that is no count is not passed over.
+                let counts = self.scan.number(start + 1).is_some()
+                    && !self.scan.is(start + 2, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+                    || self.scan.is(start + 1, &[Key::Stitch])
+                        && (start + 1..close).any(|i| self.scan.number(i).is_some());
+                let measure =
+                    (start + 1..close).any(|i| matches!(self.scan.kind(i), Some(Kind::Quote | Kind::Decimal)));
+                steps.push(Step { span, act: if counts && !measure { Act::Unread } else { Act::Aside } });
                 return;
             }
         }

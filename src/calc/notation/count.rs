@@ -27,13 +27,23 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 parts.push((number, unit));
                 i = next;
             }
+            // "12 + 6 = 18 sts": the sum is what is meant; "+6" is how many more.
+            Kind::Equals => {
+                parts.clear();
+                i += 1;
+            }
+            Kind::Plus
+                if scan.number(i + 1).is_some()
+                    && (i == at || matches!(scan.kind(i - 1), Some(Kind::Comma | Kind::Open(_)))) =>
+            {
+                i += 2
+            }
             Kind::Comma
             | Kind::Plus
             | Kind::Ampersand
             | Kind::Slash
             | Kind::Semicolon
             | Kind::Colon
-            | Kind::Equals
             | Kind::Dash
             | Kind::Stop
             | Kind::Newline => i += 1,
@@ -55,6 +65,7 @@ fn filler(scan: &Scan<'_>, at: usize) -> bool {
         at,
         &[
             Key::Total,
+            Key::Stitch,
             Key::Made,
             Key::All,
             Key::In,

@@ -37,6 +37,10 @@ pub fn guard(
     if names.len() < 2 {
         return None;
     }
+    // "Row 2 (L only): …" is a row, and its header says whose.
+    if matches!(key(tokens, at), Some(Key::Row | Key::Rows | Key::Round | Key::Rounds | Key::R)) {
+        return None;
+    }
     let stop = (at..end.min(at + 24)).find(|i| tokens[*i].kind == Kind::Colon).unwrap_or(end);
     if stop == end && end - at > 14 || !(at..stop).any(|i| matches!(key(tokens, i), Some(Key::Size | Key::Only))) {
         return None;
@@ -69,6 +73,9 @@ pub fn sizes_in(
     let has = |word: Key| (at..end).any(|i| key(tokens, i) == Some(word));
     if !has(Key::Only) && !has(Key::Size) {
         return None;
+    }
+    if has(Key::All) && has(Key::Except) {
+        return by_name(tokens, text, names, at, end).map(|named| SizeSet(full & !named.0));
     }
     if has(Key::All) && has(Key::Size) {
         return if has(Key::Other) { Some(SizeSet(full & !now.0)) } else { Some(SizeSet::ALL) };

@@ -264,7 +264,7 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
             }
             Some(Kind::Open(_)) if attributes.is_none() => {
                 let Some(close) = scan.closing(at, end) else { break };
-                if !scan.is_attribute(at, close) {
+                if !scan.is_attribute(at, close, punctuated) {
                     break;
                 }
                 attributes = Some((at, close));

@@ -4,9 +4,10 @@
 use super::body::{self, Body};
 use super::guard;
 use super::header::{self, Header};
+use super::number::Num;
 use super::scan::Scan;
-use super::token::{Kind, Span};
-use super::tree::{Act, Pattern, Piece, Place, Remark, Row, RowNumbers, RowWord, SizeSet, Step};
+use super::token::{Kind, Span, Token};
+use super::tree::{Act, Defined, Pattern, Piece, Place, Remark, Row, RowNumbers, RowWord, SizeSet, Step};
 use super::words::Key;
 use crate::verify::{Reading, Rule};
 
@@ -35,7 +36,11 @@ struct Sorter<'a, 'p> {
     set_off: bool,
 }
 
+/// A row goes over so many lines of the text at the most.
+const MOST_LINES: u32 = 64;
+
 struct LastRow {
+    lines: u32,
     header: Option<Header>,
     from: usize,
     body: usize,
@@ -97,7 +102,17 @@ fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
 }
 
 impl Sorter<'_, '_> {
-    fn line(&mut self, mut at: usize, end: usize) {
+    fn line(&mut self, at: usize, end: usize) {
+        let before = self.sizes;
+        let mut inline = None;
+        self.line_for(at, end, before, &mut inline);
+        if let Some(before) = inline {
+            self.sizes = before;
+        }
+    }
+
+    fn line_for(&mut self, mut at: usize, end: usize, before: SizeSet, inline: &mut Option<SizeSet>) {
+        let mut emphasis = false;
         // Bullets and boxes to tick.
         while at < end
             && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash))
@@ -110,6 +125,7 @@ impl Sorter<'_, '_> {
             && header::header(&self.scan, at + 1, end).is_some_and(|header| header.word != RowWord::Named)
         {
             at += 1;
+            emphasis = true;
         }
         if at >= end {
             return;
@@ -119,11 +135,19 @@ impl Sorter<'_, '_> {
                 self.last = None;
                 return;
             }
+            // "Size L only: Row 2: …" speaks for its own line.
+            *inline = Some(before);
             at = next;
         }
-        if let Some(header) = header::header(&self.scan, at, end)
+        if let Some(mut header) = header::header(&self.scan, at, end)
             && self.believed(&header, end)
         {
+            while emphasis
+                && matches!(self.scan.kind(header.body), Some(Kind::DoubleStar | Kind::Star(_) | Kind::Colon))
+            {
+                header.body += 1;
+                emphasis = matches!(self.scan.kind(header.body), Some(Kind::Colon | Kind::DoubleStar));
+            }
             self.section = Section::Rows;
             self.headed(header, at, end);
             return;
@@ -205,7 +229,13 @@ impl Sorter<'_, '_> {
             header.body.checked_sub(1).and_then(|i| scan.kind(i)),
             Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop)
         );
+        // A numbered row with a stitch and a number in it is no talk, whatever stands between.
+        let numbered = matches!(header.word, RowWord::Row | RowWord::Round)
+            && (header.body..end).any(|i| scan.making(i).is_some_and(|making| making.stitch.is_some()))
+            && (header.body..end).any(|i| scan.number(i).is_some())
+            && matches!(scan.kind(header.body), Some(Kind::Comma | Kind::Open(_)));
         marked
+            || numbered
             || scan.kind(header.body) == Some(Kind::Equals)
             || scan.starts_instruction(header.body)
             || scan.is(header.body, &[Key::Each, Key::All, Key::Increase])
@@ -217,23 +247,27 @@ impl Sorter<'_, '_> {
                 guard::sizes_in(self.scan.tokens, self.scan.text, &self.pattern.own_sizes, self.sizes, open + 1, close)
         {
             let before = std::mem::replace(&mut self.sizes, sizes);
-            self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true });
+            self.row(LastRow { lines: 1, body: header.body, header: Some(header), from, end, headed: true });
             self.sizes = before;
             return;
         }
-        self.row(LastRow { body: header.body, header: Some(header), from, end, headed: true });
+        self.row(LastRow { lines: 1, body: header.body, header: Some(header), from, end, headed: true });
     }
 
-    /// Reads a row and puts it into its piece.
+    /// Reads a row and puts it into its piece. A line end inside it is a space.
     fn row(&mut self, last: LastRow) {
-        let body = body::body(
-            self.scan,
-            &mut self.pattern.numbers,
-            self.broken,
-            own_number(last.header.as_ref()),
-            last.body,
-            last.end,
-        );
+        let number = own_number(last.header.as_ref());
+        let (defined, numbers) = (self.pattern.said.clone_words(), &mut self.pattern.numbers);
+        let range = last.body.min(last.end)..last.end;
+        let body = if self.scan.tokens[range.clone()].iter().any(|token| token.kind == Kind::Newline) {
+            let joined: Vec<Token> =
+                self.scan.tokens[range].iter().filter(|token| token.kind != Kind::Newline).copied().collect();
+            let closes = super::scan::pair_brackets(&joined);
+            let scan = Scan { tokens: &joined, closes: &closes, ..self.scan };
+            body::body(scan, numbers, self.broken, number, defined, 0, joined.len())
+        } else {
+            body::body(self.scan, numbers, self.broken, number, defined, last.body, last.end)
+        };
         self.place(&last, body);
         self.last = Some(last);
     }
@@ -270,9 +304,22 @@ impl Sorter<'_, '_> {
 
     /// A count on a line of its own belongs to the row above.
     fn count_line(&mut self, at: usize, end: usize) -> bool {
-        if self.last.is_none()
-            || !matches!(self.scan.kind(at), Some(Kind::Open(_) | Kind::Equals | Kind::Dash | Kind::Number(_)))
-        {
+        if self.last.is_none() {
+            return false;
+        }
+        // "You should have 13 stitches.", "Total: 13 sts.", "Stitch count: 13."
+        let mut end = end;
+        let mut at = at;
+        let worded = self.scan.is(at, &[Key::You, Key::There, Key::Total, Key::Should])
+            || self.scan.key(at) == Some(Key::Stitch) && self.scan.key(at + 1) == Some(Key::Count);
+        if worded && let Some(first) = (at..end.min(at + 8)).find(|i| self.scan.number(*i).is_some()) {
+            at = first;
+            end = (first..end).find(|i| self.scan.kind(*i) == Some(Kind::Stop)).unwrap_or(end);
+            if end == at + 1 && self.scan.key(at - 1) == Some(Key::Stitch) {
+                return false;
+            }
+        }
+        if !worded && !matches!(self.scan.kind(at), Some(Kind::Open(_) | Kind::Equals | Kind::Dash | Kind::Number(_))) {
             return false;
         }
         let bracketed = matches!(self.scan.kind(at), Some(Kind::Open(_)));
@@ -285,6 +332,7 @@ impl Sorter<'_, '_> {
         let from = if matches!(self.scan.kind(at), Some(Kind::Equals | Kind::Dash)) { at + 1 } else { at };
         // A bare number needs its unit here: "24 sts." but not "4.".
         if !bracketed
+            && !worded
             && from == at
             && super::count::unit(&self.scan, at + 1, end).is_none_or(|(_, next)| next == at + 1)
         {
@@ -325,6 +373,10 @@ impl Sorter<'_, '_> {
             return false;
         }
         let Some(mut last) = self.last.take() else { return false };
+        last.lines += 1;
+        if last.lines > MOST_LINES {
+            return false;
+        }
         if let Some(piece) = self.pattern.pieces.last_mut()
             && let Some(row) = piece.rows.pop()
         {
@@ -371,7 +423,15 @@ impl Sorter<'_, '_> {
         if !self.scan.starts_instruction(at) || self.defines(at, end) {
             return false;
         }
-        let body = body::body(self.scan, &mut self.pattern.numbers, self.broken, None, at, end);
+        let body = body::body(
+            self.scan,
+            &mut self.pattern.numbers,
+            self.broken,
+            None,
+            self.pattern.said.clone_words(),
+            at,
+            end,
+        );
         // "Ch 2 at beg of rnd does not count as a st."
         let about = (at..end).any(|i| self.scan.key(i) == Some(Key::Count))
             && !body.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
@@ -401,7 +461,7 @@ impl Sorter<'_, '_> {
         if !(starts || commands) || self.prose(at, end) && unread {
             return false;
         }
-        let last = LastRow { header: None, from: at, body: at, end, headed: false };
+        let last = LastRow { lines: 1, header: None, from: at, body: at, end, headed: false };
         self.place(&last, body);
         self.last = Some(last);
         true
@@ -469,7 +529,13 @@ impl Sorter<'_, '_> {
         {
             return true;
         }
-        if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip]) && scan.number(at + 1).is_some() {
+        if scan.is(at, &[Key::Increase, Key::Decrease, Key::Skip])
+            && (scan.number(at + 1).is_some() || scan.key(at + 1) == Some(Key::Until))
+        {
+            return true;
+        }
+        // "Continue increasing 8 sts evenly each round …"
+        if scan.key(at) == Some(Key::Continue) && (at..at + 8).any(|i| scan.is(i, &[Key::Increase, Key::Decrease])) {
             return true;
         }
         let next = scan.making(at).filter(|making| making.stitch.is_some()).map(|making| making.next);
@@ -602,6 +668,23 @@ impl Sorter<'_, '_> {
         }
         if self.scan.is(at, &[Key::Fasten, Key::FastenOff, Key::Break]) {
             self.end_piece(end, at);
+        }
+        self.definition(at, end);
+    }
+
+    /// `inc: 3 sc in same st`, `dec = sc3tog`: the pattern's own meaning wins.
+    fn definition(&mut self, at: usize, end: usize) {
+        let Some(key @ (Key::Increase | Key::Decrease)) = self.scan.key(at) else { return };
+        if !matches!(self.scan.kind(at + 1), Some(Kind::Colon | Kind::Equals | Kind::Dash)) || at + 2 >= end {
+            return;
+        }
+        let body = body::body(self.scan, &mut self.pattern.numbers, &[], None, Defined::default(), at + 2, end);
+        let works: Vec<_> = body.steps.iter().filter(|step| !matches!(step.act, Act::Aside)).collect();
+        let [Step { act: Act::Work(work), .. }] = works.as_slice() else { return };
+        let slot = if key == Key::Increase { &mut self.pattern.said.increase } else { &mut self.pattern.said.decrease };
+        let one = super::tree::Extent::Times(Num::ONE);
+        if work.extent == one && (work.takes != work.makes) {
+            slot.get_or_insert((work.takes, work.makes));
         }
     }
 

@@ -78,13 +78,16 @@ fn number_words(tokens: &mut [Token], numbers: &mut Numbers) {
     }
 }
 
+/// The names of the sizes in the answer, those in the text, and the span of the line that lists them.
+type SizeNames = (Vec<String>, Vec<String>, Option<Span>);
+
 /// The names of the sizes, and the span of the line that lists them.
 fn size_names(
     text: &str,
     tokens: &[Token],
     numbers: &Numbers,
     request: &Request<'_>,
-) -> Result<(Vec<String>, Vec<String>, Option<Span>), RequestProblems> {
+) -> Result<SizeNames, RequestProblems> {
     let line = size_line(text, tokens);
     let listed = line.as_ref().map_or(1, |(names, _)| names.len());
     let span = line.as_ref().map(|(_, span)| *span);

@@ -62,6 +62,17 @@ impl Parser<'_, '_> {
     /// Reads one clause, whatever it is.
     pub(super) fn clause(&mut self, end: usize, steps: &mut Vec<Step>) {
         let start = self.at;
+        // The far side of a foundation, or the side of a piece, is not worked yet.
+        let stop = self.clause_end(start, end);
+        let elsewhere = (start..stop).any(|i| {
+            self.scan.key(i) == Some(Key::Opposite)
+                || self.scan.key(i) == Some(Key::Other) && self.scan.key(i + 1) == Some(Key::Side)
+        });
+        if elsewhere {
+            steps.push(Step { span: self.scan.span(start).to(self.scan.span(stop - 1)), act: Act::Unread });
+            self.at = stop;
+            return;
+        }
         let read = self.known(end, steps);
         let behind = if read { self.at } else { start };
         let clause_end = self.clause_end(behind, end);
@@ -92,6 +103,12 @@ impl Parser<'_, '_> {
     fn rest(&mut self, end: usize) {
         while self.at < end {
             match self.scan.kind(self.at) {
+                // "until closed", "until it measures 20 cm": how often is not known.
+                Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Until) => {
+                    self.elsewhere = true;
+                    self.at = self.clause_end(self.at, end);
+                    return;
+                }
                 Some(Kind::Word(_)) => {
                     if self.scan.starts_instruction(self.at) && !self.scan.is(self.at, &[Key::In, Key::Same, Key::As])
                         || self.scan.is(
@@ -388,7 +405,14 @@ impl Parser<'_, '_> {
             return false;
         }
         // "sc dec", "inc", …
-        let Some(making) = self.scan.making(i) else { return false };
+        let Some(mut making) = self.scan.making(i) else { return false };
+        // The pattern's own meaning of "inc" and "dec" wins.
+        if making.stitch.is_none() {
+            let own = if making.takes == Num::ONE { self.defined.increase } else { self.defined.decrease };
+            if let Some((takes, makes)) = own {
+                (making.takes, making.makes) = (takes, makes);
+            }
+        }
         self.work(number, making, i, end, steps)
     }
 

@@ -172,11 +172,14 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         };
         return Some(Found { place, extent: Some(Extent::Times(count)), together: false, each: false, next });
     }
-    let (mut target, mut next) =
-        target(scan, i, end).or_else(|| (i >= end || ends_clause(scan, i)).then_some((Target::Any, i)))?;
+    let (mut target, mut next) = target(scan, i, end).or_else(|| {
+        (i >= end || ends_clause(scan, i) || scan.is(i, &[Key::Around, Key::Across, Key::To]))
+            .then_some((Target::Any, i))
+    })?;
     // "in each tr and sc across": both kinds.
     if matches!(target, Target::Kind(_))
         && scan.is(next, &[Key::And, Key::Or])
+        && scan.chain(next + 1).is_none()
         && let Some((other @ (Target::Kind(_) | Target::Any), behind)) = self::target(scan, next + 1, end)
         && !scan.is(behind, &[Key::In, Key::Next])
         && scan.number(behind).is_none()

@@ -288,7 +288,7 @@ impl Scan<'_> {
     }
 
     /// Whether a bracket after a row number is an attribute: sides, colours, `(10R)`, `(3 rounds)`, sizes, words of a name.
-    pub fn is_attribute(&self, open: usize, close: usize) -> bool {
+    pub fn is_attribute(&self, open: usize, close: usize, punctuated: bool) -> bool {
         if close == open + 1 {
             return true;
         }
@@ -307,7 +307,10 @@ impl Scan<'_> {
                     if self.is(i, &[Key::Wrong, Key::Right, Key::Colour, Key::Size]) {
                         return true;
                     }
-                    if self.making(i).is_some_and(|making| making.stitch.is_some())
+                    // "Row 1 (Decrease, RS):" is a name, "Rnd 2: (inc) x 6" is work.
+                    let named =
+                        !punctuated && matches!(self.kind(close + 1), Some(Kind::Colon | Kind::Dash | Kind::Stop));
+                    if self.making(i).is_some_and(|making| making.stitch.is_some() || !named)
                         || self.chain(i).is_some()
                         || self.key(i) == Some(Key::Skip)
                     {

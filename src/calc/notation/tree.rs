@@ -29,6 +29,10 @@ pub struct Pattern {
 pub struct Said {
     /// Beginning chains by their length: whether they count. Length 0 stands for "the turning chain", whatever its length.
     pub chains: Vec<(u64, bool)>,
+    /// What the pattern says an increase takes and makes.
+    pub increase: Option<(Num, Num)>,
+    /// What the pattern says a decrease takes and makes.
+    pub decrease: Option<(Num, Num)>,
     /// How the pattern itself says numbers are placed: `Some(true)` for "3 sc is three in one stitch".
     pub number_first_in_one: Option<bool>,
 }
@@ -44,7 +48,21 @@ impl Pattern {
     }
 }
 
+/// Words that the pattern gives a meaning of its own.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Defined {
+    /// What an increase takes and makes.
+    pub increase: Option<(Num, Num)>,
+    /// What a decrease takes and makes.
+    pub decrease: Option<(Num, Num)>,
+}
+
 impl Said {
+    /// The words that it gives a meaning.
+    pub const fn clone_words(&self) -> Defined {
+        Defined { increase: self.increase, decrease: self.decrease }
+    }
+
     /// Whether a beginning chain of this length counts, as far as the text says.
     pub fn chain(&self, length: u64) -> Option<bool> {
         let find = |wanted: u64| self.chains.iter().find(|(length, _)| *length == wanted).map(|(_, counts)| *counts);
@@ -201,8 +219,8 @@ pub enum Act {
     Turn,
     /// The yarn is cut.
     FastenOff,
-    /// The stitches that are left stay unworked, and the text says so.
-    Leave,
+    /// The stitches that are left stay unworked, and the text says so; how many, where it says that too.
+    Leave(Option<Num>),
     /// The skipped chains of a foundation count, or do not.
     SkippedChains(bool),
     /// Rows are worked again.

@@ -42,7 +42,7 @@ keys! {
     Together: "tog together", Invisible: "inv invisible", Do: "do does", Not: "not", Dont: "don don't", T: "t", Count: "count counts counted counting",
     Leave: "leave leaving", Unworked: "unworked", Remain: "rem remaining remain remains", Work: "work make worked working works begin start starting",
     Place: "place pm", Move: "move", Marker: "marker markers", Change: "change switch changing switching", Colour: "color colour colors colours col", Yarn: "yarn",
-    Using: "using", Drop: "drop", Size: "size sizes", Made: "made", Beginning: "beg beginning", Top: "top", Base: "base", TurningChain: "tch",
+    Using: "using", Drop: "drop", Size: "size sizes", Made: "made makes", Beginning: "beg beginning", Top: "top", Base: "base", TurningChain: "tch",
     After: "after", Before: "before", For: "for", StopWord: "stop stops", Continue: "continue cont", Even: "even", Evenly: "evenly",
     Foundation: "foundation", Set: "set", Right: "rs", Wrong: "ws", Side: "side", Other: "other", Alternate: "alternate alt", Should: "should",
     Have: "have has", You: "you", Will: "will", Be: "be", Is: "is", There: "there", This: "this these", That: "that", It: "it", Use: "use",
@@ -53,7 +53,7 @@ keys! {
     Multiple: "multiple multiples", Plus: "plus", Opposite: "opposite", Larger: "larger largest", Smaller: "smaller smallest",
     By: "by", Increased: "increased", Decreased: "decreased", About: "about approx approximately", At: "at", X: "x",
     Half: "half", Double: "double", Bottom: "bottom", Spiral: "spiral continuous", Bar: "bar", Bind: "bind", Slip: "slip", Weave: "weave", Sew: "sew", Stuff: "stuff",
-    Lower: "below", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre", Form: "form", Alternately: "alternately", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
+    Lower: "below", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre", Form: "form", Alternately: "alternately", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Except: "except excepting", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
 }
 
 /// What one word may mean.

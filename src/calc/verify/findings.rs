@@ -55,6 +55,20 @@ pub(super) fn of_piece(
             );
             findings.push(finding);
         }
+        if row.reading == Reading::Read && outcomes.iter().flatten().any(|outcome| outcome.undecided) {
+            let message = format!(
+                "{}: it was read, but where its stitches go could not be decided, so it is not verified; say in order what is worked into which stitch and which space",
+                here.label()
+            );
+            findings.push(here.finding(
+                Rule::Unread,
+                Rule::Unread.severity(),
+                pattern.sizes.clone(),
+                message,
+                row.span,
+                lines,
+            ));
+        }
         if row.reading != Reading::Read && !remarked(pattern, row) {
             findings.push(unread(&here, lines));
         } else if let Some((span, target)) = outcomes.iter().flatten().find_map(|outcome| outcome.stale)

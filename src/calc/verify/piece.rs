@@ -26,6 +26,8 @@ pub(super) struct Outcome {
     pub(super) made: Option<u64>,
     /// A repeat without an extent came out only by filling the row.
     pub(super) filled: Option<Span>,
+    /// It was read, but where it goes could not be decided.
+    pub(super) undecided: bool,
 }
 
 /// What went wrong in a row, with the working.
@@ -430,6 +432,7 @@ impl<'a> Flow<'a, '_> {
             outcome.made = count.made;
             done += 1;
             if !worked.known {
+                outcome.undecided = true;
                 count.verdict = Verdict::Unverified;
                 push(&mut listed, count);
                 self.advance(worked, leaf);

@@ -322,7 +322,7 @@ impl<'w> Worker<'w> {
             match &step.act {
                 Act::Turn => turned = true,
                 Act::Join => joined_after = true,
-                Act::Aside | Act::FastenOff | Act::Leave | Act::SkippedChains(_) => {}
+                Act::Aside | Act::FastenOff | Act::Leave(_) | Act::SkippedChains(_) => {}
                 Act::Chain { length, counts } => {
                     let worked = steps[..at].iter().any(|step| works(&step.act));
                     let joined_before = matches!(
@@ -405,7 +405,18 @@ impl<'w> Worker<'w> {
                     self.in_use = Some(*stitch);
                     self.out.push(Item::Stitch(*stitch), count);
                 }
-                Act::Leave => self.left_said = true,
+                Act::Leave(count) => {
+                    self.left_said = true;
+                    let left = self.left();
+                    let said = count.and_then(|count| self.value(count));
+                    if said.is_some_and(|said| said != left) && self.fabric.is_some() {
+                        self.trouble.get_or_insert(if left > said.unwrap_or(0) {
+                            Trouble::LeftOver { left }
+                        } else {
+                            Trouble::RunOut { span: step.span }
+                        });
+                    }
+                }
                 Act::Unread | Act::Again(_) => self.known = false,
                 Act::Ring | Act::Join | Act::Turn | Act::FastenOff | Act::SkippedChains(_) | Act::Aside => {}
             }
@@ -641,6 +652,10 @@ impl<'w> Worker<'w> {
             }
             None => {
                 let leaving = self.leaving(extent, rest, true);
+                // "each st" once more, where spaces lie between: the two belong together, which is not worked yet.
+                if self.left() == 0 && self.begun && self.fabric.is_some_and(|fabric| fabric.totals().spaces > 0) {
+                    self.known = false;
+                }
                 let over = self.left().saturating_sub(leaving);
                 let count = over.checked_div(takes).unwrap_or(0);
                 if takes == 0 {

@@ -212,12 +212,14 @@ impl Parser<'_, '_> {
         let stop = self.clause_end(start, end);
         let long = (start..stop)
             .any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
+        // "leave remaining 3 sts unworked": how many is said, and is held to.
+        let count = (start..stop).find_map(|i| self.scan.number(i));
         self.at = stop;
         // "leave a long tail" is about yarn.
         self.push(
             start,
             if long && !(start..stop).any(|i| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case("tail")) {
-                Act::Leave
+                Act::Leave(count)
             } else {
                 Act::Aside
             },

@@ -25,10 +25,9 @@ impl Flow<'_, '_> {
             RowNumbers::One(number) => (Some(self.value(*number)?), 1),
             RowNumbers::Range(from, to) => {
                 let (from, to) = (self.value(*from)?, self.value(*to)?);
-                if to < from {
-                    return None;
-                }
-                (Some(from), (to - from).saturating_add(1))
+                // "Rnds 5-2" is no range that can be worked.
+                unknown |= to < from;
+                (Some(from), to.saturating_sub(from).saturating_add(1))
             }
             RowNumbers::List(numbers) => {
                 let values: Vec<u64> = numbers.iter().filter_map(|number| self.value(*number)).collect();
@@ -36,7 +35,7 @@ impl Flow<'_, '_> {
                 (Some(first), values.len() as u64)
             }
         };
-        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown: false, by_reference: false };
+        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown, by_reference: false };
         let references: Vec<_> = row
             .steps
             .iter()

@@ -267,6 +267,10 @@ impl Worker<'_> {
             found += 1;
             true
         });
+        if times.is_none() && done == 0 {
+            // "each dc and 3 sc in each space": the second begins where the first has been already.
+            self.known = false;
+        }
         if times.is_some_and(|times| done < times) {
             self.trouble.get_or_insert(Trouble::RunOut { span });
         }

@@ -1,0 +1,144 @@
+//! Short texts that were once called right or wrong against what a maker gets: what each is, whether it holds, the text.
+
+use evenround_calc::verify::{Request, verify};
+
+const TRIALS: &[(&str, bool, &str)] = &[
+    (
+        "a wrapped line is one row",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: 2 sc in each st around (12)\nRnd 3: *sc in next st, 2 sc\nin next st; rep from * around (12)\n",
+    ),
+    (
+        "a wrapped line is one row, and comes out",
+        true,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: 2 sc\nin each st around (12)\nRnd 3: *sc in next st, 2 sc\nin next st; rep from * around (18)\n",
+    ),
+    (
+        "each dc and each space together are not worked yet",
+        false,
+        "Rnd 1: (3 dc in ring, ch 2) x 4 (12 dc)\nRnd 2: Sc in each dc and 3 sc in each ch-2 sp around. (12 sc)\n",
+    ),
+    ("colours in brackets", true, "Rnd 1: 12 sc in MR (12)\nRnd 2: (A) 5 sc, (B) 7 sc (12)\n"),
+    (
+        "a size in a header speaks for its row only",
+        false,
+        "Sizes: S (M, L)\nCh 21 (25, 29).\nRow 1: Sc in 2nd ch from hook and in each ch across. 20 (24, 28) sc\nRow 2 (L only): Ch 1, 2 sc in first st, sc in each st to end. 29 sc\nRow 3: Ch 1, sc in each st. 99 (99, 29) sc\n",
+    ),
+    (
+        "a size before a header speaks for its row only",
+        false,
+        "Sizes: S (M, L)\nCh 21 (25, 29).\nRow 1: Sc in 2nd ch from hook and in each ch across. 20 (24, 28) sc\nSize L only: Row 2: Ch 1, 2 sc in first st, sc in each st to end. 29 sc\nRow 3: Ch 1, sc in each st. 99 (99, 29) sc\n",
+    ),
+    (
+        "a bracket behind the header is work",
+        false,
+        "Rnd 1: 6 sc in magic ring = 6\nRnd 2: (inc) x 6 = 13\nRnd 3: sc around\n",
+    ),
+    (
+        "a bracket behind the header, and equals",
+        true,
+        "Rnd 1: 6sc in MR = 6 sts\nRnd 2: (inc) x6 = 12 sts\nRnd 3: (sc1, inc) x6 = 18 sts\n",
+    ),
+    (
+        "four remain, three are said",
+        false,
+        "Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across. (10)\nRow 2: Ch 1, sc in next 6 sts, leave remaining 3 sts unworked, turn. (6)\n",
+    ),
+    (
+        "the pattern's own increase",
+        false,
+        "inc: 3 sc in same st\nRnd 1: 6 sc in magic ring (6)\nRnd 2: inc in each st around (12)\n",
+    ),
+    (
+        "the pattern's own increase and decrease",
+        true,
+        "inc: 3 sc in same st\ndec: sc3tog\nRnd 1: 6 sc in magic ring (6)\nRnd 2: inc in each st around (18)\nRnd 3: dec around (6)\n",
+    ),
+    ("a range that runs backwards", false, "Rnd 1: 6 sc in magic ring (6)\nRnds 5-2: sc in each st around (6)\n"),
+    (
+        "shaping in a sentence",
+        false,
+        "Rnd 1: 8 sc in magic ring. (8)\nRnd 2: 2 sc in each st around. (16)\nContinue increasing 8 sts evenly each round until you have 64 sts.\nNext rnd: sc in each st around.\n",
+    ),
+    (
+        "each st and each chain together",
+        false,
+        "Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across. (10 sc)\nRow 2: Ch 1, sc in next 4 sts, ch 2, skip 2 sts, sc in next 4 sts, turn. (8 sc)\nRow 3: Ch 1, sc in each sc and each ch across (10 sc)\n",
+    ),
+    (
+        "the far side of the chain",
+        false,
+        "Ch 6.\nRnd 1: Sc in 2nd ch from hook, sc in next 3 chs, 3 sc in last ch; working along opposite side, sc in next 3 chs, 2 sc in last ch. (12)\n",
+    ),
+    (
+        "a sum is the last number of it",
+        true,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (6 + 6 = 12 sts)\nRnd 3: (sc, inc) x 6 (+6 = 18)\n",
+    ),
+    (
+        "all sizes but one",
+        true,
+        "Sizes: S (M, L)\nCh 21 (25, 29).\nRow 1: Sc in 2nd ch from hook and in each ch across. 20 (24, 28) sc\nAll sizes except S:\nRow 2: Ch 1, sc in each st. - (24, 28) sc\n",
+    ),
+    ("a bare repeat before the count", true, "Rnd 1: 6 sc in magic ring (6)\nRnd 2: 1 sc, 1 inc, repeat (9)\n"),
+    ("until closed", false, "Rnd 1: 8 sc in magic ring (8)\nDecrease until closed.\n"),
+    ("bold headers", true, "**Round 1:** 6 sc in magic ring (6)\n**Round 2:** inc*6 (12)\n"),
+    ("each across without in", true, "Ch 7.\nRow 1: sc in 2nd ch from hook and each across (6)\n"),
+    (
+        "a printed 13 is seen: Rnd 2 (13 sts): inc x 6",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2 (13 sts): inc x 6\n",
+    ),
+    ("a printed 13 is seen: Rnd 2 [13]: inc x 6", false, "Rnd 1: 6 sc in magic ring (6)\nRnd 2 [13]: inc x 6\n"),
+    (
+        "a printed 13 is seen: Rnd 2: inc in each st around (sts: 13)",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc in each st around (sts: 13)\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6 (sts = 13)",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (sts = 13)\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6 (13 total stitches)",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (13 total stitches)\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6 (makes 13)",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (makes 13)\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6 / Stitch count: 13.",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6\nStitch count: 13.\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6. / You should have 13 stitches.",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6.\nYou should have 13 stitches.\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6. / Total: 13 sts.",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6.\nTotal: 13 sts.\n",
+    ),
+    (
+        "a printed 13 is seen: Rnd 2: inc x 6 [13] (12)",
+        false,
+        "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 [13] (12)\n",
+    ),
+    ("a printed 13 is seen: Rnd 2: inc x 6 (13 x)", false, "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (13 x)\n"),
+];
+
+#[test]
+fn what_once_went_wrong_stays_mended() {
+    let wrong: Vec<&str> = TRIALS
+        .iter()
+        .filter(|(_, holds, text)| verify(&Request::of(text)).expect("a request that fits").holds != *holds)
+        .map(|(name, ..)| *name)
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
