@@ -79,6 +79,23 @@ pub(super) fn of_piece(
     }
 }
 
+/// A text without any row: said, so that nobody takes the silence for praise.
+pub(super) fn of_nothing(text: &str, lines: &mut Lines<'_>) -> Finding {
+    let end = text.trim_end().len() as u32;
+    Finding {
+        rule: Rule::Unread,
+        severity: Rule::Unread.severity(),
+        piece: String::new(),
+        row: String::new(),
+        sizes: Vec::new(),
+        message: "no row or round was found; begin each with its name, such as \"Row 1:\" or \"Rnd 1:\"".to_owned(),
+        place: lines.place(Span { start: 0, end }),
+        expected: None,
+        actual: None,
+        fixes: Vec::new(),
+    }
+}
+
 /// Findings that reading alone shows.
 pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answer: &mut Verification) {
     let names = super::names(pattern);
@@ -263,11 +280,9 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     }
     match first.next_fits {
         Some(Fits::Made) if first.stated.is_some() => {
-            message.push_str(". The next row fits what this row makes, so the printed count is the one to mend")
+            message.push_str(". The next row fits what this row makes, so look at the printed count first")
         }
-        Some(Fits::Printed) => {
-            message.push_str(". The next row fits the printed count, so the words are the ones to mend")
-        }
+        Some(Fits::Printed) => message.push_str(". The next row fits the printed count, so look at the words first"),
         _ => {}
     }
     let span = match chief.kind {

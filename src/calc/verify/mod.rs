@@ -69,6 +69,9 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
         answer.pieces.push(report);
     }
     findings::of_text(text, pattern, &mut lines, &mut answer);
+    if answer.coverage.rows == 0 {
+        answer.findings.push(findings::of_nothing(text, &mut lines));
+    }
     answer.findings.sort_by_key(|finding| (finding.place.start, finding.place.end, finding.rule));
     let errors = answer.findings.iter().any(|finding| finding.severity == Severity::Error);
     answer.holds =
