@@ -125,9 +125,10 @@ pub fn misplaced(text: &str, answer: &Verification) -> Vec<String> {
             }
         }
     }
+    let mut counted = (0, 1);
     for finding in &answer.findings {
         let whose = format!("{} in {:?}", finding.rule.name(), finding.row);
-        if let Err(why) = check_place(text, finding.place) {
+        if let Err(why) = check_place(text, finding.place, &mut counted) {
             wrong.push(format!("{whose}: {why}"));
         }
         for name in &finding.sizes {
@@ -150,13 +151,18 @@ pub fn misplaced(text: &str, answer: &Verification) -> Vec<String> {
 }
 
 /// A place must lie in the text, between characters, and its line and column must be those of its first byte.
-fn check_place(text: &str, place: Place) -> Result<(), String> {
+/// `counted` is an offset and its line, so that places in order are counted once.
+fn check_place(text: &str, place: Place, counted: &mut (usize, usize)) -> Result<(), String> {
     let (start, end) = (place.start as usize, place.end as usize);
     if start > end || text.get(start..end).is_none() {
         return Err(format!("{start}..{end} is no place in a text of {} bytes", text.len()));
     }
     let before = &text[..start];
-    let line = before.matches('\n').count() + 1;
+    if start < counted.0 {
+        *counted = (0, 1);
+    }
+    *counted = (start, counted.1 + text[counted.0..start].matches('\n').count());
+    let line = counted.1;
     let column = before.rsplit('\n').next().map_or(0, |rest| rest.chars().count()) + 1;
     if (place.line as usize, place.column as usize) != (line, column) {
         return Err(format!("byte {start} is {line}:{column}, not {}:{}", place.line, place.column));

@@ -1,6 +1,6 @@
 //! Printed counts: `(24)`, `[24 sts]`, `= 24 sc`, `– 24 sts.`, `(24 sc, 6 ch-1 sps)`, `24 dc. Turn.`
 
-use super::number::Num;
+use super::place;
 use super::scan::Scan;
 use super::token::Kind;
 use super::tree::{Stated, Unit};
@@ -128,7 +128,10 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
         return Some((Unit::Stitches, next));
     }
     if let Some(next) = scan.chain(at) {
-        return Some(spaces(scan, next, end));
+        return Some(match place::chain_space(scan, next).filter(|_| next < end) {
+            Some((length, behind)) => (Unit::Spaces(length), behind),
+            None => (Unit::Chains, next),
+        });
     }
     if scan.is(at, &[Key::Space, Key::Loop]) {
         return Some((Unit::Spaces(None), at + 1));
@@ -173,24 +176,4 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
         next += 1;
     }
     Some((Unit::Other, next))
-}
-
-/// After `ch`: `-1 sps`, ` sps`, or plain chains.
-fn spaces(scan: &Scan<'_>, at: usize, end: usize) -> (Unit, usize) {
-    let mut i = at;
-    let mut length = None;
-    if scan.kind(i) == Some(Kind::Dash) {
-        i += 1;
-    }
-    if let Some(number) = scan.number(i).and_then(Num::plain) {
-        length = u32::try_from(number).ok();
-        i += 1;
-    }
-    if scan.kind(i) == Some(Kind::Dash) {
-        i += 1;
-    }
-    if i < end && scan.is(i, &[Key::Space, Key::Loop]) {
-        return (Unit::Spaces(length), i + 1);
-    }
-    (Unit::Chains, at)
 }

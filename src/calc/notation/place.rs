@@ -236,19 +236,10 @@ pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)>
     } else if scan.is(at, &[Key::Increase, Key::Decrease]) {
         (Target::Any, at + 1)
     } else if let Some(next) = scan.chain(at) {
-        let mut i = next;
-        let mut length = None;
-        if scan.kind(i) == Some(Kind::Dash) {
-            i += 1;
+        match chain_space(scan, next) {
+            Some((length, behind)) => (Target::Space(length), behind),
+            None => (Target::Any, next),
         }
-        if let Some(number) = scan.number(i).and_then(Num::plain) {
-            length = u32::try_from(number).ok();
-            i += 1;
-        }
-        if scan.kind(i) == Some(Kind::Dash) {
-            i += 1;
-        }
-        if scan.is(i, &[Key::Space, Key::Loop]) { (Target::Space(length), i + 1) } else { (Target::Any, next) }
     } else {
         let making = scan.making(at)?;
         let target = match making.stitch {
@@ -265,6 +256,23 @@ pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)>
         found.1 += 3;
     }
     Some(found)
+}
+
+/// After `ch`: `-3 sp`, ` sp`, `-2 loops`: the chains of the space, where they are said, and the index behind it.
+pub fn chain_space(scan: &Scan<'_>, at: usize) -> Option<(Option<u32>, usize)> {
+    let mut i = at;
+    let mut length = None;
+    if scan.kind(i) == Some(Kind::Dash) {
+        i += 1;
+    }
+    if let Some(number) = scan.number(i).and_then(Num::plain) {
+        length = u32::try_from(number).ok();
+        i += 1;
+    }
+    if scan.kind(i) == Some(Kind::Dash) {
+        i += 1;
+    }
+    scan.is(i, &[Key::Space, Key::Loop]).then_some((length, i + 1))
 }
 
 /// Behind `same st`: `as join`, `as sl st`, `at base of ch 3`, `where you joined`.
