@@ -28,7 +28,7 @@ pub async fn get(headers: HeaderMap) -> Response {
          <p class=\"lead\">Does your crochet pattern work out, in every size? Send the written pattern; every row comes back counted.</p>\n\
          <p>Evenround reads the rows as you wrote them, works them stitch by stitch in each size, and compares what it makes with the\n\
          stitch count that you printed at the end of the row. It says where the stitches run out, where some are left over, and which\n\
-         number is off, before a tester finds it. What it could not read it says too, and never passes over.</p>\n\
+         number is off, before a tester finds it. What it could not read it says too.</p>\n\
          <h2>A pattern with a slip in it</h2>\n<pre class=\"pattern\">{pattern}</pre>\n\
          <h2>What Evenround answers</h2>\n<pre class=\"report{holds}\">{report}</pre>\n\
          <p class=\"aside\">This was worked just now, when you opened the page.</p>\n\
