@@ -228,6 +228,17 @@ impl Parser<'_, '_> {
         })
     }
 
+    /// A clause that says whether the chain before it counts.
+    fn says_counts(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let Some(counts) = counts_as(&self.scan, start, stop) else { return false };
+        self.at = stop;
+        let span = self.scan.span(start);
+        self.attach(counts, span, steps);
+        true
+    }
+
     /// The forms that are known; moves on and answers true where one fits.
     fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
@@ -275,26 +286,13 @@ impl Parser<'_, '_> {
                 }
             }
             Some(Key::Do | Key::Dont) => {
-                let stop = self.clause_end(start, end);
-                if let Some(counts) = counts_as(&self.scan, start, stop) {
-                    self.at = stop;
-                    let span = self.scan.span(start);
-                    self.attach(counts, span, steps);
+                if self.says_counts(end, steps) {
                     return true;
                 }
-                self.at = stop;
+                self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
-            Some(Key::Count) => {
-                let stop = self.clause_end(start, end);
-                if let Some(counts) = counts_as(&self.scan, start, stop) {
-                    self.at = stop;
-                    let span = self.scan.span(start);
-                    self.attach(counts, span, steps);
-                    return true;
-                }
-                return false;
-            }
+            Some(Key::Count) => return self.says_counts(end, steps),
             Some(Key::Fasten | Key::FastenOff | Key::Break | Key::Tie | Key::Cut) => {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::FastenOff, steps);

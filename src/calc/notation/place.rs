@@ -180,11 +180,10 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     if matches!(target, Target::Kind(_))
         && scan.is(next, &[Key::And, Key::Or])
         && scan.chain(next + 1).is_none()
-        && let Some((other @ (Target::Kind(_) | Target::Any), behind)) = self::target(scan, next + 1, end)
+        && let Some((Target::Kind(_) | Target::Any, behind)) = self::target(scan, next + 1, end)
         && !scan.is(behind, &[Key::In, Key::Next])
         && scan.number(behind).is_none()
     {
-        let _ = other;
         target = Target::Any;
         next = behind;
     }

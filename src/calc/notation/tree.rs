@@ -33,8 +33,6 @@ pub struct Said {
     pub increase: Option<(Num, Num)>,
     /// What the pattern says a decrease takes and makes.
     pub decrease: Option<(Num, Num)>,
-    /// How the pattern itself says numbers are placed: `Some(true)` for "3 sc is three in one stitch".
-    pub number_first_in_one: Option<bool>,
 }
 
 impl Pattern {

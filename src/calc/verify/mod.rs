@@ -65,7 +65,7 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
         all_right &=
             report.rows.iter().flat_map(|row| row.counts.iter().flatten()).all(|count| count.verdict == Verdict::Right);
         findings::of_piece(text, pattern, piece, &name, &solved, &mut lines, &mut answer.findings);
-        assumptions(text, pattern, piece, &solved, &mut answer.assumptions);
+        assumptions(text, piece, &solved, &mut answer.assumptions);
         answer.pieces.push(report);
     }
     findings::of_text(text, pattern, &mut lines, &mut answer);
@@ -156,7 +156,7 @@ fn row_reports(
     }
 }
 
-fn assumptions(text: &str, pattern: &Pattern, piece: &Piece, solved: &Solved, all: &mut Vec<Assumption>) {
+fn assumptions(text: &str, piece: &Piece, solved: &Solved, all: &mut Vec<Assumption>) {
     for decided in &solved.decided {
         let rests_on: Vec<String> = decided.rows.iter().map(|row| label(text, &piece.rows[*row])).collect();
         let mut message = decided.question.sentence(decided.answer);
@@ -177,7 +177,6 @@ fn assumptions(text: &str, pattern: &Pattern, piece: &Piece, solved: &Solved, al
             all.push(assumption);
         }
     }
-    let _ = pattern;
 }
 
 /// Row numbers that one size works, and those that the text gives to other sizes only: no gap lies there.

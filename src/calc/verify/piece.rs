@@ -182,17 +182,12 @@ struct Ahead {
     first: bool,
 }
 
-fn pending_has_both(fault: &Fault) -> bool {
-    fault.stated.is_some()
-}
-
 struct Plan {
     number: Option<u64>,
     rows: u64,
     leaves: Vec<usize>,
     missing: Option<u64>,
     unknown: bool,
-    by_reference: bool,
 }
 
 impl<'a> Flow<'a, '_> {
@@ -318,7 +313,7 @@ impl<'a> Flow<'a, '_> {
         if let Some(Some(outcome)) = outcomes.get_mut(pending.row)
             && let Some(fault) = &mut outcome.fault
         {
-            fault.next_fits = evidence.filter(|_| pending_has_both(fault));
+            fault.next_fits = evidence.filter(|_| fault.stated.is_some());
         }
     }
 

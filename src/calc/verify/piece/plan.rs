@@ -35,7 +35,7 @@ impl Flow<'_, '_> {
                 (Some(first), values.len() as u64)
             }
         };
-        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown, by_reference: false };
+        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown };
         let references: Vec<_> = row
             .steps
             .iter()
@@ -44,7 +44,6 @@ impl Flow<'_, '_> {
         if references.is_empty() {
             return Some(plan);
         }
-        plan.by_reference = true;
         plan.leaves.clear();
         let numbered = !matches!(row.numbers, RowNumbers::None);
         let mut total = 0u64;

@@ -193,10 +193,8 @@ impl Worker<'_> {
             }
         };
         if whole > 0 {
-            let enough = unit.checked_mul(whole).is_some_and(|needs| needs <= self.left());
             let pass = self.pass(&repeat.steps);
             if whole > 1 {
-                let _ = enough;
                 self.take(unit.saturating_mul(whole - 1), span);
             }
             self.out.repeat(pass, whole);
