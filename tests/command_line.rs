@@ -144,7 +144,11 @@ fn what_the_options_settle_reaches_the_calculation() {
         pattern: &pattern,
         terms: Some(evenround_calc::verify::Terms::Us),
         sizes: Some(["A", "B", "C", "D", "E"].map(str::to_owned).to_vec()),
-        turning_chain: Some(evenround_calc::verify::TurningChain::DoesNotCount),
+        settled: evenround_calc::verify::Settled {
+            turning_chain: Some(evenround_calc::verify::TurningChain::DoesNotCount),
+            ..Default::default()
+        },
+        ..Default::default()
     };
     let verified = evenround_calc::verify::verify(&request).unwrap();
     assert_eq!(

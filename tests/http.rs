@@ -5,7 +5,7 @@ mod support;
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
 use evenround::api::verification::Verification;
-use evenround_calc::verify::{Request, Terms, TurningChain, verify};
+use evenround_calc::verify::{Request, Settled, Terms, TurningChain, verify};
 use serde_json::{Value, json};
 use support::{get, post, post_json, request, send, service};
 
@@ -37,7 +37,8 @@ async fn what_the_request_settles_reaches_the_calculation() {
         pattern,
         terms: Some(Terms::Uk),
         sizes: Some(vec!["Small & low".to_owned(), "Größe 2".to_owned()]),
-        turning_chain: Some(TurningChain::DoesNotCount),
+        settled: Settled { turning_chain: Some(TurningChain::DoesNotCount), ..Settled::default() },
+        ..Request::default()
     });
     let body = json!({
         "pattern": pattern,

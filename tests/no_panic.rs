@@ -1,6 +1,6 @@
 //! Whatever is sent, an answer comes back: no panic, no hang, and every place in it is a place in the text.
 
-use evenround_calc::verify::{Request, TurningChain, Verification, verify};
+use evenround_calc::verify::{Request, Settled, TurningChain, Verification, verify};
 use evenround_tests::answer::misplaced;
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestRunner};
@@ -48,7 +48,7 @@ fn check(text: &str, slowest: &Mutex<Slowest>) -> Result<(), String> {
         Request::of(text),
         Request {
             sizes: Some(vec!["S".to_owned(), "M".to_owned(), "L".to_owned()]),
-            turning_chain: Some(TurningChain::Counts),
+            settled: Settled { turning_chain: Some(TurningChain::Counts), ..Settled::default() },
             ..Request::of(text)
         },
     ];

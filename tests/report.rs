@@ -19,6 +19,7 @@ fn count(made: Option<u64>, stated: Option<u64>, verdict: Verdict) -> Option<Siz
         stated,
         stated_as: None,
         made_as_stated: None,
+        structure: None,
         verdict,
     })
 }

@@ -5,7 +5,7 @@ use std::io::{self, Read, Write};
 use std::process::ExitCode;
 
 use clap::{Args, ValueEnum};
-use evenround_calc::verify::{self, MAX_TEXT_BYTES, Request, Terms, TurningChain, verify};
+use evenround_calc::verify::{self, MAX_TEXT_BYTES, Request, Settled, Terms, TurningChain, verify};
 use serde::Serialize;
 
 use crate::api::verification::Verification;
@@ -112,10 +112,14 @@ fn verify_file<'a>(file: &'a str, options: &VerifyOptions) -> Result<Done<'a>, S
             TermsOption::Uk => Terms::Uk,
         }),
         sizes: (!options.sizes.is_empty()).then(|| options.sizes.clone()),
-        turning_chain: options.turning_chain.map(|reading| match reading {
-            TurningChainOption::Counts => TurningChain::Counts,
-            TurningChainOption::DoesNotCount => TurningChain::DoesNotCount,
-        }),
+        settled: Settled {
+            turning_chain: options.turning_chain.map(|reading| match reading {
+                TurningChainOption::Counts => TurningChain::Counts,
+                TurningChainOption::DoesNotCount => TurningChain::DoesNotCount,
+            }),
+            ..Settled::default()
+        },
+        ..Request::default()
     };
     let verification = verify(&request).map_err(|problems| {
         problems

@@ -1,7 +1,7 @@
 //! Conventions that a text may leave open. Each is decided once for a piece, from all its rows together.
 
 use crate::notation::tree::Said;
-use crate::verify::TurningChain;
+use crate::verify::{NumberBeforeStitch, RepeatNumber, Settled, TurningChain};
 
 /// A question that the text does not answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -74,23 +74,23 @@ impl Question {
 pub(super) struct Conventions {
     answers: Vec<(Question, bool)>,
     asked: Vec<Question>,
-    chain: Option<TurningChain>,
+    settled: Settled,
 }
 
 impl Conventions {
-    pub(super) fn settled(chain: Option<TurningChain>) -> Self {
-        Self { chain, ..Self::default() }
+    pub(super) fn settled(settled: Settled) -> Self {
+        Self { settled, ..Self::default() }
     }
 
     /// The same, with these answers.
     pub(super) fn with(&self, answers: Vec<(Question, bool)>) -> Self {
-        Self { answers, asked: Vec::new(), chain: self.chain }
+        Self { answers, asked: Vec::new(), settled: self.settled }
     }
 
     /// Answers a question, and notes that it came up.
     pub(super) fn ask(&mut self, question: Question) -> bool {
-        if let (Question::Chain(_) | Question::Skipped(_), Some(chain)) = (question, self.chain) {
-            return chain == TurningChain::Counts;
+        if let Some(answer) = self.by_request(question) {
+            return answer;
         }
         if !self.asked.contains(&question) {
             self.asked.push(question);
@@ -99,6 +99,20 @@ impl Conventions {
             .iter()
             .find(|(known, _)| *known == question)
             .map_or_else(|| question.habit(), |(_, answer)| *answer)
+    }
+
+    /// What the request settles. A turning chain that counts or not speaks for skipped chains too, unless they are settled
+    /// themselves.
+    fn by_request(&self, question: Question) -> Option<bool> {
+        let counts = |chain: TurningChain| chain == TurningChain::Counts;
+        match question {
+            Question::Chain(_) => self.settled.turning_chain.map(counts),
+            Question::Skipped(_) => self.settled.skipped_chains.or(self.settled.turning_chain).map(counts),
+            Question::NumberFirstInOne => {
+                self.settled.number_before_stitch.map(|meaning| meaning == NumberBeforeStitch::AllInOneStitch)
+            }
+            Question::RepeatInAll => self.settled.repeat_number.map(|meaning| meaning == RepeatNumber::InAll),
+        }
     }
 
     /// Whether a beginning chain counts: the row's own word, the pattern's, the request's, else an open question.
@@ -128,6 +142,9 @@ impl Conventions {
     }
 
     pub(super) fn answer(&self, question: Question) -> bool {
+        if let Some(answer) = self.by_request(question) {
+            return answer;
+        }
         self.answers
             .iter()
             .find(|(known, _)| *known == question)

@@ -199,6 +199,7 @@ pub(super) fn count(worked: &Worked, printed: Option<&Printed>, below: Option<u6
         stated: printed.map(Printed::number),
         stated_as,
         made_as_stated,
+        structure: None,
         verdict: Verdict::Right,
     }
 }
@@ -220,6 +221,7 @@ pub(super) fn unknown(printed: Option<&Printed>) -> SizeCount {
         stated: printed.map(Printed::number),
         stated_as: None,
         made_as_stated: None,
+        structure: None,
         verdict: Verdict::Unverified,
     }
 }

@@ -268,6 +268,7 @@ impl<'a> Flow<'a, '_> {
             stated: stated.map(judge::Printed::number),
             stated_as: None,
             made_as_stated: None,
+            structure: None,
             verdict: if broken.is_some() || plan.missing.is_some() { Verdict::Wrong } else { Verdict::Unverified },
         });
         if let Some(number) = plan.missing {

@@ -1,6 +1,7 @@
 //! What a verification is asked and what it answers: plain data, in calc's own terms. Renderers (JSON, terminal text)
 //! live in the service and decide nothing.
 
+use crate::units::Length;
 use std::fmt;
 
 /// The longest text that is read, in bytes (4 MiB).
@@ -37,6 +38,83 @@ pub enum TurningChain {
     DoesNotCount,
 }
 
+/// What `3 sc` with nothing behind it means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NumberBeforeStitch {
+    /// One in each of three stitches.
+    OneInEach,
+    /// Three in one stitch.
+    AllInOneStitch,
+}
+
+/// What `rep from * 5 times` means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum RepeatNumber {
+    /// Five more after the first.
+    More,
+    /// Five in all.
+    InAll,
+}
+
+/// Conventions that the asker settles, for texts that leave them open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Settled {
+    /// Whether beginning chains count, for chains of two and more.
+    pub turning_chain: Option<TurningChain>,
+    /// Whether the chains skipped at a foundation's beginning count, for two and more.
+    pub skipped_chains: Option<TurningChain>,
+    /// What a number before a stitch means.
+    pub number_before_stitch: Option<NumberBeforeStitch>,
+    /// What "repeat N times" means.
+    pub repeat_number: Option<RepeatNumber>,
+}
+
+/// A stitch whose definition in the text does not say enough, or is missing: what the asker knows of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OwnStitch {
+    /// Its name or abbreviation as the rows write it, without regard to case.
+    pub name: String,
+    /// Places of the row below that one takes.
+    pub places: u32,
+    /// Stitches that one leaves.
+    pub makes: u32,
+    /// Chains of the space that one leaves behind its stitches; 0 for none.
+    pub chains: u32,
+}
+
+/// How many stitches and rows go into a length of fabric.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StatedGauge {
+    /// Stitches over [`over`](Self::over); more than 0.
+    pub stitches: f64,
+    /// Rows over the same length, where known.
+    pub rows: Option<f64>,
+    /// The length of the window.
+    pub over: Length,
+}
+
+/// What a stated measurement measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Measure {
+    /// Across a flat piece: its widest row.
+    Width,
+    /// Along a piece: all its rows.
+    Length,
+    /// Around a tube: its widest round.
+    Circumference,
+    /// Across a circle worked flat: all its rounds, twice.
+    Diameter,
+}
+
+/// A measurement that the piece should have.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StatedMeasure {
+    /// What is measured.
+    pub what: Measure,
+    /// One for all sizes, or one a size.
+    pub lengths: Vec<Length>,
+}
+
 /// One verification: the text, and what the asker settles beforehand.
 #[derive(Debug, Clone, Default)]
 pub struct Request<'a> {
@@ -46,8 +124,16 @@ pub struct Request<'a> {
     pub terms: Option<Terms>,
     /// Names of the sizes in the order of the text's size lists; without them the text decides.
     pub sizes: Option<Vec<String>>,
-    /// Settles whether beginning chains count, for chains of two and more.
-    pub turning_chain: Option<TurningChain>,
+    /// Settles conventions that the text leaves open.
+    pub settled: Settled,
+    /// Stitches that the text uses and does not define so that they can be counted.
+    pub stitches: Vec<OwnStitch>,
+    /// The gauge; without it the text's own.
+    pub gauge: Option<StatedGauge>,
+    /// What the finished piece should measure; compared with stitches and rows at the gauge.
+    pub measurements: Vec<StatedMeasure>,
+    /// Whether counts are to hold the structure of each row.
+    pub structure: bool,
 }
 
 impl<'a> Request<'a> {
@@ -235,6 +321,8 @@ pub struct SizeCount {
     pub stated_as: Option<String>,
     /// What the row makes in the unit of the printed count, when that is not stitches.
     pub made_as_stated: Option<u64>,
+    /// What stands in the row, in the order in which it was worked, where the request asks for it: `3 dc, ch 2, 4×(…)`.
+    pub structure: Option<String>,
     /// Right, wrong, or not known.
     pub verdict: Verdict,
 }
@@ -315,6 +403,20 @@ pub enum Rule {
     TermsMixed,
     /// A name that is neither in the trade's list nor defined by the pattern.
     UnknownStitch,
+    /// A stitch is defined in a way that does not tell what it takes and makes.
+    DefinitionUnclear,
+    /// The foundation does not have the multiple that the pattern states.
+    MultipleMismatch,
+    /// Pieces or edges that are joined do not have the counts that the joining needs.
+    PiecesDoNotMeet,
+    /// So many rows of a piece fail that it never added up.
+    PieceDoesNotAddUp,
+    /// A stated measurement is not what stitches and gauge give.
+    MeasurementMismatch,
+    /// A row does not turn where its neighbours do.
+    TurnMissing,
+    /// A convention is left open and the counts fit both readings.
+    ConventionOpen,
     /// A count beyond what can be exact (2^53 − 1), or a stated cap was reached.
     TooLarge,
     /// A clause that could not be read.
@@ -322,6 +424,33 @@ pub enum Rule {
 }
 
 impl Rule {
+    /// Every rule, in the order of this list.
+    pub const ALL: &'static [Self] = &[
+        Self::CountMismatch,
+        Self::StitchesRunOut,
+        Self::StitchesLeftOver,
+        Self::RepeatDoesNotDivide,
+        Self::FoundationMismatch,
+        Self::TurningChainDrift,
+        Self::PlaceNotFound,
+        Self::RowNumberGap,
+        Self::RowNumberRepeated,
+        Self::SizeListLength,
+        Self::RepeatWithoutExtent,
+        Self::RowNotFound,
+        Self::TermsMixed,
+        Self::UnknownStitch,
+        Self::DefinitionUnclear,
+        Self::MultipleMismatch,
+        Self::PiecesDoNotMeet,
+        Self::PieceDoesNotAddUp,
+        Self::MeasurementMismatch,
+        Self::TurnMissing,
+        Self::ConventionOpen,
+        Self::TooLarge,
+        Self::Unread,
+    ];
+
     /// The stable name, as in the API.
     pub const fn name(self) -> &'static str {
         match self {
@@ -339,6 +468,13 @@ impl Rule {
             Self::RowNotFound => "row-not-found",
             Self::TermsMixed => "terms-mixed",
             Self::UnknownStitch => "unknown-stitch",
+            Self::DefinitionUnclear => "definition-unclear",
+            Self::MultipleMismatch => "multiple-mismatch",
+            Self::PiecesDoNotMeet => "pieces-do-not-meet",
+            Self::PieceDoesNotAddUp => "piece-does-not-add-up",
+            Self::MeasurementMismatch => "measurement-mismatch",
+            Self::TurnMissing => "turn-missing",
+            Self::ConventionOpen => "convention-open",
             Self::TooLarge => "too-large",
             Self::Unread => "unread",
         }
@@ -355,14 +491,20 @@ impl Rule {
             | Self::TurningChainDrift
             | Self::SizeListLength
             | Self::RowNotFound
+            | Self::PiecesDoNotMeet
+            | Self::PieceDoesNotAddUp
             | Self::TooLarge => Severity::Error,
             Self::PlaceNotFound
             | Self::RowNumberGap
             | Self::RowNumberRepeated
             | Self::TermsMixed
             | Self::UnknownStitch
+            | Self::DefinitionUnclear
+            | Self::MultipleMismatch
+            | Self::MeasurementMismatch
+            | Self::ConventionOpen
             | Self::Unread => Severity::Warning,
-            Self::RepeatWithoutExtent => Severity::Note,
+            Self::RepeatWithoutExtent | Self::TurnMissing => Severity::Note,
         }
     }
 }

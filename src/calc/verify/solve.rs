@@ -40,7 +40,7 @@ pub(super) fn solve(
     states: &mut Vec<State>,
 ) -> Solved {
     let broken = broken_rows(pattern, piece);
-    let settled = Conventions::settled(request.turning_chain);
+    let settled = Conventions::settled(request.settled);
     let starts: Vec<State> = states.iter().map(|state| into_piece(state, piece)).collect();
     // Numbers that go on from the piece before bring its rows along.
     let covered: Vec<_> = starts

@@ -1,6 +1,6 @@
 //! What may be asked of a verification, as JSON or as a bare text with query parameters.
 
-use evenround_calc::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, Terms, TurningChain};
+use evenround_calc::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, Settled, Terms, TurningChain};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -163,7 +163,8 @@ impl Asked {
             pattern: &self.pattern,
             terms: self.terms,
             sizes: self.sizes.clone(),
-            turning_chain: self.turning_chain,
+            settled: Settled { turning_chain: self.turning_chain, ..Settled::default() },
+            ..Request::default()
         }
     }
 }

@@ -112,6 +112,7 @@ mod tests {
             stated: Some(stated),
             stated_as: None,
             made_as_stated: None,
+            structure: None,
             verdict: if made == stated { Verdict::Right } else { Verdict::Wrong },
         })
     }

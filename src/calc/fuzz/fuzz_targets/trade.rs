@@ -1,7 +1,7 @@
 //! Words of the trade in any order, under any settings.
 #![no_main]
 
-use evenround_calc::verify::{Request, Terms, TurningChain};
+use evenround_calc::verify::{Request, Settled, Terms, TurningChain};
 use libfuzzer_sys::arbitrary::{Arbitrary, Result, Unstructured};
 use libfuzzer_sys::fuzz_target;
 use std::fmt::{self, Write as _};
@@ -116,7 +116,8 @@ fuzz_target!(|trade: Trade| {
     evenround_fuzz::check(&Request {
         pattern: &trade.text,
         terms: trade.terms,
-        turning_chain: trade.turning_chain,
+        settled: Settled { turning_chain: trade.turning_chain, ..Settled::default() },
         sizes: trade.sizes.clone(),
+        ..Request::default()
     });
 });
