@@ -21,7 +21,7 @@ async fn the_front_page_shows_a_pattern_and_its_verification() {
     let report = evenround::report::text::render(pattern, "oystercatcher-cap.txt", &verified);
     assert!(html.contains(&*evenround::html::escape(&report)), "the report is the one that the calculation gives");
     assert!(html.contains("curl --data-binary @mitts.txt http://127.0.0.1:4646/v1/verifications"));
-    for link in ["/docs/", "/openapi.json"] {
+    for link in ["/docs/", "/openapi.json", "/v1/rules"] {
         assert!(html.contains(&format!("href=\"{link}\"")), "{link}");
     }
 }

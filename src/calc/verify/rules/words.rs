@@ -128,7 +128,7 @@ Row 2: Ch 1, sc in first st, *pb in next st, sc in next st; rep from * across. (
 Glasswort Dishcloth
 
 SPECIAL STITCH
-Pebble stitch (pb): see the photograph; yo, insert hook in next st and draw up a loop, yo and draw through all 3 loops.
+Pebble stitch (pb), see the photograph: [yo, insert hook in st, pull up a loop] 3 times in same st, yo and draw through all 7 loops on hook.
 
 Ch 12.
 Row 1: Sc in 2nd ch from hook and in each ch across, turn. (11)
@@ -139,7 +139,7 @@ Row 2: Ch 1, sc in first st, *pb in next st, sc in next st; rep from * across. (
 Glasswort Dishcloth
 
 SPECIAL STITCH
-Pebble stitch (pb): dc in next st, pushed out to the front.
+Pebble stitch (pb): tr in next st, pushed out to the front.
 
 Ch 12.
 Row 1: Sc in 2nd ch from hook and in each ch across, turn. (11)
