@@ -283,7 +283,7 @@ async fn everything_wrong_with_a_gauge_and_with_measurements_is_said_at_once() {
         (json!({ "measurements": { "width": [] } }), &[("/measurements/width", "has 0 lengths")]),
         (
             json!({ "measurements": { "diameter": [{ "in": 1 }, { "in": 2 }] } }),
-            &[("/measurements/diameter", "has 2 lengths, the pattern has 1 sizes")],
+            &[("/measurements/diameter", "has 2 lengths, the pattern has one size")],
         ),
     ] {
         let mut body = body;

@@ -139,8 +139,9 @@ pub fn misfits(measures: &[StatedMeasure], sizes: usize) -> impl Iterator<Item =
         move |measure| {
             let name = MEASURES.iter().find(|(_, what)| *what == measure.what).map_or("", |(name, _)| *name);
             let given = measure.lengths.len();
+            let of_text = if sizes == 1 { "one size".to_owned() } else { format!("{sizes} sizes") };
             let detail = format!(
-                "has {given} lengths, the pattern has {sizes} sizes; give one for each in their order, or one for all"
+                "has {given} lengths, the pattern has {of_text}; give one for each in their order, or one for all"
             );
             RequestError::at(format!("/measurements/{name}"), detail)
         },
