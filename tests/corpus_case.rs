@@ -7,6 +7,8 @@ use crate::slow_worker;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
+pub mod typed;
+
 /// One file of the corpus.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -44,9 +46,18 @@ pub struct Case {
     /// Per size: chain spaces made.
     #[serde(default)]
     pub spaces: Vec<i64>,
-    /// Per size: the actions, for the slow worker; `-` where the size does not work the row.
+    /// Per size: the actions, for the slow worker; `-` where the size does not work the row. With `on`, typed moves.
     #[serde(default)]
     pub work: Vec<String>,
+    /// Per size: the places of the row below, typed, in the order in which they are worked.
+    #[serde(default)]
+    pub on: Vec<String>,
+    /// Per size: the row made, typed, in the order in which it is worked.
+    #[serde(default)]
+    pub row: Vec<String>,
+    /// Per size: places that the text leaves unworked on purpose; none if left out.
+    #[serde(default)]
+    pub leaves: Vec<i64>,
     /// Names of the sizes; none for a single size.
     #[serde(default)]
     pub sizes: Vec<String>,
@@ -161,7 +172,7 @@ impl Case {
             slips.push("the only `kind` is chatter".to_owned());
         }
         if self.is_chatter() {
-            if self.verdict.is_some() || !self.work.is_empty() || !self.made.is_empty() {
+            if self.verdict.is_some() || self.is_typed() || !self.work.is_empty() || !self.made.is_empty() {
                 slips.push("chatter has no verdict and no numbers".to_owned());
             }
             return slips;
@@ -175,6 +186,18 @@ impl Case {
         slips.extend(
             self.wrong_sizes.iter().filter(|s| !self.sizes.contains(s)).map(|s| format!("no size is called {s}")),
         );
+        slips.extend(if self.is_typed() { self.typed_slips() } else { self.counted_slips() });
+        if slips.is_empty()
+            && let Err(slip) = self.prepare()
+        {
+            slips.push(slip);
+        }
+        slips
+    }
+
+    /// Slips of a case that says how many places there are, not which.
+    fn counted_slips(&self) -> Vec<String> {
+        let mut slips = Vec::new();
         for (name, numbers) in [("available", &self.available), ("used", &self.used), ("made", &self.made)] {
             let may_lack = self.is_wrong() && numbers.is_empty();
             if numbers.len() != self.size_count() && !may_lack {
@@ -192,10 +215,8 @@ impl Case {
                 slips.push(format!("size {}: {slip}", size + 1));
             }
         }
-        if slips.is_empty()
-            && let Err(slip) = self.prepare()
-        {
-            slips.push(slip);
+        if !self.row.is_empty() || !self.leaves.is_empty() {
+            slips.push("`row` and `leaves` go with `on`".to_owned());
         }
         slips
     }
@@ -238,8 +259,12 @@ impl Case {
                 if self.sizes.len() > 1 && !self.text.lines().any(|line| line.trim_start().starts_with("Sizes:")) {
                     lines.push(format!("Sizes: {} ({})", self.sizes[0], self.sizes[1..].join(", ")));
                 }
-                lines.extend(self.rows_below(below)?);
-                lines.extend(self.rows_between(below));
+                if self.is_typed() && below != "nothing" {
+                    lines.extend(self.typed_rows_below(below)?);
+                } else {
+                    lines.extend(self.rows_below(below)?);
+                    lines.extend(self.rows_between(below));
+                }
                 lines.join("\n")
             }
             (None, None) => String::new(),

@@ -4,9 +4,11 @@
 //! How many lines are read right may only grow: `corpus/ratchet.toml` holds the mark. A line that is wrong and is called
 //! right fails the test outright.
 
-use evenround_calc::verify::{Reading, Request, RowReport, Terms, Verdict, Verification, verify};
+use evenround_calc::verify::{Reading, Request, RowReport, SizeCount, Terms, Verdict, Verification, verify};
 use evenround_tests::answer::{self, is_on_line, misplaced};
+use evenround_tests::corpus_case::typed::from_answer;
 use evenround_tests::corpus_case::{self, Case, Prepared};
+use evenround_tests::slow_worker::typed::{self, Item};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -99,6 +101,7 @@ fn answer_to(case: &Case, text: &str) -> Result<Verification, String> {
             _ => None,
         },
         sizes: (!case.sizes.is_empty()).then(|| case.sizes.clone()),
+        structure: case.is_typed(),
         ..Request::of(text)
     };
     catch_unwind(AssertUnwindSafe(|| verify(&request)))
@@ -135,6 +138,9 @@ fn judge_row(case: &Case, prepared: &Prepared, answer: &Verification, outcome: &
     };
     if row.line != prepared.last_line {
         outcome.remarks.push(format!("judged by line {} of {}", row.line, prepared.last_line));
+    }
+    if let Some(before) = rows(answer).find(|row| row.line < prepared.first_line && row.reading != Reading::Read) {
+        outcome.remarks.push(format!("before it, {} is {}", before.label, before.reading.code()));
     }
     if row.reading != Reading::Read {
         outcome.faults.push(row.reading.code().to_owned());
@@ -197,11 +203,31 @@ fn judge_size(case: &Case, row: &RowReport, size: usize, outcome: &mut Outcome) 
             differs.push(format!("{name} {said}"));
         }
     }
+    if let Some(row) = case.row_in(size)
+        && !case.is_wrong_in(size)
+    {
+        let uk = case.terms.as_deref() == Some("uk");
+        outcome.faults.extend(structure_fault(&row, count, uk).map(|fault| format!("{whose}{fault}")));
+    }
     if !differs.is_empty() {
         let what = format!("{whose}not {}: {got}", differs.join(", "));
         // In a wrong line the verdict and the rule decide; where its numbers stop being definite is a matter of taste.
         if case.is_wrong_in(size) { outcome.remarks.push(what) } else { outcome.faults.push(what) }
     }
+}
+
+/// The row made, item by item. Text in UK words may be answered in either vocabulary, but in one throughout.
+fn structure_fault(row: &[Item], count: &SizeCount, uk: bool) -> Option<String> {
+    let Some(structure) = &count.structure else {
+        return Some("no structure".to_owned());
+    };
+    let vocabularies: &[bool] = if uk { &[true, false] } else { &[false] };
+    let mut faults = vocabularies.iter().map(|uk| match from_answer(structure, *uk) {
+        Ok(found) => typed::difference(row, &found).map(|differs| format!("structure: {differs}, in {structure:?}")),
+        Err(why) => Some(why),
+    });
+    let first = faults.next()?;
+    if faults.any(|fault| fault.is_none()) { None } else { first }
 }
 
 fn rows(answer: &Verification) -> impl Iterator<Item = &RowReport> {

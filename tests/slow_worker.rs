@@ -10,6 +10,8 @@
 
 use std::fmt;
 
+pub mod typed;
+
 /// The longest list of actions that the worker agrees to work.
 pub const MOST_ACTIONS: usize = 1_000_000;
 /// How deep repeats may be nested.
