@@ -29,13 +29,16 @@ fn write<'n>(runs: &[Run], terms: Terms, name: &impl Fn(Unit) -> Option<&'n str>
         at += 1;
         let piece = match run {
             Run::Items(Item::Open(unit), 1) => match (runs.get(at), runs.get(at + 1), name(*unit)) {
-                (Some(Run::Items(Item::Stitch(_), 1)), Some(Run::Items(Item::Close(end), _)), Some(name)) if end == unit => {
+                (Some(Run::Items(Item::Stitch(_), 1)), Some(Run::Items(Item::Close(end), _)), Some(name))
+                    if end == unit =>
+                {
                     at += 1;
                     format!("1 {name}")
                 }
                 _ => continue,
             },
-            Run::Items(Item::Open(_) | Item::Close(_), _) => continue,
+            // Marks are not seen, and a chain that is only height is not looked for.
+            Run::Items(Item::Open(_) | Item::Close(_) | Item::TurningChain { counts_as: None, .. }, _) => continue,
             Run::Items(item, count) => items(*item, *count, terms),
             Run::Repeat(runs, times, _) => {
                 let mut inner = String::new();
@@ -61,8 +64,7 @@ fn items(item: Item, count: u64, terms: Terms) -> String {
             let names = if terms == Terms::Us { &entry.us } else { &entry.uk };
             format!("{count} {}", names.abbreviations.first().unwrap_or(&names.term))
         }
-        Item::TurningChain { counts_as: Some(_), .. } => several("turning ch".to_owned()),
-        Item::TurningChain { .. } => several("ch for height".to_owned()),
+        Item::TurningChain { .. } => several("turning ch".to_owned()),
         Item::Space(length) => several(format!("ch {length}")),
         Item::Loop(_) => several("loop".to_owned()),
         Item::Picot => several("picot".to_owned()),
