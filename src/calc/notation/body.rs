@@ -669,7 +669,11 @@ impl Parser<'_, '_> {
 
 /// `(sc, dc) all in next st`: the word between bracket and place.
 fn after_all(scan: &Scan<'_>, at: usize) -> usize {
-    if scan.key(at) == Some(Key::All) && scan.key(at + 1) == Some(Key::In) { at + 1 } else { at }
+    let mut i = at;
+    while scan.is(i, &[Key::All, Key::Work, Key::Made]) {
+        i += 1;
+    }
+    if i > at && scan.is(i, &[Key::In, Key::Over]) { i } else { at }
 }
 
 pub(super) fn repeat(span: Span, steps: Vec<Step>, extent: Extent, stop: Option<usize>) -> Step {

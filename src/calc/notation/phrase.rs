@@ -261,6 +261,27 @@ impl Parser<'_, '_> {
         {
             return true;
         }
+        // "in front FPtr around the 2 skipped sts", "behind, tr in next st"
+        let word = self.scan.span(start).of(self.scan.text);
+        let beside = self.scan.key(start) == Some(Key::In) && self.scan.is(start + 1, &[Key::Front, Key::Back])
+            || word.eq_ignore_ascii_case("behind")
+            || self.scan.key(start) == Some(Key::Now);
+        if beside && let Some(order) = self.first_order(start + 1, self.clause_end(start, end)) {
+            self.at = order;
+            return self.known(end, steps) || {
+                self.at = start;
+                false
+            };
+        }
+        // "2 dc, picot, 2 dc, all in same st"
+        if self.scan.key(start) == Some(Key::All)
+            && self.scan.key(start + 1) == Some(Key::In)
+            && let Some(found) = place::place(&self.scan, start + 1, end)
+        {
+            self.at = found.next;
+            self.gather_before(found, steps);
+            return self.push(start, Act::Aside, steps);
+        }
         match self.scan.key(start) {
             Some(Key::HookTalk) => return self.hook_talk(end, steps),
             Some(Key::Hook) if self.scan.is(start + 1, &[Key::In, Key::Through, Key::Around]) => {

@@ -136,7 +136,8 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         // "in same st", "in indicated st", "in this lp"
         Some(Key::Same | Key::Indicated | Key::This) => {
-            let (_, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
+            let next = if scan.key(i + 1) == Some(Key::Place) { i + 2 } else { i + 1 };
+            let next = target(scan, next, end).map_or(next, |found| found.1);
             Some(Found {
                 place: Place::Same,
                 extent: None,
@@ -163,6 +164,11 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => {
             counted(scan, i, end, Place::Next)
+        }
+        // "in the place named"
+        Some(Key::Place) if prepositions > 0 => {
+            let next = if scan.key(i + 1) == Some(Key::Indicated) { i + 2 } else { i + 1 };
+            Some(at_place(Place::Same, None, next))
         }
         _ if prepositions > 0 => {
             let (target, next) = target(scan, i, end)?;
@@ -809,7 +815,7 @@ pub fn loops(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     }
     let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third])
         || scan.key(i) == Some(Key::Horizontal)
-        || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
+        || scan.ordinal(i).is_some_and(|(nth, next)| nth.plain() == Some(3) && scan.key(next) == Some(Key::Loop));
     if !which {
         return at;
     }

@@ -304,6 +304,8 @@ pub struct Definition {
     pub one_stitch: Option<StitchId>,
     /// Its words do not tell what it takes and makes.
     pub unclear: bool,
+    /// It is a row of its own: "Row A", "close row".
+    pub row: bool,
 }
 
 /// What the text says a beginning chain is.

@@ -239,6 +239,12 @@ impl Parser<'_, '_> {
             None => return false,
         };
         self.at = next;
+        // "sk next dc of V-st"
+        if self.scan.key(next) == Some(Key::Of)
+            && let Some((_, behind)) = self.scan.unit(next + 1)
+        {
+            self.at = behind;
+        }
         if self.scan.span(next).of(self.scan.text).eq_ignore_ascii_case("behind") {
             self.at = self.clause_end(next, end);
         }

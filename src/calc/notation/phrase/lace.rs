@@ -227,7 +227,7 @@ impl Parser<'_, '_> {
             match &steps[first - 1].act {
                 Act::Work(work) if bare(work) => {}
                 Act::Chain { counts: None, .. } if first > 1 => chains = true,
-                Act::Picot => {}
+                Act::Picot | Act::Own(Own { place: None, .. }) => {}
                 _ => break,
             }
             first -= 1;
@@ -266,6 +266,48 @@ impl Parser<'_, '_> {
             self.body.rivals.push(rival);
         }
         let _ = end;
+    }
+
+    /// `…, all in same st`: the stitches before go into one place.
+    pub(in crate::notation) fn gather_before(&mut self, found: Found, steps: &mut Vec<Step>) {
+        let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+        // "(yo, insert hook in next sc, …) 4 times all in the same sc": the legs of one stitch.
+        if let Some(Step { act: Act::Repeat(repeat), span }) = steps.last()
+            && repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO))
+        {
+            let span = *span;
+            steps.pop();
+            let leg = Work {
+                stitch: None,
+                takes: Num::ONE,
+                makes: Num::ZERO,
+                place: Place::Next(Target::Any),
+                extent: Extent::Times(Num::ONE),
+                bare_number: false,
+            };
+            steps.push(Step { span, act: Act::Work(leg) });
+            return;
+        }
+        let mut first = steps.len();
+        while first > 0 {
+            match &steps[first - 1].act {
+                Act::Work(work) if bare(work) => {}
+                Act::Own(Own { place: None, .. }) | Act::Picot | Act::Aside => {}
+                Act::Chain { counts: None, .. } if first > 1 => {}
+                _ => break,
+            }
+            first -= 1;
+        }
+        while first < steps.len() && matches!(steps[first].act, Act::Chain { .. } | Act::Aside) {
+            first += 1;
+        }
+        if first >= steps.len() {
+            return;
+        }
+        let mut inner = steps.split_off(first);
+        in_one(&mut inner);
+        let span = inner[0].span;
+        steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });
     }
 
     /// Whether "and" stands right before the words at this byte.

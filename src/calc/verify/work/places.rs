@@ -399,7 +399,8 @@ impl Worker<'_> {
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let Some(passed) = cursor.seek(wanted) else { return false };
-            let (before, has_space, places) = cursor.unit();
+            // A unit that the round cut in two at its beginning was worked there.
+            let Some((before, has_space, places)) = cursor.closed_unit() else { return false };
             if part == Part::Space && !has_space {
                 worker.trouble.get_or_insert(Trouble::NoPlace { span, target });
             }
@@ -578,6 +579,18 @@ impl Worker<'_> {
             {
                 let (_, _, places) = cursor.unit();
                 in_unit = (places >= 3).then_some((found, places / 2 + 1));
+            }
+            // A unit that is named is worked as a whole.
+            if let Some(Item::Open(found)) = cursor.item()
+                && let Some((.., pass)) = looks
+                    .iter()
+                    .find(|(wanted, part, ..)| *wanted == Some(Wanted::Unit(found)) && part.is_some_and(whole))
+            {
+                cursor.use_item();
+                worker.used = worker.used.saturating_add(cursor.leave_unit(found));
+                worker.begun = true;
+                worker.out.repeat((*pass).clone(), 1);
+                return true;
             }
             let Some(item) = cursor.station() else { return false };
             cursor.use_item();

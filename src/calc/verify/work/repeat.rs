@@ -302,8 +302,9 @@ impl<'w> Worker<'w> {
                     if self.consumes(&repeat.steps[..end]) == Some(remainder)
                         && self.consumes(&repeat.steps[..end + 1]) != Some(remainder)
                     {
+                        let made = self.out.totals().places;
                         self.run(&repeat.steps[..end]);
-                        self.partial = true;
+                        self.partial = self.out.totals().places > made;
                         break;
                     }
                 }
