@@ -728,6 +728,9 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         let together = (0..end).any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
             || (0..end).any(|i| inner.key(i) == Some(Key::In) && inner.number(i + 1) == Some(Num::ONE));
         let plain_tog = sums.closings == 0 && !together;
+        // "insert hook 2 rnds below next st, …; skip the st behind it": one place.
+        let lower = (0..end).any(|i| inner.key(i) == Some(Key::Lower));
+        let together = together || lower;
         let takes = if together || !moves && !plain_tog { 1 } else { sums.takes.unwrap_or(1).max(1) };
         let sums = if together { Sums { leaps: false, ..sums.clone() } } else { sums.clone() };
         // A group of whole stitches in it, such as "dc in next st, [hook talk]", is more than one top.
