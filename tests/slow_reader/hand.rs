@@ -1,0 +1,510 @@
+//! One row worked stitch by stitch into the row below.
+
+use super::parse::{Extent, Place, Step, Target};
+use crate::slow_worker::typed::Item;
+
+/// What the text leaves open, decided once for a text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Conventions {
+    /// Bit n: a beginning chain of n counts as a stitch.
+    pub counted: u8,
+    /// Chains skipped at a foundation count as a stitch.
+    pub skipped: bool,
+    /// "Repeat n times" is n in all.
+    pub in_all: bool,
+}
+
+/// Why a row cannot be as it is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Contradiction {
+    RunsOut,
+    LeftOver,
+    Divides,
+    Count,
+    Place,
+    Number,
+    Rows,
+    SizeList,
+}
+
+/// What the hook works into.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Below {
+    /// Not known: something before could not be read.
+    Unknown,
+    Nothing,
+    /// A chain of so many, which may be joined into a ring.
+    Chain(u64),
+    Row(Vec<Item>),
+}
+
+/// A row in work.
+#[derive(Debug, Clone)]
+pub struct Hand {
+    below: Vec<Item>,
+    at: usize,
+    /// The place worked last.
+    last: Option<usize>,
+    pub row: Vec<Item>,
+    pub troubles: Vec<Contradiction>,
+    pub own: Vec<(String, u64)>,
+    conventions: Conventions,
+    round: bool,
+    /// A counted beginning chain stands on the first stitch.
+    claimed: bool,
+    chain: bool,
+    ring: bool,
+    took_space: bool,
+    worked: bool,
+    leave: Option<Option<u64>>,
+    skipped_count: Option<bool>,
+    pub turned: bool,
+    /// A step that this reader does not know how to work.
+    pub lost: Option<&'static str>,
+    effort: u32,
+}
+
+const MOST_EFFORT: u32 = 400_000;
+const LONGEST_ROW: usize = 10_000;
+
+impl Hand {
+    pub fn new(below: &Below, round: bool, conventions: Conventions) -> Self {
+        let (items, chain) = match below {
+            Below::Chain(n) => (vec![Item::Chain; usize::try_from(*n).unwrap_or(0).min(100_000)], true),
+            Below::Row(row) => (row.clone(), false),
+            Below::Nothing | Below::Unknown => (Vec::new(), false),
+        };
+        Self {
+            below: items,
+            at: 0,
+            last: None,
+            row: Vec::new(),
+            troubles: Vec::new(),
+            own: Vec::new(),
+            conventions,
+            round,
+            claimed: false,
+            chain,
+            ring: *below == Below::Nothing,
+            took_space: false,
+            worked: false,
+            leave: None,
+            skipped_count: None,
+            turned: false,
+            lost: None,
+            effort: 0,
+        }
+    }
+
+    fn trouble(&mut self, what: Contradiction) {
+        if !self.troubles.contains(&what) {
+            self.troubles.push(what);
+        }
+    }
+
+    fn stitches_left(&self) -> usize {
+        self.below[self.at..].iter().filter(|item| item.is_stitch()).count()
+    }
+
+    fn spaces_left(&self) -> usize {
+        self.below[self.at..].iter().filter(|item| item.is_space()).count()
+    }
+
+    /// Works all steps and looks at what is left.
+    pub fn work(&mut self, steps: &[Step]) {
+        self.steps(steps);
+        if self.lost.is_some() || self.ring {
+            return;
+        }
+        let stitches = self.stitches_left();
+        let spaces = self.spaces_left();
+        match self.leave {
+            Some(None) => {}
+            Some(Some(n)) if n == stitches as u64 => {}
+            Some(Some(_)) => self.trouble(Contradiction::LeftOver),
+            None if self.took_space && spaces > 0 => self.trouble(Contradiction::LeftOver),
+            // Stitches behind the last space are passed over as those before it were.
+            None if stitches > 0 && !(self.took_space && self.last_was_space()) => {
+                self.trouble(Contradiction::LeftOver)
+            }
+            None => {}
+        }
+    }
+
+    fn last_was_space(&self) -> bool {
+        self.last.is_some_and(|at| self.below.get(at).is_some_and(|item| item.is_space()))
+    }
+
+    fn steps(&mut self, steps: &[Step]) {
+        for (i, step) in steps.iter().enumerate() {
+            if self.lost.is_some() {
+                return;
+            }
+            if let Step::Repeat { body, tail, extent } = step {
+                if self.repeat(body, tail, extent, &steps[i + 1..]) {
+                    return;
+                }
+            } else {
+                self.step(step);
+            }
+        }
+    }
+
+    /// Works a repeat; true if it has worked the rest of the row as well.
+    fn repeat(&mut self, body: &[Step], tail: &[Step], extent: &Extent, rest: &[Step]) -> bool {
+        match extent {
+            Extent::Times(n) => self.passes(body, *n),
+            Extent::Open(n) => self.passes(body, if self.conventions.in_all { *n } else { n + 1 }),
+            Extent::ToLast(n, target) => {
+                let left = |hand: &Self| match target {
+                    Target::Space(_) => hand.spaces_left() as u64,
+                    _ => hand.stitches_left() as u64,
+                };
+                while left(self) > *n && self.lost.is_none() && !self.troubles.contains(&Contradiction::RunsOut) {
+                    let before = self.at;
+                    self.steps(body);
+                    if self.at == before {
+                        self.lost = Some("a repeat that uses nothing");
+                    }
+                }
+                if left(self) != *n {
+                    self.trouble(Contradiction::Divides);
+                }
+            }
+            Extent::EndAtMark => loop {
+                let before = self.at;
+                self.steps(body);
+                if self.at == before {
+                    self.lost = Some("a repeat that uses nothing");
+                }
+                if self.stitches_left() == 0 || self.lost.is_some() || self.troubles.contains(&Contradiction::RunsOut) {
+                    break;
+                }
+                self.steps(tail);
+            },
+            Extent::ToEnd => return self.to_end(body, rest),
+        }
+        false
+    }
+
+    fn passes(&mut self, body: &[Step], times: u64) {
+        for _ in 0..times.min(100_000) {
+            self.steps(body);
+            if self.lost.is_some() {
+                return;
+            }
+        }
+    }
+
+    /// As many passes as there is room for; where more follows, one or two fewer if that fits.
+    fn to_end(&mut self, body: &[Step], rest: &[Step]) -> bool {
+        let mut before: Vec<Self> = vec![self.clone()];
+        while self.stitches_left() + self.spaces_left() > 0 {
+            let mut next = self.clone();
+            next.steps(body);
+            if next.lost.is_some() {
+                self.lost = next.lost;
+                return true;
+            }
+            if next.at == self.at {
+                self.lost = Some("a repeat that uses nothing");
+                return true;
+            }
+            let new = |what| next.troubles.contains(&what) && !self.troubles.contains(&what);
+            if new(Contradiction::RunsOut) || new(Contradiction::Divides) {
+                break;
+            }
+            *self = next;
+            before.push(self.clone());
+            if before.len() > 4 {
+                before.remove(0);
+            }
+        }
+        let takes = rest.iter().any(|step| matches!(step, Step::Work { .. } | Step::Skip(_) | Step::Repeat { .. }));
+        if takes {
+            for hand in before.iter().rev() {
+                let mut tried = hand.clone();
+                tried.steps(rest);
+                let clean = tried.troubles.len() == hand.troubles.len();
+                if tried.lost.is_some() || (clean && (tried.stitches_left() == 0 || tried.last_was_space())) {
+                    *self = tried;
+                    return true;
+                }
+            }
+        } else if self.stitches_left() > 0 && !self.last_was_space() {
+            self.trouble(Contradiction::Divides);
+            self.at = self.below.len();
+        }
+        false
+    }
+
+    fn step(&mut self, step: &Step) {
+        self.effort += 1;
+        if self.effort > MOST_EFFORT {
+            self.lost = Some("too much work");
+            return;
+        }
+        match step {
+            Step::Work { takes, makes, place, own } => self.into_place(*takes, makes, place, own.as_deref()),
+            Step::Chain(n, said) => self.chains(*n, *said),
+            Step::Picot => self.row.push(Item::Picot),
+            Step::Skip(place) => {
+                // "Miss first st" behind a counted chain is the stitch that it stands on.
+                if matches!(place, Place::First(_)) && self.claimed {
+                    return;
+                }
+                self.into_place(1, &[], place, None);
+            }
+            Step::Travel(place) => {
+                self.into_place(1, &[], place, None);
+                self.rotate();
+            }
+            Step::Corner => {
+                let wanted =
+                    self.below.iter().filter_map(|item| if let Item::Space(n) = item { Some(*n) } else { None }).max();
+                match self.below.iter().position(|item| Some(*item) == wanted.map(Item::Space)) {
+                    Some(at) => {
+                        self.at = at + 1;
+                        self.last = Some(at);
+                        self.took_space = true;
+                        self.rotate();
+                    }
+                    None => self.trouble(Contradiction::Place),
+                }
+            }
+            Step::Leave(n) => self.leave = Some(*n),
+            Step::FirstSkippedCount(counts) => self.skipped_count = Some(*counts),
+            Step::RingMade => self.ring = true,
+            Step::Turn => self.turned = true,
+            Step::Repeat { .. } => self.steps(std::slice::from_ref(step)),
+        }
+    }
+
+    /// What was travelled over comes at the end of the round.
+    fn rotate(&mut self) {
+        if self.round && self.row.is_empty() && self.at > 1 {
+            let over = self.at - 1;
+            self.below.rotate_left(over);
+            self.at = 1;
+            self.last = Some(0);
+        }
+    }
+
+    fn chains(&mut self, n: u64, said: Option<bool>) {
+        let chains = u32::try_from(n).unwrap_or(u32::MAX);
+        if self.row.is_empty() && !self.worked {
+            if self.chain && !self.below.is_empty() && !self.ring && said.is_none() && n <= 1 {
+                return;
+            }
+            let counts = said.unwrap_or_else(|| (2..8).contains(&n) && self.conventions.counted & (1 << n) != 0);
+            if counts {
+                self.row.push(Item::TurningChain);
+                if n > 3 && (said.is_none() || n > 4) {
+                    self.row.push(Item::Space(chains - 3));
+                }
+                if !self.ring && !self.chain && self.last.is_none() {
+                    self.take(&Target::Stitch);
+                    self.claimed = true;
+                }
+            }
+            self.worked = true;
+            return;
+        }
+        match self.row.last_mut() {
+            Some(Item::Space(before)) => *before += chains,
+            _ => self.row.push(Item::Space(chains)),
+        }
+    }
+
+    /// Takes the next place of that sort; false if there is none.
+    fn take(&mut self, target: &Target) -> bool {
+        let wants_space = matches!(target, Target::Space(_));
+        let mut at = self.at;
+        while let Some(item) = self.below.get(at) {
+            let chain_space = *target == Target::Chain && matches!(item, Item::Space(_));
+            if if wants_space { item.is_space() } else { item.is_stitch() || chain_space } {
+                break;
+            }
+            at += 1;
+        }
+        let Some(item) = self.below.get(at).copied() else {
+            self.trouble(Contradiction::RunsOut);
+            return false;
+        };
+        self.at = at + 1;
+        self.last = Some(at);
+        self.took_space |= wants_space;
+        if !Self::fits(target, item) {
+            self.trouble(Contradiction::Place);
+        }
+        true
+    }
+
+    fn fits(target: &Target, item: Item) -> bool {
+        match (target, item) {
+            (Target::Stitch, _) | (Target::Space(None), _) => true,
+            (_, Item::Stitch(name)) if name.as_str() == "st" => true,
+            (Target::Kind(kind), Item::Stitch(name)) => name.as_str().ends_with(kind.as_str()),
+            (Target::Kind(_) | Target::TurningChain, Item::TurningChain) => true,
+            (Target::Space(Some(n)), Item::Space(m)) => *n == m,
+            (Target::Space(_), Item::Loop) => true,
+            (Target::Chain, Item::Chain | Item::Space(_)) => true,
+            _ => false,
+        }
+    }
+
+    fn make(&mut self, makes: &[Item], own: Option<&str>) {
+        self.worked = true;
+        self.row.extend_from_slice(makes);
+        if self.row.len() > LONGEST_ROW {
+            self.lost = Some("a row that is too long to work by hand");
+            return;
+        }
+        if let Some(name) = own {
+            match self.own.iter_mut().find(|o| o.0 == name) {
+                Some(entry) => entry.1 += 1,
+                None => self.own.push((name.to_owned(), 1)),
+            }
+        }
+    }
+
+    fn into_place(&mut self, takes: u64, makes: &[Item], place: &Place, own: Option<&str>) {
+        match place {
+            Place::Ring => {
+                self.ring = true;
+                self.make(makes, own);
+            }
+            Place::Same => {
+                if self.last.is_none() && !self.ring {
+                    self.take(&Target::Stitch);
+                }
+                self.make(makes, own);
+            }
+            Place::First(target) => {
+                if self.claimed && self.last.is_some() {
+                    self.make(makes, own);
+                } else {
+                    self.next(takes, 1, target, makes, own);
+                }
+                self.claimed = false;
+            }
+            Place::Next(n, target) => self.next(takes, *n, target, makes, own),
+            Place::FromHook(k) => {
+                if !self.chain {
+                    self.trouble(Contradiction::Place);
+                    return;
+                }
+                let over = usize::try_from(k - 1).unwrap_or(usize::MAX);
+                if over >= self.below.len() {
+                    self.trouble(Contradiction::RunsOut);
+                    return;
+                }
+                self.at = over;
+                if self.skipped_count.unwrap_or(self.conventions.skipped && over > 1) {
+                    self.row.push(Item::TurningChain);
+                }
+                self.next(takes, 1, &Target::Chain, makes, own);
+            }
+            Place::Each(targets) => self.each(takes, targets, makes, own),
+            Place::EachTo(target, n) => {
+                while self.stitches_left() as u64 > *n && self.lost.is_none() {
+                    if !self.take(target) {
+                        break;
+                    }
+                    self.make(makes, own);
+                }
+                if self.stitches_left() as u64 != *n {
+                    self.trouble(Contradiction::RunsOut);
+                }
+            }
+        }
+    }
+
+    fn next(&mut self, takes: u64, n: u64, target: &Target, makes: &[Item], own: Option<&str>) {
+        if self.ring && self.below.is_empty() && *target == Target::Stitch {
+            // "6 sc" of a ring without a word about it.
+            for _ in 0..n / takes.max(1) {
+                self.make(makes, own);
+                if self.lost.is_some() {
+                    break;
+                }
+            }
+            return;
+        }
+        let mut left = n;
+        if *target == Target::Chain && n > 1 && !self.chain {
+            // Chains over a gap, worked one by one.
+            if let Some(Item::Space(m)) = self.below.get(self.at).copied() {
+                if u64::from(m) != n {
+                    self.trouble(if u64::from(m) < n { Contradiction::RunsOut } else { Contradiction::LeftOver });
+                }
+                self.last = Some(self.at);
+                self.at += 1;
+                (0..n).for_each(|_| self.make(makes, own));
+                return;
+            }
+        }
+        if n == 1 && takes > 1 {
+            left = takes;
+        }
+        while left > 0 && self.lost.is_none() {
+            for _ in 0..takes.min(left) {
+                self.take(target);
+            }
+            if left < takes {
+                self.trouble(Contradiction::Divides);
+            }
+            left = left.saturating_sub(takes);
+            self.make(makes, own);
+        }
+    }
+
+    fn each(&mut self, takes: u64, targets: &[Target], makes: &[Item], own: Option<&str>) {
+        if self.ring && self.below.is_empty() {
+            self.lost = Some("every stitch of a ring");
+            return;
+        }
+        if let [target] = targets {
+            let mut any = false;
+            loop {
+                let left = if matches!(target, Target::Space(_)) { self.spaces_left() } else { self.stitches_left() };
+                if left == 0 || self.lost.is_some() {
+                    break;
+                }
+                if (left as u64) < takes {
+                    self.trouble(Contradiction::Divides);
+                    self.at = self.below.len();
+                    break;
+                }
+                (0..takes).for_each(|_| {
+                    self.take(target);
+                });
+                self.make(makes, own);
+                any = true;
+            }
+            if !any {
+                self.trouble(if matches!(target, Target::Space(_)) {
+                    Contradiction::Place
+                } else {
+                    Contradiction::RunsOut
+                });
+            }
+            return;
+        }
+        while let Some(item) = self.below.get(self.at).copied() {
+            let named = targets.iter().any(|target| {
+                let sort = if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() };
+                sort && Self::fits(target, item)
+            });
+            if !named && (item.is_stitch() || item.is_space()) {
+                self.trouble(Contradiction::Place);
+            }
+            self.last = Some(self.at);
+            self.took_space |= item.is_space();
+            self.at += 1;
+            if named {
+                self.make(makes, own);
+            }
+        }
+    }
+}
