@@ -83,6 +83,8 @@ pub fn all(text: &str, sizes: usize) -> Vec<Change> {
         match part(text, &change.applied(text), change.line) {
             Part::Nothing => return false,
             Part::Header => change.sort = Sort::RowNumber,
+            // The unit of a count is no work.
+            Part::Count if change.with.starts_with(|c: char| c.is_alphabetic()) => return false,
             Part::Count => change.sort = if listed { Sort::CountOneSize } else { Sort::Count },
             Part::Reference if !listed => change.sort = Sort::Reference,
             Part::Foundation if !listed && !matches!(change.sort, Sort::ChainWord) => change.sort = Sort::Foundation,

@@ -8,10 +8,39 @@ use crate::slow_worker::typed::Item;
 pub struct Conventions {
     /// Bit n: a beginning chain of n counts as a stitch.
     pub counted: u8,
-    /// Chains skipped at a foundation count as a stitch.
-    pub skipped: bool,
+    /// Bit n: n chains skipped at a foundation count as a stitch.
+    pub skipped: u8,
     /// "Repeat n times" is n in all.
     pub in_all: bool,
+}
+
+impl Conventions {
+    /// Those of the bits that are set in both.
+    pub fn both(self, other: Self) -> Self {
+        Self {
+            counted: self.counted & other.counted,
+            skipped: self.skipped & other.skipped,
+            in_all: self.in_all && other.in_all,
+        }
+    }
+
+    /// The bits that differ.
+    pub fn differing(self, other: Self) -> Self {
+        Self {
+            counted: self.counted ^ other.counted,
+            skipped: self.skipped ^ other.skipped,
+            in_all: self.in_all != other.in_all,
+        }
+    }
+
+    /// Every set bit by itself.
+    pub fn bits(self) -> Vec<Self> {
+        let of = |bits: u8| (0..8).map(|n| 1 << n).filter(move |bit| bits & bit != 0);
+        let mut all: Vec<Self> = of(self.counted).map(|counted| Self { counted, ..Self::default() }).collect();
+        all.extend(of(self.skipped).map(|skipped| Self { skipped, ..Self::default() }));
+        all.extend(self.in_all.then(|| Self { in_all: true, ..Self::default() }));
+        all
+    }
 }
 
 /// Why a row cannot be as it is written.
@@ -49,6 +78,10 @@ pub struct Hand {
     pub troubles: Vec<Contradiction>,
     pub own: Vec<(String, u64)>,
     conventions: Conventions,
+    /// The conventions that this row asked for.
+    pub asked: Conventions,
+    /// The last pass of a repeat was cut short without a word; only a printed count can allow that.
+    pub cut_short: bool,
     round: bool,
     /// A counted beginning chain stands on the first stitch.
     claimed: bool,
@@ -82,6 +115,8 @@ impl Hand {
             troubles: Vec::new(),
             own: Vec::new(),
             conventions,
+            asked: Conventions::default(),
+            cut_short: false,
             round,
             claimed: false,
             chain,
@@ -154,7 +189,10 @@ impl Hand {
     fn repeat(&mut self, body: &[Step], tail: &[Step], extent: &Extent, rest: &[Step]) -> bool {
         match extent {
             Extent::Times(n) => self.passes(body, *n),
-            Extent::Open(n) => self.passes(body, if self.conventions.in_all { *n } else { n + 1 }),
+            Extent::Open(n) => {
+                self.asked.in_all = true;
+                self.passes(body, if self.conventions.in_all { *n } else { n + 1 });
+            }
             Extent::ToLast(n, target) => {
                 let left = |hand: &Self| match target {
                     Target::Space(_) => hand.spaces_left() as u64,
@@ -231,9 +269,26 @@ impl Hand {
                     return true;
                 }
             }
-        } else if self.stitches_left() > 0 && !self.last_was_space() {
+        } else if self.stitches_left() > 0 && !self.last_was_space() && !self.part_of(body) {
             self.trouble(Contradiction::Divides);
             self.at = self.below.len();
+        }
+        false
+    }
+
+    /// Works the beginning of a body, as far as it goes, if that uses up the row.
+    fn part_of(&mut self, body: &[Step]) -> bool {
+        let mut tried = self.clone();
+        for step in body {
+            tried.step(step);
+            if tried.lost.is_some() || tried.troubles.len() > self.troubles.len() {
+                return false;
+            }
+            if tried.stitches_left() + tried.spaces_left() == 0 {
+                *self = tried;
+                self.cut_short = true;
+                return true;
+            }
         }
         false
     }
@@ -295,6 +350,9 @@ impl Hand {
         if self.row.is_empty() && !self.worked {
             if self.chain && !self.below.is_empty() && !self.ring && said.is_none() && n <= 1 {
                 return;
+            }
+            if said.is_none() && (2..8).contains(&n) {
+                self.asked.counted |= 1 << n;
             }
             let counts = said.unwrap_or_else(|| (2..8).contains(&n) && self.conventions.counted & (1 << n) != 0);
             if counts {
@@ -400,7 +458,11 @@ impl Hand {
                     return;
                 }
                 self.at = over;
-                if self.skipped_count.unwrap_or(self.conventions.skipped && over > 1) {
+                let open = (2..8).contains(&over);
+                if open && self.skipped_count.is_none() {
+                    self.asked.skipped |= 1 << over;
+                }
+                if self.skipped_count.unwrap_or(open && self.conventions.skipped & (1 << over) != 0) {
                     self.row.push(Item::TurningChain);
                 }
                 self.next(takes, 1, &Target::Chain, makes, own);

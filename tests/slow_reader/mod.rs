@@ -14,6 +14,7 @@ pub use hand::{Contradiction, Conventions};
 
 use hand::{Below, Hand};
 use parse::{Again, Tree};
+use std::cell::Cell;
 use std::collections::HashMap;
 use text::{Book, Kind, Way};
 use words::Vocabulary;
@@ -38,6 +39,7 @@ pub enum Outcome {
 pub struct Row {
     /// Line of the text, from 1.
     pub line: usize,
+    /// What came of it in each size.
     pub sizes: Vec<Outcome>,
 }
 
@@ -46,7 +48,10 @@ pub struct Row {
 pub struct Answer {
     /// Names of the sizes; none for a pattern in one size.
     pub sizes: Vec<String>,
+    /// Written rows in text order.
     pub rows: Vec<Row>,
+    /// Conventions that the text asked for.
+    pub asked: Conventions,
 }
 
 impl Answer {
@@ -61,25 +66,55 @@ impl Answer {
     }
 }
 
+/// What a text settles, said or by its counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Settled {
+    /// The reading under which it holds best.
+    pub conventions: Conventions,
+    /// What it asked for; the rest it leaves open.
+    pub asked: Conventions,
+}
+
 /// Finds the conventions under which the text holds best, the likelier first.
-pub fn settle(text: &str) -> Conventions {
-    let mut best: Option<((usize, usize), Conventions)> = None;
-    for in_all in [false, true] {
-        for skipped in [false, true] {
+pub fn settle(text: &str) -> Settled {
+    let mut best: Option<((usize, usize), Settled)> = None;
+    'all: for in_all in [false, true] {
+        for skipped in [0, 0b1_1000, 0b1_1100] {
             // 3 and 4 count and 2 does not: the habit of the trade, then everything else.
             for counted in [0b11_1000, 0, 0b11_1100, 0b100, 0b1000, 0b1100, 0b1_0000, 0b1_1000, 0b10_1000, 0b11_0000] {
                 let conventions = Conventions { counted, skipped, in_all };
-                let faults = work(text, conventions).faults();
-                if faults == (0, 0) {
-                    return conventions;
-                }
+                let answer = work(text, conventions);
+                let faults = answer.faults();
                 if best.is_none_or(|(least, _)| faults < least) {
-                    best = Some((faults, conventions));
+                    best = Some((faults, Settled { conventions, asked: answer.asked }));
+                }
+                if faults == (0, 0) {
+                    break 'all;
                 }
             }
         }
     }
-    best.map_or_else(Conventions::default, |(_, conventions)| conventions)
+    let Some((least, mut settled)) = best else { return Settled::default() };
+    // What makes no difference is not settled.
+    for bit in settled.asked.bits() {
+        if work(text, settled.conventions.differing(bit)).faults() <= least {
+            settled.asked = settled.asked.differing(bit);
+        }
+    }
+    settled
+}
+
+/// Works a text that differs a little from one that is settled: what that one left open may be read either way.
+pub fn work_as(text: &str, settled: Settled) -> Answer {
+    let mut best = work(text, settled.conventions);
+    let open = best.asked.differing(best.asked.both(settled.asked));
+    for bit in open.bits() {
+        let other = work(text, settled.conventions.differing(bit));
+        if other.faults() < best.faults() {
+            best = other;
+        }
+    }
+    best
 }
 
 /// Works the text in every size.
@@ -93,6 +128,7 @@ pub fn work(text: &str, conventions: Conventions) -> Answer {
             rows.push(Row { line: i + 1, sizes: vec![Outcome::NotWorked; count] });
         }
     }
+    let mut asked = Conventions::default();
     for size in 0..count {
         let mut maker = Maker::new(&book, &words, conventions, size);
         for (line, outcome) in maker.work() {
@@ -100,8 +136,12 @@ pub fn work(text: &str, conventions: Conventions) -> Answer {
                 row.sizes[size] = outcome;
             }
         }
+        let more = maker.asked.get();
+        asked.counted |= more.counted;
+        asked.skipped |= more.skipped;
+        asked.in_all |= more.in_all;
     }
-    Answer { sizes: book.sizes, rows }
+    Answer { sizes: book.sizes, rows, asked }
 }
 
 /// A line that one size works.
@@ -118,11 +158,32 @@ struct Planned {
     restarts: bool,
 }
 
+/// The numbers with which a size may go on.
+#[derive(Debug, Default)]
+struct Sequence {
+    next: Vec<u64>,
+}
+
+impl Sequence {
+    fn accepts(&self, from: u64, passed: &[u64]) -> bool {
+        let over = |next: &u64| *next <= from && (*next..from).all(|number| passed.contains(&number));
+        from == 1 || self.next.is_empty() || self.next.iter().any(over)
+    }
+
+    /// After a slip the sequence may go on from either number.
+    fn go_on(&mut self, from: u64, to: u64) {
+        let by_rights = self.next.first().map(|next| next + (to - from) + 1);
+        self.next = vec![to + 1];
+        self.next.extend(by_rights.filter(|next| from != 1 && *next != to + 1));
+    }
+}
+
 /// One size of one text.
 struct Maker {
     lines: Vec<Planned>,
     not_worked: Vec<usize>,
     conventions: Conventions,
+    asked: Cell<Conventions>,
 }
 
 /// What stands below, and what may be referred to.
@@ -139,7 +200,9 @@ impl Maker {
         let mut lines: Vec<Planned> = Vec::new();
         let mut not_worked = Vec::new();
         let mut guard: Option<&[usize]> = None;
-        let mut expected: Vec<u64> = Vec::new();
+        let mut sequence = Sequence::default();
+        // Numbers of rows that other sizes work.
+        let mut passed: Vec<u64> = Vec::new();
         for (i, (line, kind)) in book.lines.iter().enumerate() {
             match kind {
                 Kind::Guard(sizes) => guard = Some(sizes),
@@ -153,15 +216,17 @@ impl Maker {
                     let mut before = Vec::new();
                     let restarts = numbers.is_some_and(|(from, _)| from == 1);
                     if let Some((from, to)) = numbers {
-                        if to < from || !(restarts || expected.is_empty() || expected.contains(&from)) {
+                        let to = to.max(from);
+                        if !mine {
+                            passed.extend(from..=to.min(from + 1000));
+                        } else if !sequence.accepts(from, &passed) || numbers.is_some_and(|(from, to)| to < from) {
                             before.push(Contradiction::Number);
                         }
-                        // After a slip the sequence may go on from either number.
-                        let others =
-                            if restarts { None } else { expected.first().map(|e| e + (to.max(from) - from) + 1) };
-                        expected = [Some(to.max(from) + 1), others].into_iter().flatten().collect();
+                        if mine {
+                            sequence.go_on(from, to);
+                        }
                     } else if *kind == Kind::Loose && one.to_lowercase().contains("rep") {
-                        expected.clear();
+                        sequence = Sequence::default();
                     }
                     if projected.is_err() {
                         before.push(Contradiction::SizeList);
@@ -187,7 +252,7 @@ impl Maker {
                 }
             }
         }
-        Self { lines, not_worked, conventions }
+        Self { lines, not_worked, conventions, asked: Cell::default() }
     }
 
     fn work(&mut self) -> Vec<(usize, Outcome)> {
@@ -270,6 +335,15 @@ impl Maker {
             hand.work(&one.steps);
             if let Some(why) = hand.lost {
                 return Outcome::Unread(why.to_owned());
+            }
+            let mut asked = self.asked.get();
+            asked.counted |= hand.asked.counted;
+            asked.skipped |= hand.asked.skipped;
+            asked.in_all |= hand.asked.in_all;
+            self.asked.set(asked);
+            let counted = count::agrees(&one.printed, &hand.row, &hand.own);
+            if hand.cut_short && (one.printed.is_empty() || !counted) && !troubles.contains(&Contradiction::Divides) {
+                troubles.push(Contradiction::Divides);
             }
             for what in hand.troubles {
                 if !troubles.contains(&what) {
@@ -401,8 +475,9 @@ pub fn part(before: &str, after: &str, line: usize) -> Part {
     for size in 0..one.size_count() {
         let (Ok(a), Ok(b)) = (one.project(a, size), one.project(b, size)) else { return Part::Unread };
         let (x, y) = (one.header(&a), one.header(&b));
+        // A word of the header is no word of the trade.
         if x.is_some() != y.is_some() {
-            return Part::Unread;
+            return Part::Nothing;
         }
         if x.as_ref().map(|h| h.numbers) != y.as_ref().map(|h| h.numbers) {
             return Part::Header;

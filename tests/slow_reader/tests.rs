@@ -11,7 +11,7 @@ fn look_at_the_shelf() {
         let path = entry.expect("a file").path();
         let text = std::fs::read_to_string(&path).expect("a text");
         let conventions = settle(&text);
-        let answer = work(&text, conventions);
+        let answer = work(&text, conventions.conventions);
         println!(
             "=== {} {:?} {conventions:?} {} rows {:?}",
             path.file_name().unwrap().to_string_lossy(),
