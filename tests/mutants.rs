@@ -270,7 +270,7 @@ fn contradictions(
         for (size, outcome) in row.sizes.iter().enumerate() {
             let was = before.and_then(|row| row.sizes.get(size));
             match outcome {
-                Outcome::Wrong(_) if was != Some(outcome) => {
+                Outcome::Wrong(_) if !matches!(was, Some(Outcome::Wrong(_) | Outcome::Unread(_))) => {
                     lines.push(row.line);
                     sizes.insert(size);
                 }

@@ -85,6 +85,8 @@ pub struct Hand {
     round: bool,
     /// A counted beginning chain stands on the first stitch.
     claimed: bool,
+    /// It will stand on the first chain, unless the round goes into the ring.
+    pending: bool,
     chain: bool,
     ring: bool,
     took_space: bool,
@@ -119,6 +121,7 @@ impl Hand {
             cut_short: false,
             round,
             claimed: false,
+            pending: false,
             chain,
             ring: *below == Below::Nothing,
             took_space: false,
@@ -206,6 +209,24 @@ impl Hand {
                     }
                 }
                 if left(self) != *n {
+                    self.trouble(Contradiction::Divides);
+                }
+            }
+            Extent::ToCorner => self.lost = Some("a repeat up to a corner"),
+            Extent::ToCentre => {
+                let Some(centre) = self.centre() else {
+                    self.trouble(Contradiction::Place);
+                    return false;
+                };
+                while self.at < centre && self.lost.is_none() {
+                    let mut next = self.clone();
+                    next.steps(body);
+                    if next.at > centre || next.at == self.at || next.troubles.len() > self.troubles.len() {
+                        break;
+                    }
+                    *self = next;
+                }
+                if !self.last_was_space() && self.below[self.at..centre].iter().any(|item| item.is_stitch()) {
                     self.trouble(Contradiction::Divides);
                 }
             }
@@ -329,7 +350,7 @@ impl Hand {
             }
             Step::Leave(n) => self.leave = Some(*n),
             Step::FirstSkippedCount(counts) => self.skipped_count = Some(*counts),
-            Step::RingMade => self.ring = true,
+            Step::RingMade(_) => self.ring = true,
             Step::Turn => self.turned = true,
             Step::Repeat { .. } => self.steps(std::slice::from_ref(step)),
         }
@@ -360,6 +381,7 @@ impl Hand {
                 if n > 3 && (said.is_none() || n > 4) {
                     self.row.push(Item::Space(chains - 3));
                 }
+                self.pending = self.chain && !self.ring;
                 if !self.ring && !self.chain && self.last.is_none() {
                     self.take(&Target::Stitch);
                     self.claimed = true;
@@ -374,9 +396,40 @@ impl Hand {
         }
     }
 
+    /// The longest space, if it is alone of its length and still ahead.
+    fn centre(&self) -> Option<usize> {
+        let longest =
+            self.below.iter().filter_map(|item| if let Item::Space(n) = item { Some(*n) } else { None }).max()?;
+        let mut places = self.below.iter().enumerate().filter(|(_, item)| **item == Item::Space(longest));
+        let (at, _) = places.next()?;
+        (places.next().is_none() && at >= self.at).then_some(at)
+    }
+
     /// Takes the next place of that sort; false if there is none.
     fn take(&mut self, target: &Target) -> bool {
+        if *target == Target::Centre {
+            let Some(at) = self.centre() else {
+                self.trouble(Contradiction::Place);
+                return false;
+            };
+            if !self.last_was_space() && self.below[self.at..at].iter().any(|item| item.is_stitch()) {
+                self.trouble(Contradiction::LeftOver);
+            }
+            self.at = at + 1;
+            self.last = Some(at);
+            self.took_space = true;
+            return true;
+        }
         let wants_space = matches!(target, Target::Space(_));
+        if wants_space && self.below.contains(&Item::stitch("st")) {
+            self.lost = Some("spaces that are not known");
+            return false;
+        }
+        if self.pending {
+            self.pending = false;
+            self.claimed = true;
+            self.take(&Target::Chain);
+        }
         let mut at = self.at;
         while let Some(item) = self.below.get(at) {
             let chain_space = *target == Target::Chain && matches!(item, Item::Space(_));
@@ -439,7 +492,15 @@ impl Hand {
                 self.make(makes, own);
             }
             Place::First(target) => {
-                if self.claimed && self.last.is_some() {
+                if self.round
+                    && makes.len() == 1
+                    && matches!(self.row.last(), Some(Item::Space(_)))
+                    && self.row.len() > 1
+                {
+                    // The round is closed by a stitch: the last space is half chains.
+                    self.row.pop();
+                    self.row.push(Item::Loop);
+                } else if self.claimed && self.last.is_some() {
                     self.make(makes, own);
                 } else {
                     self.next(takes, 1, target, makes, own);
@@ -468,6 +529,38 @@ impl Hand {
                 self.next(takes, 1, &Target::Chain, makes, own);
             }
             Place::Each(targets) => self.each(takes, targets, makes, own),
+            Place::JustMade => {
+                if self.below.last().is_some_and(|item| item.is_space()) {
+                    self.below.rotate_right(1);
+                    self.at = 1;
+                    self.last = Some(0);
+                    self.took_space = true;
+                } else if self.below.contains(&Item::stitch("st")) {
+                    self.lost = Some("spaces that are not known");
+                } else {
+                    self.trouble(Contradiction::Place);
+                }
+                self.make(makes, own);
+            }
+            Place::EachToCorner(targets) => {
+                let longest =
+                    self.below.iter().filter_map(|item| if let Item::Space(n) = item { Some(*n) } else { None }).max();
+                let corner = (self.at..self.below.len()).find(|at| Some(self.below[*at]) == longest.map(Item::Space));
+                let after = self.below.split_off(corner.unwrap_or(self.below.len()));
+                if self.below.len() > self.at {
+                    self.each(takes, targets, makes, own);
+                }
+                self.below.extend(after);
+            }
+            Place::EachToCentre(targets) => {
+                let Some(centre) = self.centre() else {
+                    self.trouble(Contradiction::Place);
+                    return;
+                };
+                let after = self.below.split_off(centre);
+                self.each(takes, targets, makes, own);
+                self.below.extend(after);
+            }
             Place::EachTo(target, n) => {
                 while self.stitches_left() as u64 > *n && self.lost.is_none() {
                     if !self.take(target) {

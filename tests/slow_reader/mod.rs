@@ -151,7 +151,7 @@ struct Planned {
     way: Way,
     loose: bool,
     numbers: Option<(u64, u64)>,
-    tree: Result<Tree, String>,
+    tree: Result<Tree, (String, Vec<count::Printed>)>,
     /// Number sequence or size list already speak against it.
     before: Vec<Contradiction>,
     /// It begins a piece.
@@ -238,7 +238,7 @@ impl Maker {
                     let body = header.as_ref().map_or(one, |header| header.body.as_str());
                     let tree = match projected.as_ref() {
                         Ok(_) => parse::row(body, words),
-                        Err(why) => Err(why.clone()),
+                        Err(why) => Err((why.clone(), Vec::new())),
                     };
                     lines.push(Planned {
                         line: i + 1,
@@ -286,8 +286,8 @@ impl Maker {
         }
         let tree = match &planned.tree {
             Ok(tree) => tree,
-            Err(why) => {
-                state.below = Below::Unknown;
+            Err((why, printed)) => {
+                state.below = count::stitches(printed).map_or(Below::Unknown, |n| resized(&Below::Unknown, n));
                 state.last = None;
                 let outcome = if planned.before.is_empty() {
                     Outcome::Unread(why.clone())
@@ -377,14 +377,15 @@ impl Maker {
 
 fn makes_ring(step: &parse::Step) -> bool {
     use parse::{Place, Step};
-    matches!(step, Step::RingMade | Step::Work { place: Place::Ring, .. })
+    matches!(step, Step::RingMade(_) | Step::Work { place: Place::Ring, .. })
 }
 
 /// `Ch 32.`, `Make a magic ring.`
 fn foundation(tree: &Tree, state: &mut State) -> Option<Outcome> {
     use parse::Step;
     state.below = match tree.steps.as_slice() {
-        [Step::RingMade, ..] => Below::Nothing,
+        [Step::RingMade(0), ..] => Below::Nothing,
+        [Step::RingMade(n), ..] => Below::Chain(*n),
         [Step::Chain(n, _)] => Below::Chain(*n),
         _ => {
             state.below = Below::Unknown;

@@ -11,6 +11,8 @@ pub enum Target {
     Kind(String),
     Space(Option<u32>),
     TurningChain,
+    /// The longest space, in the middle.
+    Centre,
     /// Single chains, of a foundation or of a space.
     Chain,
 }
@@ -25,7 +27,13 @@ pub enum Place {
     Each(Vec<Target>),
     /// Every one but the last so many.
     EachTo(Target, u64),
+    /// Every one before the space in the middle.
+    EachToCentre(Vec<Target>),
     Same,
+    /// The space that closed the round below.
+    JustMade,
+    /// Every one before the next corner.
+    EachToCorner(Vec<Target>),
     Ring,
     FromHook(u64),
 }
@@ -38,6 +46,9 @@ pub enum Extent {
     Open(u64),
     ToEnd,
     ToLast(u64, Target),
+    /// Up to the space in the middle.
+    ToCentre,
+    ToCorner,
     /// To the end, the last pass only up to the double star.
     EndAtMark,
 }
@@ -67,7 +78,8 @@ pub enum Step {
     /// So many stitches left unworked, or as many as there are.
     Leave(Option<u64>),
     FirstSkippedCount(bool),
-    RingMade,
+    /// A ring, of so many chains.
+    RingMade(u64),
     Turn,
 }
 
@@ -90,33 +102,72 @@ pub struct Tree {
 type Read<T> = Result<T, String>;
 
 /// Reads a row's wording, already that of one size.
-pub fn row(text: &str, words: &Vocabulary) -> Read<Tree> {
-    let mut tokens = cut(text)?;
-    // "* … . Rep from *" is one sentence.
-    for i in 1..tokens.len().saturating_sub(2) {
-        if tokens[i].is_mark('.') && tokens[i + 1].is_word("rep") && tokens[i + 2].is_word("from") {
-            tokens[i] = Token::Mark(';');
-        }
-    }
+pub fn row(text: &str, words: &Vocabulary) -> Result<Tree, (String, Vec<Printed>)> {
     let mut reader = Reader { words, printed: Vec::new(), again: None };
     let mut steps = Vec::new();
-    for (i, sentence) in tokens.split(|token| token.is_mark('.')).enumerate() {
-        if sentence.is_empty() {
-            continue;
-        }
-        if (i > 0 || matches!(sentence, [Token::Bracket(_)]))
-            && let Some(printed) = count::list(sentence, words)
-        {
-            reader.printed = printed;
-            continue;
-        }
-        let (said, printed) = count::split_tail(sentence, words);
-        if let Some(printed) = printed {
-            reader.printed = printed;
-        }
-        reader.sequence(said, &mut steps)?;
+    match reader.sentences(text, &mut steps) {
+        Ok(()) => Ok(Tree { steps, printed: reader.printed, again: reader.again }),
+        Err(why) => Err((why, reader.printed)),
     }
-    Ok(Tree { steps, printed: reader.printed, again: reader.again })
+}
+
+impl Reader<'_> {
+    fn sentences(&mut self, text: &str, steps: &mut Vec<Step>) -> Read<()> {
+        let words = self.words;
+        let mut failed = None;
+        let mut tokens = cut(text)?;
+        // "* … . Rep from *" is one sentence.
+        for i in 1..tokens.len().saturating_sub(2) {
+            if tokens[i].is_mark('.') && tokens[i + 1].is_word("rep") && tokens[i + 2].is_word("from") {
+                tokens[i] = Token::Mark(';');
+            }
+        }
+        for (i, sentence) in tokens.split(|token| token.is_mark('.')).enumerate() {
+            if sentence.is_empty() {
+                continue;
+            }
+            let sentence = match sentence {
+                [mark, rest @ ..] if ['=', '-', '→'].iter().any(|m| mark.is_mark(*m)) => rest,
+                whole => whole,
+            };
+            // "You now have 18 dc."
+            let lead = sentence
+                .iter()
+                .take_while(|t| ["you", "now", "have", "there", "are", "should", "be"].contains(&t.word()))
+                .count();
+            let sentence = &sentence[lead..];
+            if (i > 0 || matches!(sentence, [Token::Bracket(_)]))
+                && let Some(printed) = count::list(sentence, words)
+            {
+                self.printed = printed;
+                continue;
+            }
+            let (said, printed) = count::split_tail(sentence, words);
+            if let Some(printed) = printed {
+                self.printed = printed;
+            }
+            let before = steps.len();
+            if let Err(why) = self.sequence(said, steps) {
+                if i == 0 || !is_talk(said, words) {
+                    // A count behind it may still be read.
+                    failed.get_or_insert(why);
+                }
+                steps.truncate(before);
+            }
+        }
+        failed.map_or(Ok(()), Err)
+    }
+}
+
+/// A sentence without a number, a chain or a stitch is talk.
+fn is_talk(sentence: &[Token], words: &Vocabulary) -> bool {
+    sentence.iter().all(|token| match token {
+        Token::Word(word) => {
+            words.kind(word).is_none() && !["ch", "inc", "dec", "sk", "rep", "turn", "slst"].contains(&word.as_str())
+        }
+        Token::Number(_) | Token::Bracket(_) => false,
+        Token::Mark(_) => true,
+    })
 }
 
 struct Reader<'a> {
@@ -236,7 +287,19 @@ impl Reader<'_> {
                     Some(Extent::ToEnd)
                 }
             }
+        } else if word(*at) == "up" && word(*at + 1) == "to" && word(*at + 2) == "centre" {
+            *at += 4;
+            Some(Extent::ToCentre)
+        } else if word(*at) == "to" && word(*at + 1) == "next" && word(*at + 2) == "corner" {
+            *at += if word(*at + 3) == "sp" { 4 } else { 3 };
+            Some(Extent::ToCorner)
         } else if word(*at) == "ending" {
+            if word(*at + 1) == "with" {
+                // What follows closes the round.
+                *at += 2;
+                return Ok(Some(Extent::ToEnd));
+            }
+            *at += usize::from(word(*at + 1) == "the");
             let rest: Vec<&str> = (*at..*at + 4).map(word).collect();
             if rest[1..] != ["last", "rep", "at"] || !tokens.get(*at + 4).is_some_and(|t| t.is_mark('⁑')) {
                 return Err("an ending that is not known".to_owned());
@@ -324,6 +387,10 @@ impl Reader<'_> {
         {
             plain.remove(0);
         }
+        if plain.first().is_some_and(|t| t.is_word("begin")) {
+            let with = plain.iter().position(|t| t.is_word("with")).ok_or("a beginning without a chain")?;
+            plain.drain(..=with);
+        }
         self.plain_clause(&plain, steps)?;
         for inside in asides {
             if let Some(printed) = count::list(&inside, self.words) {
@@ -347,7 +414,7 @@ impl Reader<'_> {
                 steps.push(Step::Turn);
                 return Ok(());
             }
-            ("join", "in") if t.iter().any(|t| t.is_word("corner")) => {
+            ("join", _) if t.iter().any(|t| t.is_word("corner")) => {
                 steps.push(Step::Corner);
                 return Ok(());
             }
@@ -362,11 +429,18 @@ impl Reader<'_> {
             ) => {
                 return Ok(());
             }
+            // "the last one into the top of the 3 ch" says again where the last stitch comes.
+            ("the" | "last" | "working", _)
+                if t.iter().take_while(|t| !t.is_word("in")).any(|t| t.is_word("last"))
+                    && t.iter().any(|t| t.is_word("in")) =>
+            {
+                return Ok(());
+            }
             ("leave" | "leaving", _) => {
                 steps.push(Step::Leave(t.iter().find_map(|t| if let Token::Number(n) = t { Some(*n) } else { None })));
                 return Ok(());
             }
-            ("rep" | "as" | "same", _) => {
+            ("rep" | "as" | "same" | "row" | "rnd", _) => {
                 self.again = Some(again(t)?);
                 return Ok(());
             }
@@ -375,7 +449,7 @@ impl Reader<'_> {
                 return Ok(());
             }
             ("ring", "") => {
-                steps.push(Step::RingMade);
+                steps.push(Step::RingMade(0));
                 return Ok(());
             }
             ("sk", _) => {
@@ -399,6 +473,12 @@ impl Reader<'_> {
                 steps.push(Step::Chain(n, None));
                 return self.plain_clause(&t[3..], steps);
             }
+        }
+        // "hdc in first sc to make the last ch-3 lp"
+        if let Some(to) = t.iter().position(|t| t.is_word("to"))
+            && ["make", "form"].contains(&word(to + 1))
+        {
+            return self.plain_clause(&t[..to], steps);
         }
         if let Some(and) = t.iter().position(|t| t.is_word("and"))
             && ["fasten", "turn", "cut", "join", "do"].contains(&word(and + 1))
@@ -435,7 +515,11 @@ impl Reader<'_> {
         if began {
             return Err("a slip stitch in the midst of a row".to_owned());
         }
-        let place = t.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(t);
+        let place = match t {
+            [to, centre, of, rest @ ..] if to.is_word("to") && centre.is_word("centre") && of.is_word("of") => rest,
+            [lead, rest @ ..] if lead.is_word("in") || lead.is_word("to") => rest,
+            whole => whole,
+        };
         for part in place.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
             steps.push(Step::Travel(self.place(part)?));
@@ -537,6 +621,16 @@ impl Reader<'_> {
             let place = self.place(part)?;
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),
+                (Some(Place::Each(all)), Place::EachToCentre(more)) => {
+                    let all = all.iter().cloned().chain(more).collect();
+                    places.pop();
+                    places.push(Place::EachToCentre(all));
+                }
+                (Some(Place::Each(all)), Place::EachToCorner(more)) => {
+                    let all = all.iter().cloned().chain(more).collect();
+                    places.pop();
+                    places.push(Place::EachToCorner(all));
+                }
                 (_, place) => places.push(place),
             }
         }
@@ -566,8 +660,9 @@ impl Reader<'_> {
                     "first" => first = true,
                     "last" => last = true,
                     "same" => same = true,
+                    "just" if t.get(i + 1).is_some_and(|t| t.is_word("made")) => return Ok(Place::JustMade),
                     "ring" => return Ok(Place::Ring),
-                    "to" if t.get(i + 1).is_some_and(|t| t.is_word("last")) => {
+                    "up" | "to" if t.get(i + 1).is_some_and(|t| ["last", "to", "next"].contains(&t.word())) => {
                         let mut at = i;
                         spare = self.extent(t, &mut at, false)?;
                         i = at;
@@ -584,7 +679,7 @@ impl Reader<'_> {
             return Ok(Place::FromHook(ordinal.ok_or_else(cannot)?));
         }
         if same {
-            let known = ["st", "sp", "as", "join", "place", "ch"];
+            let known = ["st", "sp", "as", "join", "place", "ch", "slst", "corner"];
             return names
                 .iter()
                 .all(|n| known.contains(n) || self.target(&[n]).is_some())
@@ -601,6 +696,8 @@ impl Reader<'_> {
         if let Some(extent) = spare {
             return match extent {
                 Extent::ToLast(n, _) if each => Ok(Place::EachTo(target, n)),
+                Extent::ToCorner if each => Ok(Place::EachToCorner(vec![target])),
+                Extent::ToCentre if each => Ok(Place::EachToCentre(vec![target])),
                 _ => Err(cannot()),
             };
         }
@@ -610,10 +707,10 @@ impl Reader<'_> {
         if first && !each {
             return Ok(Place::First(target));
         }
-        if each && !next && !last {
+        if each && !last {
             return Ok(Place::Each(vec![target]));
         }
-        if next || last || target == Target::TurningChain || names.first() == Some(&"corner") {
+        if next || last || matches!(target, Target::TurningChain | Target::Space(_) | Target::Centre) {
             return Ok(Place::Next(1, target));
         }
         Err(cannot())
@@ -624,7 +721,8 @@ impl Reader<'_> {
             [] => Some(Target::Stitch),
             // "ch-1 sp of each V-st"
             [chains, "sp", own] if self.words.own.iter().any(|o| o.0 == *own) => self.target(&[chains, "sp"]),
-            ["corner", "sp"] => Some(Target::Space(None)),
+            ["corner"] | ["corner", "sp"] => Some(Target::Space(None)),
+            ["centre", "sp"] => Some(Target::Centre),
             ["corner", chains, "sp"] => self.target(&[chains, "sp"]),
             [_] => self.target(&[names[0], ""]),
             [chains, "sp"] => self.target(&[chains, "sp"]),
@@ -649,10 +747,14 @@ impl Reader<'_> {
 
 /// A chain that is closed into a ring is no stitch and no space.
 fn ring(steps: &mut Vec<Step>) {
-    if matches!(steps.last(), Some(Step::Chain(..))) {
+    let chains = match steps.last() {
+        Some(Step::Chain(n, _)) => *n,
+        _ => 0,
+    };
+    if chains > 0 {
         steps.pop();
     }
-    steps.push(Step::RingMade);
+    steps.push(Step::RingMade(chains));
 }
 
 /// "(counts as dc)", "(does not count as a st)": said of the chain before it. Other asides change nothing.
@@ -706,6 +808,9 @@ fn again(t: &[Token]) -> Read<Again> {
                 "more" => more = true,
                 "twice" => times = Some(2),
                 "once" => times = Some(1),
+                _ if word.strip_prefix('r').is_some_and(|n| n.parse::<u64>().is_ok()) => {
+                    rows.extend(word[1..].parse::<u64>());
+                }
                 _ => rows.push(ordinal(&t[i]).ok_or_else(|| format!("{word:?} in a repeat of rows"))?),
             },
             _ => return Err("a repeat of rows that is not known".to_owned()),

@@ -250,8 +250,10 @@ impl<'a> Scan<'a> {
         let trimmed = before.trim_start();
         let after = ["-", "–", "to ", "and "].iter().find_map(|joint| trimmed.strip_prefix(joint));
         let end = after.and_then(|after| {
-            self.rest = after.trim_start_matches(|c: char| c.is_whitespace() || c.is_ascii_alphabetic());
-            self.number()
+            let after = after.trim_start();
+            self.rest =
+                ["R", "r", "Rnd ", "Row ", "Round "].iter().find_map(|w| after.strip_prefix(w)).unwrap_or(after);
+            if self.rest.starts_with(|c: char| c.is_ascii_digit()) { self.number() } else { None }
         });
         if end.is_none() {
             self.rest = before;

@@ -42,7 +42,7 @@ impl Vocabulary {
         let has = |word: &str| low.split(|c: char| !c.is_alphanumeric()).any(|other| other == word);
         let uk = has("uk") || has("british") || has("htr") || has("rtf") || low.contains("english needlewoman");
         let mut own = Vec::new();
-        for line in text.lines() {
+        for line in text.lines().flat_map(|line| line.split(". ")) {
             own.extend(definition(line));
         }
         Self { uk, own }
@@ -60,6 +60,9 @@ impl Vocabulary {
             (true, "htr") => "hdc",
             (true, "tr") => "dc",
             (true, "dtr") => "tr",
+            (_, "pc" | "puff" | "cl" | "pb" | "bo" | "popcorn" | "bobble" | "spike" | "cluster") => {
+                return Some(word.to_owned());
+            }
             (true, "rtf") => return Some("fpdc".to_owned()),
             (true, "rtb") => return Some("bpdc".to_owned()),
             _ => return None,
@@ -75,9 +78,16 @@ fn definition(line: &str) -> Option<(String, u64, String)> {
     if let Some((name, rest)) = low.split_once(" (worked over ") {
         let (number, text) = rest.split_once(' ')?;
         let places = number.parse().ok()?;
-        let stitch = if text.contains("fptr") { "fptr" } else { "fpdc" };
+        let stitch = ["fptr", "fpdc"].into_iter().find(|stitch| text.contains(stitch))?;
         let makes = if text.contains("one stitch made") { 1 } else { places };
         return (!name.contains(' ')).then(|| (name.to_owned(), places, format!("{makes} {stitch}")));
+    }
+    // A "group" is 3 dc in one space.
+    if let Some((name, rest)) = low.split_once("\" is ")
+        && let Some((made, _)) = rest.split_once(" in one ")
+    {
+        let name = name.rsplit('"').next().unwrap_or_default();
+        return Some((name.to_owned(), 0, made.to_owned()));
     }
     let (name, rest) = low.split_once(" = ").or_else(|| low.split_once(": "))?;
     let rest = rest.trim();
@@ -165,6 +175,10 @@ fn push_word(row: &mut Vec<Token>, word: &str) {
     }
     let word = match word {
         "ss" => "slst",
+        "second" => "2nd",
+        "third" => "3rd",
+        "fourth" => "4th",
+        "fifth" => "5th",
         "sts" | "stitch" | "stitches" => "st",
         "chs" | "chain" | "chains" => "ch",
         "skip" | "miss" | "skipped" | "missed" => "sk",
@@ -174,6 +188,7 @@ fn push_word(row: &mut Vec<Token>, word: &str) {
         "mr" => "ring",
         "trebles" => "tr",
         "v-sts" => "v-st",
+        "ch-sp" | "ch-sps" => "sp",
         "round" => "around",
         "rnd" | "rnds" | "rounds" => "rnd",
         "rows" => "row",
@@ -222,7 +237,7 @@ fn number_word(word: &str) -> Option<u64> {
 
 /// Names of more than one word become one; which loop is worked is of no matter.
 fn tidy(tokens: Vec<Token>) -> Vec<Token> {
-    const NAMES: [(&[&str], &str); 12] = [
+    const NAMES: [(&[&str], &str); 13] = [
         (&["half", "double", "crochet"], "hdc"),
         (&["half", "treble"], "htr"),
         (&["double", "treble"], "dtr"),
@@ -234,6 +249,7 @@ fn tidy(tokens: Vec<Token>) -> Vec<Token> {
         (&["magic", "ring"], "ring"),
         (&["turning", "ch"], "tch"),
         (&["to", "end"], "across"),
+        (&["to", "the", "end"], "across"),
         (&["all", "the", "way", "around"], "across"),
     ];
     let mut out: Vec<Token> = Vec::new();
