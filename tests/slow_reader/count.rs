@@ -25,7 +25,15 @@ pub fn list(tokens: &[Token], words: &Vocabulary) -> Option<Vec<Printed>> {
     let mut found = Vec::new();
     for part in tokens.split(|t| t.is_mark(',') || t.is_word("and") || t.is_mark(';')) {
         let [Token::Number(number), unit @ ..] = part else { return None };
-        let names: Vec<&str> = unit.iter().map(Token::word).collect();
+        let mut names: Vec<&str> = unit.iter().map(Token::word).collect();
+        // "164 dc after Row 17", "14 sts at the end of Row 12", "9 on each side"
+        if let Some(at) = names.iter().position(|name| ["after", "at", "counting"].contains(name)) {
+            names.truncate(at);
+        }
+        if names.iter().any(|name| ["on", "side", "sides", "corners", "per"].contains(name)) {
+            found.push(Printed { number: *number, unit: Unit::Other });
+            continue;
+        }
         if names.len() > 2 || names.contains(&"") {
             return None;
         }
@@ -70,7 +78,7 @@ pub fn split_tail<'a>(sentence: &'a [Token], words: &Vocabulary) -> (&'a [Token]
 }
 
 /// True if what was made is what is printed.
-pub fn agrees(printed: &[Printed], row: &[Item], own: &[(String, u64)]) -> bool {
+pub fn agrees(printed: &[Printed], row: &[Item], own: &[(String, u64)], edge: u64) -> bool {
     let stitches = row.iter().filter(|item| item.is_stitch()).count() as u64;
     let kinds = printed.iter().filter(|p| matches!(p.unit, Unit::Kind(_))).count();
     let mut turning = row.iter().filter(|item| **item == Item::TurningChain).count() as u64;
@@ -94,7 +102,7 @@ pub fn agrees(printed: &[Printed], row: &[Item], own: &[(String, u64)]) -> bool 
         Unit::Kind(_) | Unit::Other => true,
         Unit::Spaces(None) => one.number == row.iter().filter(|item| item.is_space()).count() as u64,
         Unit::Spaces(Some(n)) => one.number == row.iter().filter(|item| **item == Item::Space(*n)).count() as u64,
-        Unit::Own(name) => own.iter().find(|o| o.0 == *name).map_or(0, |o| o.1) == one.number,
+        Unit::Own(name) => own.iter().find(|o| o.0 == *name).map_or(0, |o| o.1) + edge == one.number,
     })
 }
 

@@ -1,6 +1,6 @@
 //! One row worked stitch by stitch into the row below.
 
-use super::parse::{Extent, Place, Step, Target};
+use super::parse::{Extent, Place, Said, Step, Target};
 use crate::slow_worker::typed::Item;
 
 /// What the text leaves open, decided once for a text.
@@ -212,7 +212,7 @@ impl Hand {
                     self.trouble(Contradiction::Divides);
                 }
             }
-            Extent::ToCorner => self.lost = Some("a repeat up to a corner"),
+            Extent::ToCorner | Extent::ToTurning => self.lost = Some("a repeat up to a corner"),
             Extent::ToCentre => {
                 let Some(centre) = self.centre() else {
                     self.trouble(Contradiction::Place);
@@ -236,7 +236,8 @@ impl Hand {
                 if self.at == before {
                     self.lost = Some("a repeat that uses nothing");
                 }
-                if self.stitches_left() == 0 || self.lost.is_some() || self.troubles.contains(&Contradiction::RunsOut) {
+                let left = if self.took_space { self.spaces_left() } else { self.stitches_left() };
+                if left == 0 || self.lost.is_some() || self.troubles.contains(&Contradiction::RunsOut) {
                     break;
                 }
                 self.steps(tail);
@@ -265,13 +266,13 @@ impl Hand {
                 self.lost = next.lost;
                 return true;
             }
-            if next.at == self.at {
-                self.lost = Some("a repeat that uses nothing");
-                return true;
-            }
             let new = |what| next.troubles.contains(&what) && !self.troubles.contains(&what);
             if new(Contradiction::RunsOut) || new(Contradiction::Divides) {
                 break;
+            }
+            if next.at == self.at {
+                self.lost = Some("a repeat that uses nothing");
+                return true;
             }
             *self = next;
             before.push(self.clone());
@@ -321,7 +322,7 @@ impl Hand {
             return;
         }
         match step {
-            Step::Work { takes, makes, place, own } => self.into_place(*takes, makes, place, own.as_deref()),
+            Step::Work { takes, makes, place, own } => self.into_place(*takes, makes, place, own.as_ref()),
             Step::Chain(n, said) => self.chains(*n, *said),
             Step::Picot => self.row.push(Item::Picot),
             Step::Skip(place) => {
@@ -332,6 +333,10 @@ impl Hand {
                 self.into_place(1, &[], place, None);
             }
             Step::Travel(place) => {
+                // The join stands on the first stitch, so the next one is the second.
+                if self.round && self.at == 0 && matches!(place, Place::Next(_, Target::Stitch | Target::Kind(_))) {
+                    self.at = 1;
+                }
                 self.into_place(1, &[], place, None);
                 self.rotate();
             }
@@ -366,7 +371,7 @@ impl Hand {
         }
     }
 
-    fn chains(&mut self, n: u64, said: Option<bool>) {
+    fn chains(&mut self, n: u64, said: Option<Said>) {
         let chains = u32::try_from(n).unwrap_or(u32::MAX);
         if self.row.is_empty() && !self.worked {
             if self.chain && !self.below.is_empty() && !self.ring && said.is_none() && n <= 1 {
@@ -375,11 +380,16 @@ impl Hand {
             if said.is_none() && (2..8).contains(&n) {
                 self.asked.counted |= 1 << n;
             }
-            let counts = said.unwrap_or_else(|| (2..8).contains(&n) && self.conventions.counted & (1 << n) != 0);
-            if counts {
+            let by_habit = (2..8).contains(&n) && self.conventions.counted & (1 << n) != 0;
+            let space = match said {
+                Some(Said::NotCounted) => None,
+                Some(Said::Counted(space)) => Some(space),
+                None => by_habit.then(|| chains.saturating_sub(3)),
+            };
+            if let Some(space) = space {
                 self.row.push(Item::TurningChain);
-                if n > 3 && (said.is_none() || n > 4) {
-                    self.row.push(Item::Space(chains - 3));
+                if space > 0 {
+                    self.row.push(Item::Space(space));
                 }
                 self.pending = self.chain && !self.ring;
                 if !self.ring && !self.chain && self.last.is_none() {
@@ -431,12 +441,24 @@ impl Hand {
             self.take(&Target::Chain);
         }
         let mut at = self.at;
+        if *target == Target::TurningChain
+            && self.last_was_space()
+            && let Some(turning) = self.below.iter().rposition(|item| *item == Item::TurningChain)
+        {
+            at = at.max(turning);
+        }
         while let Some(item) = self.below.get(at) {
             let chain_space = *target == Target::Chain && matches!(item, Item::Space(_));
             if if wants_space { item.is_space() } else { item.is_stitch() || chain_space } {
                 break;
             }
             at += 1;
+        }
+        // A space is looked for by its name; behind a space so is a stitch: what is left of a fan is passed over.
+        let sought =
+            matches!(target, Target::Space(Some(_))) || (matches!(target, Target::Kind(_)) && self.last_was_space());
+        if sought && let Some(over) = self.below[at..].iter().position(|item| Self::fits(target, *item)) {
+            at += over;
         }
         let Some(item) = self.below.get(at).copied() else {
             self.trouble(Contradiction::RunsOut);
@@ -464,22 +486,22 @@ impl Hand {
         }
     }
 
-    fn make(&mut self, makes: &[Item], own: Option<&str>) {
-        self.worked = true;
+    fn make(&mut self, makes: &[Item], own: Option<&(String, u64)>) {
+        self.worked |= !makes.is_empty();
         self.row.extend_from_slice(makes);
         if self.row.len() > LONGEST_ROW {
             self.lost = Some("a row that is too long to work by hand");
             return;
         }
-        if let Some(name) = own {
-            match self.own.iter_mut().find(|o| o.0 == name) {
-                Some(entry) => entry.1 += 1,
-                None => self.own.push((name.to_owned(), 1)),
+        if let Some((name, times)) = own {
+            match self.own.iter_mut().find(|o| o.0 == *name) {
+                Some(entry) => entry.1 += times,
+                None => self.own.push((name.clone(), *times)),
             }
         }
     }
 
-    fn into_place(&mut self, takes: u64, makes: &[Item], place: &Place, own: Option<&str>) {
+    fn into_place(&mut self, takes: u64, makes: &[Item], place: &Place, own: Option<&(String, u64)>) {
         match place {
             Place::Ring => {
                 self.ring = true;
@@ -542,6 +564,14 @@ impl Hand {
                 }
                 self.make(makes, own);
             }
+            Place::EachToTurning(targets) => {
+                let turning = self.below.iter().rposition(|item| *item == Item::TurningChain);
+                let after = self.below.split_off(turning.unwrap_or(self.below.len()));
+                if self.below.len() > self.at {
+                    self.each(takes, targets, makes, own);
+                }
+                self.below.extend(after);
+            }
             Place::EachToCorner(targets) => {
                 let longest =
                     self.below.iter().filter_map(|item| if let Item::Space(n) = item { Some(*n) } else { None }).max();
@@ -561,7 +591,35 @@ impl Hand {
                 self.each(takes, targets, makes, own);
                 self.below.extend(after);
             }
-            Place::EachTo(target, n) => {
+            Place::Last(target) => {
+                // Behind the last space the stitches in between are passed over, as before every space.
+                if self.last_was_space()
+                    && !matches!(target, Target::Space(_))
+                    && let Some(at) = self.below.iter().rposition(|item| item.is_stitch())
+                    && !self.below[self.at..].iter().any(|item| item.is_space())
+                {
+                    self.at = self.at.max(at);
+                }
+                self.next(takes, 1, target, makes, own);
+            }
+            Place::Firsts(n, target) => {
+                let n = if self.claimed { n.saturating_sub(1) } else { *n };
+                self.claimed = false;
+                self.next(takes, n, target, makes, own);
+            }
+            Place::EachTo(targets, n) if targets.len() > 1 => {
+                let end = (self.at..self.below.len()).find(|at| {
+                    self.below[*at].is_stitch()
+                        && self.below[*at..].iter().filter(|i| i.is_stitch()).count() as u64 <= *n
+                });
+                let after = self.below.split_off(end.unwrap_or(self.below.len()));
+                if self.below.len() > self.at {
+                    self.each(takes, targets, makes, own);
+                }
+                self.below.extend(after);
+            }
+            Place::EachTo(targets, n) => {
+                let target = &targets[0];
                 while self.stitches_left() as u64 > *n && self.lost.is_none() {
                     if !self.take(target) {
                         break;
@@ -575,7 +633,7 @@ impl Hand {
         }
     }
 
-    fn next(&mut self, takes: u64, n: u64, target: &Target, makes: &[Item], own: Option<&str>) {
+    fn next(&mut self, takes: u64, n: u64, target: &Target, makes: &[Item], own: Option<&(String, u64)>) {
         if self.ring && self.below.is_empty() && *target == Target::Stitch {
             // "6 sc" of a ring without a word about it.
             for _ in 0..n / takes.max(1) {
@@ -614,7 +672,7 @@ impl Hand {
         }
     }
 
-    fn each(&mut self, takes: u64, targets: &[Target], makes: &[Item], own: Option<&str>) {
+    fn each(&mut self, takes: u64, targets: &[Target], makes: &[Item], own: Option<&(String, u64)>) {
         if self.ring && self.below.is_empty() {
             self.lost = Some("every stitch of a ring");
             return;

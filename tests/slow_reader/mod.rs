@@ -184,6 +184,8 @@ struct Maker {
     not_worked: Vec<usize>,
     conventions: Conventions,
     asked: Cell<Conventions>,
+    /// One, if the edge of a row counts as an own stitch.
+    edge: u64,
 }
 
 /// What stands below, and what may be referred to.
@@ -209,7 +211,7 @@ impl Maker {
                 Kind::Talk => {}
                 Kind::Row | Kind::Loose => {
                     let mine = guard.is_none_or(|sizes| sizes.contains(&size));
-                    let projected = book.project(line, size);
+                    let projected = book.project_for(line, size, guard);
                     let one = projected.as_deref().unwrap_or(line);
                     let header = if *kind == Kind::Row { book.header(one) } else { None };
                     let numbers = header.as_ref().and_then(|header| header.numbers);
@@ -252,7 +254,7 @@ impl Maker {
                 }
             }
         }
-        Self { lines, not_worked, conventions, asked: Cell::default() }
+        Self { lines, not_worked, conventions, asked: Cell::default(), edge: u64::from(words.edge) }
     }
 
     fn work(&mut self) -> Vec<(usize, Outcome)> {
@@ -341,7 +343,7 @@ impl Maker {
             asked.skipped |= hand.asked.skipped;
             asked.in_all |= hand.asked.in_all;
             self.asked.set(asked);
-            let counted = count::agrees(&one.printed, &hand.row, &hand.own);
+            let counted = count::agrees(&one.printed, &hand.row, &hand.own, self.edge);
             if hand.cut_short && (one.printed.is_empty() || !counted) && !troubles.contains(&Contradiction::Divides) {
                 troubles.push(Contradiction::Divides);
             }
@@ -364,7 +366,15 @@ impl Maker {
             state.last = Some((*way, one.clone()));
         }
         let made = made.unwrap_or_default();
-        if !tree.printed.is_empty() && !count::agrees(&tree.printed, &made, &own) {
+        if std::env::var_os("EVENROUND_LOOK").is_some() {
+            eprintln!(
+                "{} {:?} {:?}",
+                planned.line,
+                made.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
+                own
+            );
+        }
+        if !tree.printed.is_empty() && !count::agrees(&tree.printed, &made, &own, self.edge) {
             troubles.push(Contradiction::Count);
         }
         if troubles.is_empty() {
@@ -474,7 +484,13 @@ pub fn part(before: &str, after: &str, line: usize) -> Part {
     };
     let mut found = Part::Nothing;
     for size in 0..one.size_count() {
-        let (Ok(a), Ok(b)) = (one.project(a, size), one.project(b, size)) else { return Part::Unread };
+        let guard = one.lines[..line]
+            .iter()
+            .rev()
+            .find_map(|(_, kind)| if let Kind::Guard(g) = kind { Some(g.as_slice()) } else { None });
+        let (Ok(a), Ok(b)) = (one.project_for(a, size, guard), one.project_for(b, size, guard)) else {
+            return Part::Unread;
+        };
         let (x, y) = (one.header(&a), one.header(&b));
         // A word of the header is no word of the trade.
         if x.is_some() != y.is_some() {

@@ -26,7 +26,10 @@ pub enum Place {
     /// Every one of these that is left.
     Each(Vec<Target>),
     /// Every one but the last so many.
-    EachTo(Target, u64),
+    EachTo(Vec<Target>, u64),
+    Last(Target),
+    /// The first so many, the one under a counted beginning chain among them.
+    Firsts(u64, Target),
     /// Every one before the space in the middle.
     EachToCentre(Vec<Target>),
     Same,
@@ -34,6 +37,8 @@ pub enum Place {
     JustMade,
     /// Every one before the next corner.
     EachToCorner(Vec<Target>),
+    /// Every one before the turning chain.
+    EachToTurning(Vec<Target>),
     Ring,
     FromHook(u64),
 }
@@ -49,8 +54,17 @@ pub enum Extent {
     /// Up to the space in the middle.
     ToCentre,
     ToCorner,
+    ToTurning,
     /// To the end, the last pass only up to the double star.
     EndAtMark,
+}
+
+/// What an aside says of a beginning chain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Said {
+    NotCounted,
+    /// A stitch, and a space of so many chains.
+    Counted(u32),
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,10 +74,10 @@ pub enum Step {
         takes: u64,
         makes: Vec<Item>,
         place: Place,
-        own: Option<String>,
+        own: Option<(String, u64)>,
     },
-    /// So many chains; said to count, not to count, or neither.
-    Chain(u64, Option<bool>),
+    /// So many chains, and what is said of them.
+    Chain(u64, Option<Said>),
     Picot,
     Skip(Place),
     /// A slip stitch that only travels.
@@ -116,6 +130,7 @@ impl Reader<'_> {
         let words = self.words;
         let mut failed = None;
         let mut tokens = cut(text)?;
+        merge(&mut tokens, self.words);
         // "* … . Rep from *" is one sentence.
         for i in 1..tokens.len().saturating_sub(2) {
             if tokens[i].is_mark('.') && tokens[i + 1].is_word("rep") && tokens[i + 2].is_word("from") {
@@ -156,6 +171,24 @@ impl Reader<'_> {
             }
         }
         failed.map_or(Ok(()), Err)
+    }
+}
+
+/// Names of two words that the pattern defines become one.
+fn merge(tokens: &mut Vec<Token>, words: &Vocabulary) {
+    let mut i = 0;
+    while i < tokens.len() {
+        if let Token::Bracket(inside) = &mut tokens[i] {
+            merge(inside, words);
+        }
+        if i + 1 < tokens.len() {
+            let name = format!("{}-{}", tokens[i].word(), tokens[i + 1].word());
+            if words.own.iter().any(|own| own.0 == name || format!("{}s", own.0) == name) {
+                tokens[i] = Token::Word(name);
+                tokens.remove(i + 1);
+            }
+        }
+        i += 1;
     }
 }
 
@@ -213,8 +246,17 @@ impl Reader<'_> {
         let close = (open + 1..tokens.len())
             .find(|i| &tokens[*i] == mark && !tokens[i - 1].is_word("at"))
             .ok_or("a star without its fellow")?;
-        let named = tokens[close - 1].is_word("from") && close >= 2 && tokens[close - 2].is_word("rep");
-        let inside = &tokens[open + 1..if named { close - 2 } else { close }];
+        let short = tokens[close - 1].is_word("rep");
+        let named = short || tokens[close - 1].is_word("from") && close >= 2 && tokens[close - 2].is_word("rep");
+        let inside = &tokens[open + 1
+            ..close
+                - if short {
+                    1
+                } else if named {
+                    2
+                } else {
+                    0
+                }];
         let double = inside.iter().position(|t| t.is_mark('⁑'));
         let (mut body, mut tail) = (Vec::new(), Vec::new());
         match double {
@@ -290,6 +332,9 @@ impl Reader<'_> {
         } else if word(*at) == "up" && word(*at + 1) == "to" && word(*at + 2) == "centre" {
             *at += 4;
             Some(Extent::ToCentre)
+        } else if word(*at) == "to" && word(*at + 1) == "beg" {
+            *at += 3;
+            Some(Extent::ToTurning)
         } else if word(*at) == "to" && word(*at + 1) == "next" && word(*at + 2) == "corner" {
             *at += if word(*at + 3) == "sp" { 4 } else { 3 };
             Some(Extent::ToCorner)
@@ -309,10 +354,16 @@ impl Reader<'_> {
         } else if word(*at) == "to" && word(*at + 1) == "last" {
             let n = number(*at + 2).unwrap_or(1);
             let mut i = *at + 2 + usize::from(number(*at + 2).is_some());
-            let target = self.target(&[word(i), word(i + 1)]).ok_or("to last what?")?;
+            let own = self.words.own.iter().any(|own| own.0 == word(i));
+            let target = self.target(&[word(i), word(i + 1)]);
             i += if word(i).starts_with("ch-") { 2 } else { 1 };
             *at = i;
-            Some(Extent::ToLast(n, target))
+            match target {
+                Some(target) => Some(Extent::ToLast(n, target)),
+                // As many passes as leave room for what follows.
+                None if own => Some(Extent::ToEnd),
+                None => return Err("to last what?".to_owned()),
+            }
         } else {
             None
         };
@@ -353,13 +404,17 @@ impl Reader<'_> {
         let place = place.strip_prefix(&[Token::Word("in".to_owned())][..]).ok_or("a group in no place")?;
         let place = self.place(place)?;
         let mut makes = Vec::new();
+        let mut owns: Option<(String, u64)> = None;
         let mut first = true;
         for step in body {
             match step {
                 Step::Chain(n, counts) if first && place == Place::Same => steps.push(Step::Chain(n, counts)),
                 Step::Chain(n, _) => makes.push(Item::Space(u32::try_from(n).map_err(|_| "a long chain")?)),
                 Step::Picot => makes.push(Item::Picot),
-                Step::Work { takes: 1, makes: one, place: Place::Next(n, Target::Stitch), .. } => {
+                Step::Work { takes: 1, makes: one, place: Place::Next(n, Target::Stitch), own } => {
+                    if let Some((name, times)) = own {
+                        owns.get_or_insert((name, 0)).1 += n * times;
+                    }
                     for _ in 0..n.min(1000) {
                         makes.extend_from_slice(&one);
                     }
@@ -368,7 +423,7 @@ impl Reader<'_> {
             }
             first = false;
         }
-        steps.push(Step::Work { takes: 1, makes, place, own: None });
+        steps.push(Step::Work { takes: 1, makes, place, own: owns });
         Ok(())
     }
 
@@ -382,7 +437,7 @@ impl Reader<'_> {
                 _ => plain.push(token.clone()),
             }
         }
-        while ["and", "work", "now", "also", "loosely", "make", "a", "bring"]
+        while ["and", "work", "now", "also", "loosely", "make", "a", "beg"]
             .contains(&plain.first().map_or("", Token::word))
         {
             plain.remove(0);
@@ -444,6 +499,7 @@ impl Reader<'_> {
                 self.again = Some(again(t)?);
                 return Ok(());
             }
+            ("no", "turn") | ("ch", "not") => return Ok(()),
             ("picot", _) => {
                 steps.push(Step::Picot);
                 return Ok(());
@@ -453,7 +509,9 @@ impl Reader<'_> {
                 return Ok(());
             }
             ("sk", _) => {
-                steps.push(Step::Skip(self.place(&t[1..])?));
+                for place in self.places(&t[1..])? {
+                    steps.push(Step::Skip(place));
+                }
                 return Ok(());
             }
             ("slst", _) => return self.slip(&t[1..], steps),
@@ -506,7 +564,10 @@ impl Reader<'_> {
             return Ok(());
         }
         let began = steps.iter().any(|step| matches!(step, Step::Work { .. } | Step::Repeat { .. }));
-        if has("join") || (began && (has("first") || has("top") || has("beg"))) || t.is_empty() {
+        if has("join")
+            || (began && (has("first") || has("top") || has("beg") || t.iter().any(|t| ordinal(t).is_some())))
+            || t.is_empty()
+        {
             return Ok(());
         }
         if !began && steps.iter().any(|step| matches!(step, Step::Chain(..))) {
@@ -533,7 +594,7 @@ impl Reader<'_> {
         let mut number = None;
         if let Some(Token::Number(n)) = t.first() {
             number = Some(*n);
-            at = 1;
+            at = 1 + usize::from(t.get(1).is_some_and(|t| t.is_word("more")));
         }
         let name = t.get(at).map_or("", Token::word);
         let (takes, makes, own) = self.stitch(name).ok_or_else(|| format!("no stitch {name:?} in {t:?}"))?;
@@ -562,6 +623,7 @@ impl Reader<'_> {
             return Ok(());
         }
         let makes = each_place(number.unwrap_or(1));
+        let own = own.map(|(name, _)| (name, number.unwrap_or(1)));
         if times != 1 {
             return Err("a number on both sides".to_owned());
         }
@@ -581,7 +643,7 @@ impl Reader<'_> {
     }
 
     /// One stitch of that name: places that it takes, what it leaves.
-    fn stitch(&self, name: &str) -> Option<(u64, Vec<Item>, Option<String>)> {
+    fn stitch(&self, name: &str) -> Option<(u64, Vec<Item>, Option<(String, u64)>)> {
         if name == "inc" {
             return Some((1, vec![Item::stitch("sc"); 2], None));
         }
@@ -603,7 +665,7 @@ impl Reader<'_> {
                     _ => return None,
                 }
             }
-            return Some((own.1.max(1), makes, Some(own.0.clone())));
+            return Some((own.1.max(1), makes, Some((own.0.clone(), 1))));
         }
         if let Some(kind) = name.strip_suffix("tog") {
             let digits = kind.trim_end_matches(|c: char| c.is_ascii_digit()).len();
@@ -625,6 +687,16 @@ impl Reader<'_> {
                     let all = all.iter().cloned().chain(more).collect();
                     places.pop();
                     places.push(Place::EachToCentre(all));
+                }
+                (Some(Place::Each(all)), Place::EachTo(more, n)) => {
+                    let all = all.iter().cloned().chain(more).collect();
+                    places.pop();
+                    places.push(Place::EachTo(all, n));
+                }
+                (Some(Place::Each(all)), Place::EachToTurning(more)) => {
+                    let all = all.iter().cloned().chain(more).collect();
+                    places.pop();
+                    places.push(Place::EachToTurning(all));
                 }
                 (Some(Place::Each(all)), Place::EachToCorner(more)) => {
                     let all = all.iter().cloned().chain(more).collect();
@@ -648,13 +720,11 @@ impl Reader<'_> {
         while i < t.len() {
             match &t[i] {
                 Token::Number(n) if number.is_none() && names.is_empty() => number = Some(*n),
-                Token::Number(n)
-                    if names == ["top"] || names == ["top", "ch"] || names == ["ch"] && ordinal.is_some() =>
-                {
-                    let _ = n;
-                }
+                // "top of the 3 ch", "3rd ch of ch 4"
+                Token::Number(_) if names.first() == Some(&"top") || ordinal.is_some() => {}
                 Token::Word(word) => match word.as_str() {
-                    "the" | "of" | "a" | "rem" | "remaining" | "around" | "across" | "over" | "single" => {}
+                    "the" | "of" | "a" | "row" | "below" | "rem" | "remaining" | "around" | "across" | "over"
+                    | "single" => {}
                     "each" => each = true,
                     "next" => next = true,
                     "first" => first = true,
@@ -662,7 +732,7 @@ impl Reader<'_> {
                     "same" => same = true,
                     "just" if t.get(i + 1).is_some_and(|t| t.is_word("made")) => return Ok(Place::JustMade),
                     "ring" => return Ok(Place::Ring),
-                    "up" | "to" if t.get(i + 1).is_some_and(|t| ["last", "to", "next"].contains(&t.word())) => {
+                    "up" | "to" if t.get(i + 1).is_some_and(|t| ["last", "to", "next", "beg"].contains(&t.word())) => {
                         let mut at = i;
                         spare = self.extent(t, &mut at, false)?;
                         i = at;
@@ -695,20 +765,28 @@ impl Reader<'_> {
         };
         if let Some(extent) = spare {
             return match extent {
-                Extent::ToLast(n, _) if each => Ok(Place::EachTo(target, n)),
+                Extent::ToLast(n, _) if each => Ok(Place::EachTo(vec![target], n)),
                 Extent::ToCorner if each => Ok(Place::EachToCorner(vec![target])),
+                Extent::ToTurning if each => Ok(Place::EachToTurning(vec![target])),
                 Extent::ToCentre if each => Ok(Place::EachToCentre(vec![target])),
                 _ => Err(cannot()),
             };
         }
+        if let Some(n) = number.filter(|_| first) {
+            return Ok(Place::Firsts(n, target));
+        }
         if let Some(n) = number {
             return Ok(Place::Next(n, target));
         }
+        first |= ordinal == Some(1);
         if first && !each {
             return Ok(Place::First(target));
         }
         if each && !last {
             return Ok(Place::Each(vec![target]));
+        }
+        if last && !each {
+            return Ok(Place::Last(target));
         }
         if next || last || matches!(target, Target::TurningChain | Target::Space(_) | Target::Centre) {
             return Ok(Place::Next(1, target));
@@ -760,13 +838,17 @@ fn ring(steps: &mut Vec<Step>) {
 /// "(counts as dc)", "(does not count as a st)": said of the chain before it. Other asides change nothing.
 fn aside(inside: &[Token], steps: &mut Vec<Step>) -> Read<()> {
     let has = |word: &str| inside.iter().any(|t| t.is_word(word));
-    let counts = has("counts") || has("count") || has("counted");
+    let counts = has("counts") || has("count") || has("counted") || has("stand") || has("stands");
     if !counts {
         return Ok(());
     }
     let counts = !(has("not") || has("never"));
     if let Some(Step::Chain(_, said)) = steps.last_mut() {
-        *said = Some(counts);
+        let space = inside.windows(2).find_map(|pair| match pair {
+            [Token::Number(n), ch] | [ch, Token::Number(n)] if ch.is_word("ch") => u32::try_from(*n).ok(),
+            _ => None,
+        });
+        *said = Some(if counts { Said::Counted(space.unwrap_or(0)) } else { Said::NotCounted });
         return Ok(());
     }
     let hook = steps.iter().rposition(|step| matches!(step, Step::Work { place: Place::FromHook(_), .. }));

@@ -77,7 +77,7 @@ impl Book {
 
     fn guard(&self, line: &str) -> Option<Vec<usize>> {
         let low = line.trim().to_lowercase();
-        let told = low.strip_suffix(':')?;
+        let told = low.strip_suffix(':').unwrap_or(&low);
         if told == "all sizes" {
             return Some((0..self.size_count()).collect());
         }
@@ -87,7 +87,7 @@ impl Book {
         // Longer names first, so that "Adult S" is not found in "Adult Small".
         let mut order: Vec<usize> = (0..self.sizes.len()).collect();
         order.sort_by_key(|i| std::cmp::Reverse(self.sizes[*i].len()));
-        let mut left = format!(" {} ", told.replace(',', " , "));
+        let mut left = format!(" {} ", told.replace([',', '(', ')'], " , "));
         let mut found = Vec::new();
         for i in order {
             let name = format!(" {} ", self.sizes[i].to_lowercase());
@@ -102,6 +102,11 @@ impl Book {
 
     /// The line as the maker of one size reads it: each size list is that size's number.
     pub fn project(&self, line: &str, size: usize) -> Result<String, String> {
+        self.project_for(line, size, None)
+    }
+
+    /// As [`project`](Self::project); a list may be as long as the sizes that the lines above name.
+    pub fn project_for(&self, line: &str, size: usize, guard: Option<&[usize]>) -> Result<String, String> {
         let count = self.sizes.len();
         if count < 2 {
             return Ok(line.to_owned());
@@ -112,10 +117,26 @@ impl Book {
         while at < chars.len() {
             let fresh = at == 0 || !(chars[at - 1].is_alphanumeric() || chars[at - 1] == '.');
             if fresh && let Some((entries, end)) = self.list_at(&chars, at) {
+                let own =
+                    guard.filter(|sizes| sizes.len() == entries.len()).and_then(|g| g.iter().position(|s| *s == size));
+                if let Some(own) = own.filter(|_| entries.len() != count) {
+                    out.push_str(&entries[own]);
+                    at = end;
+                    continue;
+                }
+                if guard.is_some_and(|sizes| sizes.len() == entries.len() && !sizes.contains(&size)) {
+                    out.push_str(&entries[0]);
+                    at = end;
+                    continue;
+                }
                 if entries.len() != count {
                     return Err(format!("{} numbers for {count} sizes", entries.len()));
                 }
-                out.push_str(&entries[size]);
+                match (entries[0].split_once('-'), entries[size].contains('-')) {
+                    // "Rnds 2-24 (25, 26)"
+                    (Some((from, _)), false) if !self.hyphens => out.push_str(&format!("{from}-{}", entries[size])),
+                    _ => out.push_str(&entries[size]),
+                }
                 at = end;
                 continue;
             }
@@ -184,7 +205,7 @@ impl Book {
         if ["edging", "border"].contains(&first.as_str()) {
             first = words.word()?.to_lowercase();
         }
-        let (way, numbers) = if ["next", "last", "foundation"].contains(&first.as_str()) {
+        let (way, numbers) = if ["next", "last", "foundation", "base"].contains(&first.as_str()) {
             (way_of(&words.word()?.to_lowercase())?, None)
         } else if let Some(way) = way_of(&first) {
             let from = words.number()?;
@@ -248,7 +269,8 @@ impl<'a> Scan<'a> {
     fn range_end(&mut self) -> Option<u64> {
         let before = self.rest;
         let trimmed = before.trim_start();
-        let after = ["-", "–", "to ", "and "].iter().find_map(|joint| trimmed.strip_prefix(joint));
+        let marks: &[&str] = if trimmed == before { &["-", "–"] } else { &["to ", "and "] };
+        let after = marks.iter().find_map(|joint| trimmed.strip_prefix(joint));
         let end = after.and_then(|after| {
             let after = after.trim_start();
             self.rest =
@@ -316,6 +338,12 @@ fn size_names(lines: &[&str]) -> Vec<String> {
             lines.get(i + 1).map_or("", |line| line.trim())
         } else if low.starts_with("sizes:") || low.starts_with("to fit:") {
             line.split_once(':').map_or("", |(_, rest)| rest.trim())
+        } else if low.starts_with("sizes ..") {
+            line[5..].trim_matches([' ', '.'])
+        } else if low.starts_with("to fit ") && low.contains('(') {
+            // The measurement is the name.
+            let digit = line.find(|c: char| c.is_ascii_digit()).unwrap_or(0);
+            &line[digit..]
         } else {
             continue;
         };

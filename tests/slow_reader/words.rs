@@ -32,6 +32,8 @@ impl Token {
 #[derive(Debug, Clone, Default)]
 pub struct Vocabulary {
     pub uk: bool,
+    /// The edge of a row counts as one own stitch.
+    pub edge: bool,
     /// Own stitches: name, places that it takes (0: one place for all), what it leaves as words.
     pub own: Vec<(String, u64, String)>,
 }
@@ -45,7 +47,7 @@ impl Vocabulary {
         for line in text.lines().flat_map(|line| line.split(". ")) {
             own.extend(definition(line));
         }
-        Self { uk, own }
+        Self { uk, edge: low.contains("at the edge as one"), own }
     }
 
     /// The stitch's kind in US names.
@@ -88,6 +90,13 @@ fn definition(line: &str) -> Option<(String, u64, String)> {
     {
         let name = name.rsplit('"').next().unwrap_or_default();
         return Some((name.to_owned(), 0, made.to_owned()));
+    }
+    // "Fan: 3 tr, 3 ch, 3 tr, all in same lp."
+    if let Some((name, rest)) = low.split_once(": ")
+        && let Some((group, after)) = rest.split_once(", all in same")
+    {
+        let _ = after;
+        return Some((name.replace(' ', "-"), 0, group.to_owned()));
     }
     let (name, rest) = low.split_once(" = ").or_else(|| low.split_once(": "))?;
     let rest = rest.trim();
