@@ -138,6 +138,13 @@ fn what_the_options_settle_reaches_the_calculation() {
         "E",
         "--turning-chain",
         "does-not-count",
+        "--skipped-chains=counts",
+        "--number-before-stitch=one-in-each",
+        "--repeat-number=in-all",
+        "--stitch=pebble=1,1,0",
+        "--stitch",
+        "lattice=2,1,3",
+        "--structure",
         FAULTY,
     ]);
     let request = evenround_calc::verify::Request {
@@ -146,8 +153,19 @@ fn what_the_options_settle_reaches_the_calculation() {
         sizes: Some(["A", "B", "C", "D", "E"].map(str::to_owned).to_vec()),
         settled: evenround_calc::verify::Settled {
             turning_chain: Some(evenround_calc::verify::TurningChain::DoesNotCount),
-            ..Default::default()
+            skipped_chains: Some(evenround_calc::verify::TurningChain::Counts),
+            number_before_stitch: Some(evenround_calc::verify::NumberBeforeStitch::OneInEach),
+            repeat_number: Some(evenround_calc::verify::RepeatNumber::InAll),
         },
+        stitches: [("pebble", 1, 1, 0), ("lattice", 2, 1, 3)]
+            .map(|(name, places, makes, chains)| evenround_calc::verify::OwnStitch {
+                name: name.to_owned(),
+                places,
+                makes,
+                chains,
+            })
+            .to_vec(),
+        structure: true,
         ..Default::default()
     };
     let verified = evenround_calc::verify::verify(&request).unwrap();
@@ -199,6 +217,8 @@ fn nonsense_is_refused_with_usage() {
         &["verify"][..],
         &["verify", "--format", "xml", HOLDS],
         &["verify", "--terms", "fr", HOLDS],
+        &["verify", "--repeat-number", "5", HOLDS],
+        &["verify", "--stitch", "pebble", HOLDS],
         &["--listen", "nowhere"],
         &["serve", "--queue", "-1"],
         &["knit"],
@@ -208,6 +228,17 @@ fn nonsense_is_refused_with_usage() {
         assert!(out(&output).is_empty());
         assert!(complaint(&output).contains("--help"), "{arguments:?}: {}", complaint(&output));
     }
+}
+
+#[test]
+fn a_stitch_is_explained_once() {
+    let output = run(&["verify", "--stitch", "pebble=1,1", "--stitch", "Pebble=1,2", HOLDS]);
+    assert_eq!(code(&output), 2);
+    assert!(
+        out(&output).is_empty() && complaint(&output).contains("--stitch Pebble: is the name"),
+        "{}",
+        complaint(&output)
+    );
 }
 
 #[test]

@@ -156,12 +156,15 @@ async fn every_example_is_answered_as_the_document_says() {
         let address = filled(&path, &operation);
         let bodies = object(&operation["requestBody"]["content"]);
         if bodies.is_empty() {
-            let what = format!("{method} {address}");
-            let answer = send(&service, request(method, &address, &[], "")).await;
-            assert_eq!(answer.status, StatusCode::OK, "{what}");
-            let media_type = assert_documented(&document, &operation, &answer, &what);
-            for (_, example) in examples(&operation["responses"]["200"]["content"][&media_type]) {
-                assert_eq!(json!(answer.text()), example, "{what}: the example is the answer");
+            for accept in object(&operation["responses"]["200"]["content"]).keys() {
+                let what = format!("{method} {address}, Accept: {accept}");
+                let answer = send(&service, request(method.clone(), &address, &[("accept", accept)], "")).await;
+                assert_eq!(answer.status, StatusCode::OK, "{what}");
+                assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
+                for (_, example) in examples(&operation["responses"]["200"]["content"][accept]) {
+                    let body = if accept.ends_with("json") { answer.json() } else { json!(answer.text()) };
+                    assert_eq!(body, example, "{what}: the example is the answer");
+                }
             }
             sent += 1;
             continue;
@@ -219,6 +222,9 @@ fn the_schemas_refuse_what_the_service_refuses() {
     for good in [
         json!({ "pattern": "x" }),
         json!({ "pattern": "x", "terms": "uk", "sizes": ["S"], "conventions": { "turning-chain": "counts" } }),
+        json!({ "pattern": "x", "stitches": [{ "name": "pb", "places": 1, "makes": 1 }], "structure": true }),
+        json!({ "pattern": "x", "gauge": { "stitches": 13, "over": { "in": 4, "cm": 10.16 } } }),
+        json!({ "pattern": "x", "measurements": { "width": { "in": 8 }, "length": [{ "cm": 1 }] } }),
     ] {
         assert!(checker.is_valid(&good), "{good}");
     }
@@ -234,6 +240,18 @@ fn the_schemas_refuse_what_the_service_refuses() {
         json!({ "pattern": "x", "sizes": null }),
         json!({ "pattern": "x", "conventions": { "turning-chain": "maybe" } }),
         json!({ "pattern": "x", "conventions": { "other": 1 } }),
+        json!({ "pattern": "x", "stitches": [{ "name": "pb", "places": 1 }] }),
+        json!({ "pattern": "x", "stitches": [{ "name": "", "places": 1, "makes": 1 }] }),
+        json!({ "pattern": "x", "stitches": [{ "name": "pb", "places": 1001, "makes": 1 }] }),
+        json!({ "pattern": "x", "stitches": [{ "name": "pb", "places": 0.5, "makes": 1 }] }),
+        json!({ "pattern": "x", "gauge": { "stitches": 13, "over": 4 } }),
+        json!({ "pattern": "x", "gauge": { "stitches": 13, "over": {} } }),
+        json!({ "pattern": "x", "gauge": { "stitches": 0, "over": { "in": 4 } } }),
+        json!({ "pattern": "x", "gauge": { "stitches": 13, "over": { "in": 0 } } }),
+        json!({ "pattern": "x", "measurements": {} }),
+        json!({ "pattern": "x", "measurements": { "width": [] } }),
+        json!({ "pattern": "x", "measurements": { "width": 8 } }),
+        json!({ "pattern": "x", "structure": "yes" }),
     ] {
         assert!(!checker.is_valid(&bad), "{bad}");
     }

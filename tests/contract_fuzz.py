@@ -3,7 +3,14 @@
 import schemathesis
 from schemathesis.core.parameters import ParameterLocation
 
-WORDS = {"terms": {"us", "uk"}, "turning-chain": {"counts", "does-not-count"}}
+WORDS = {
+    "terms": {"us", "uk"},
+    "turning-chain": {"counts", "does-not-count"},
+    "skipped-chains": {"counts", "does-not-count"},
+    "number-before-stitch": {"one-in-each", "all-in-one-stitch"},
+    "repeat-number": {"more", "in-all"},
+    "structure": {"true", "false"},
+}
 
 
 def sent(query):
@@ -11,7 +18,7 @@ def sent(query):
     for name, value in (query or {}).items():
         for one in value if isinstance(value, list) else [value]:
             if one is not None:
-                yield name, str(one)
+                yield name, str(one).lower() if isinstance(one, bool) else str(one)
 
 
 @schemathesis.hook

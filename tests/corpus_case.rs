@@ -99,7 +99,7 @@ pub struct Prepared {
     pub last_line: u32,
 }
 
-/// Every TOML file of the corpus but the ratchet, in the order of their names.
+/// Every TOML file of the corpus and its folders but the ratchet, in the order of their names.
 ///
 /// # Errors
 /// When the folder cannot be read.
@@ -107,6 +107,10 @@ pub fn files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
+        if path.is_dir() {
+            files.extend(self::files(&path)?);
+            continue;
+        }
         let is_toml = path.extension().is_some_and(|extension| extension == "toml");
         if is_toml && path.file_name().is_some_and(|name| name != "ratchet.toml") {
             files.push(path);

@@ -28,6 +28,8 @@ struct Outcome {
     faults: Vec<String>,
     /// Worth a look, but no fault.
     remarks: Vec<String>,
+    /// What was found in the whole text, to be printed with a fault.
+    findings: Vec<String>,
     /// It should have been called wrong, and was called right.
     wrongly_right: bool,
 }
@@ -82,6 +84,7 @@ fn judge(case: &Case) -> Outcome {
     match answer_to(case, &prepared.text) {
         Ok(answer) => {
             outcome.faults.extend(misplaced(&prepared.text, &answer));
+            outcome.findings.extend(answer.findings.iter().map(|finding| finding.message.clone()));
             if case.is_chatter() {
                 judge_chatter(case, &prepared, &answer, &mut outcome);
             } else {
@@ -161,7 +164,7 @@ fn judge_row(case: &Case, prepared: &Prepared, answer: &Verification, outcome: &
         outcome.faults.push(format!("not {rule} but [{}]", named.join(", ")));
     }
     // The row numbers may be wrong while the row itself is worked as it says.
-    let only_its_number = case.rule.as_deref().is_some_and(|rule| rule.starts_with("row-number"));
+    let only_its_number = case.rule.as_deref().is_some_and(workable);
     for (size, count) in row.counts.iter().enumerate().take(case.size_count()) {
         judge_size(case, row, size, outcome);
         let called_right = count.as_ref().is_some_and(|count| count.verdict == Verdict::Right);
@@ -183,7 +186,7 @@ fn judge_size(case: &Case, row: &RowReport, size: usize, outcome: &mut Outcome) 
         outcome.faults.push(format!("{whose}worked: {got}"));
         return;
     }
-    let only_its_number = case.rule.as_deref().is_some_and(|rule| rule.starts_with("row-number"));
+    let only_its_number = case.rule.as_deref().is_some_and(workable);
     let wanted = if case.is_wrong_in(size) { Verdict::Wrong } else { Verdict::Right };
     if count.verdict != wanted && !only_its_number {
         outcome.faults.push(format!("{whose}not {}: {got}", wanted.code()));
@@ -230,6 +233,12 @@ fn structure_fault(row: &[Item], count: &SizeCount, uk: bool) -> Option<String> 
     if faults.any(|fault| fault.is_none()) { None } else { first }
 }
 
+/// Rules that name something confusing while the row can be worked, or that leave it open: the finding decides, whatever the
+/// verdict on the counts.
+fn workable(rule: &str) -> bool {
+    rule.starts_with("row-number") || matches!(rule, "place-not-found" | "unknown-stitch")
+}
+
 fn rows(answer: &Verification) -> impl Iterator<Item = &RowReport> {
     answer.pieces.iter().flat_map(|piece| &piece.rows)
 }
@@ -257,6 +266,9 @@ fn print_tables(outcomes: &[(&Case, Outcome)]) {
     println!();
     for (case, outcome) in outcomes.iter().filter(|(_, outcome)| !outcome.faults.is_empty()) {
         println!("{}: {}\n    {}", case.id, outcome.faults.join("; "), case.text.trim().replace('\n', "\n    "));
+        for finding in outcome.findings.iter().take(3) {
+            println!("        found: {finding}");
+        }
     }
     for (case, outcome) in outcomes.iter().filter(|(_, outcome)| !outcome.remarks.is_empty()) {
         println!("remark on {}: {}", case.id, outcome.remarks.join("; "));

@@ -5,7 +5,12 @@ mod support;
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
 use evenround::api::verification::Verification;
-use evenround_calc::verify::{Request, Settled, Terms, TurningChain, verify};
+use evenround::api::verification_request::Asked;
+use evenround_calc::units::Length;
+use evenround_calc::verify::{
+    Measure, NumberBeforeStitch, OwnStitch, RepeatNumber, Request, Rule, Settled, StatedGauge, StatedMeasure, Terms,
+    TurningChain, verify,
+};
 use serde_json::{Value, json};
 use support::{get, post, post_json, request, send, service};
 
@@ -37,20 +42,154 @@ async fn what_the_request_settles_reaches_the_calculation() {
         pattern,
         terms: Some(Terms::Uk),
         sizes: Some(vec!["Small & low".to_owned(), "Größe 2".to_owned()]),
-        settled: Settled { turning_chain: Some(TurningChain::DoesNotCount), ..Settled::default() },
+        settled: Settled {
+            turning_chain: Some(TurningChain::DoesNotCount),
+            skipped_chains: Some(TurningChain::Counts),
+            number_before_stitch: Some(NumberBeforeStitch::OneInEach),
+            repeat_number: Some(RepeatNumber::InAll),
+        },
+        structure: true,
         ..Request::default()
     });
     let body = json!({
         "pattern": pattern,
         "terms": "uk",
         "sizes": ["Small & low", "Größe 2"],
-        "conventions": { "turning-chain": "does-not-count" }
+        "conventions": {
+            "turning-chain": "does-not-count",
+            "skipped-chains": "counts",
+            "number-before-stitch": "one-in-each",
+            "repeat-number": "in-all"
+        },
+        "structure": true
     });
     assert_eq!(post_json(&service, body.to_string()).await.json(), expected);
 
-    let path = "/v1/verifications?terms=uk&size=Small+%26+low&size=Gr%C3%B6%C3%9Fe%202&turning-chain=does-not-count";
+    let path = "/v1/verifications?terms=uk&size=Small+%26+low&size=Gr%C3%B6%C3%9Fe%202&turning-chain=does-not-count\
+                &skipped-chains=counts&number-before-stitch=one-in-each&repeat-number=in-all&structure=true";
     let answer = post(&service, path, &[("content-type", "text/plain"), ("accept", "application/json")], pattern).await;
     assert_eq!(answer.json(), expected, "a bare text with query parameters is the same request");
+}
+
+#[test]
+fn every_setting_of_the_body_is_what_the_calculation_is_asked() {
+    let body = json!({
+        "pattern": PATTERN,
+        "stitches": [{ "name": " pebble ", "places": 2, "makes": 3 }, { "name": "pb", "places": 0, "makes": 1, "chains": 1000 }],
+        "conventions": { "skipped-chains": "does-not-count", "number-before-stitch": "all-in-one-stitch", "repeat-number": "more" },
+        "gauge": { "stitches": 13.5, "rows": 10, "over": { "in": 4 }, "stitch": "hdc" },
+        "measurements": { "width": { "cm": 20 }, "length": [{ "m": 1 }, { "in": 40, "cm": 101.6 }], "circumference": { "yd": 1 } },
+        "structure": true
+    });
+    let asked = Asked::from_json(&body.to_string(), "").unwrap();
+    let request = asked.request();
+    let stitch = |name: &str, places, makes, chains| OwnStitch { name: name.to_owned(), places, makes, chains };
+    assert_eq!(request.stitches, [stitch("pebble", 2, 3, 0), stitch("pb", 0, 1, 1000)]);
+    assert_eq!(
+        request.settled,
+        Settled {
+            turning_chain: None,
+            skipped_chains: Some(TurningChain::DoesNotCount),
+            number_before_stitch: Some(NumberBeforeStitch::AllInOneStitch),
+            repeat_number: Some(RepeatNumber::More),
+        }
+    );
+    let gauge = StatedGauge { stitches: 13.5, rows: Some(10.0), over: Length::inches(4.0) };
+    assert_eq!(request.gauge, Some(gauge));
+    let measure = |what, lengths: &[Length]| StatedMeasure { what, lengths: lengths.to_vec() };
+    assert_eq!(
+        request.measurements,
+        [
+            measure(Measure::Width, &[Length::centimetres(20.0)]),
+            measure(Measure::Length, &[Length::metres(1.0), Length::inches(40.0)]),
+            measure(Measure::Circumference, &[Length::yards(1.0)]),
+        ]
+    );
+    assert!(request.structure);
+}
+
+#[tokio::test]
+async fn the_list_of_rules_names_each_with_its_page() {
+    let service = service().await;
+    let list = get(&service, "/v1/rules").await;
+    assert_eq!((list.header("content-type"), list.header("vary")), ("application/json", "accept"));
+    let list = list.json();
+    assert_eq!(list["next"], Value::Null);
+    let items = list["items"].as_array().unwrap();
+    assert_eq!(items.len(), Rule::ALL.len());
+    for (item, rule) in items.iter().zip(Rule::ALL) {
+        let link = format!("/v1/rules/{}", rule.name());
+        let page = evenround_calc::verify::rules::page(*rule);
+        let expected =
+            json!({ "name": rule.name(), "severity": rule.severity().code(), "summary": page.summary, "link": link });
+        assert_eq!(item, &expected);
+        let answer = get(&service, &link).await;
+        assert_eq!(answer.status, StatusCode::OK, "{link}");
+        let told = answer.json();
+        for (field, value) in expected.as_object().unwrap() {
+            assert_eq!(&told[field], value, "{link}: {field}");
+        }
+        for (field, text) in [("fails", page.fails), ("near_miss", page.near_miss), ("repaired", page.repaired)] {
+            let worked = calculated(&Request::of(text));
+            assert_eq!(told[field]["pattern"], text);
+            assert_eq!(told[field]["holds"], worked["holds"]);
+            let messages: Vec<&Value> =
+                worked["findings"].as_array().unwrap().iter().map(|finding| &finding["message"]).collect();
+            assert_eq!(told[field]["messages"], json!(messages), "{link}: {field}");
+        }
+        let drawn = verify(&Request::of(page.fails)).unwrap().findings.iter().any(|finding| finding.rule == *rule);
+        assert_eq!(told["found"], drawn, "{link}");
+    }
+}
+
+#[tokio::test]
+async fn a_rule_is_told_in_the_form_that_is_asked_for() {
+    let service = service().await;
+    let path = "/v1/rules/stitches-run-out";
+    let page = evenround_calc::verify::rules::page(Rule::StitchesRunOut);
+    for (extension, accept, expected) in [
+        ("", "*/*", "application/json"),
+        ("", "text/html,application/xhtml+xml,*/*;q=0.8", "text/html; charset=utf-8"),
+        ("", "text/plain", "text/plain; charset=utf-8"),
+        (".json", "text/plain", "application/json"),
+        (".html", "*/*", "text/html; charset=utf-8"),
+        (".txt", "image/png", "text/plain; charset=utf-8"),
+    ] {
+        let answer =
+            send(&service, request(Method::GET, &format!("{path}{extension}"), &[("accept", accept)], "")).await;
+        assert_eq!(answer.status, StatusCode::OK, "{extension} {accept}");
+        assert_eq!(answer.header("content-type"), expected, "{extension} {accept}");
+        assert!(
+            answer.text().contains("stitches-run-out") && answer.text().contains("it needs 17, the row below has 16")
+        );
+        assert!(answer.text().contains("Eelgrass Mitts") && !answer.text().contains("does not find it yet"));
+        if expected.starts_with("text/plain") {
+            let joined = answer.text().replace('\n', " ");
+            for text in [page.summary, page.why, page.working, page.remedy, page.near_miss_because] {
+                assert!(joined.contains(text), "{text}");
+            }
+            for text in [page.fails, page.near_miss, page.repaired] {
+                assert!(answer.text().contains(text));
+            }
+        }
+        let list = send(&service, request(Method::GET, "/v1/rules", &[("accept", accept)], "")).await;
+        if list.status == StatusCode::OK {
+            assert!(Rule::ALL.iter().all(|rule| list.text().contains(rule.name())), "{accept}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn every_finding_leads_to_its_rule() {
+    let service = service().await;
+    let pattern = "Rnd 1: 6 sc in magic ring. (7)\nRnd 3: Whelk in each st around. (7)\n";
+    let answer = post_json(&service, json!({ "pattern": pattern }).to_string()).await.json();
+    let findings = answer["findings"].as_array().unwrap();
+    assert!(findings.len() >= 2, "{findings:?}");
+    for finding in findings {
+        let help = finding["help"].as_str().unwrap();
+        assert_eq!(get(&service, help).await.json()["name"], finding["rule"], "{help}");
+    }
 }
 
 #[tokio::test]
@@ -104,7 +243,18 @@ async fn accept_chooses_between_json_and_the_report() {
 #[tokio::test]
 async fn head_is_get_without_a_body() {
     let service = service().await;
-    for path in ["/", "/livez", "/readyz", "/openapi.json", "/problems/not-found", "/docs/", "/page.css", "/icon.svg"] {
+    for path in [
+        "/",
+        "/livez",
+        "/readyz",
+        "/openapi.json",
+        "/problems/not-found",
+        "/v1/rules",
+        "/v1/rules/unread",
+        "/docs/",
+        "/page.css",
+        "/icon.svg",
+    ] {
         let full = get(&service, path).await;
         assert_eq!(full.status, StatusCode::OK, "{path}");
         let head = send(&service, request(Method::HEAD, path, &[], Body::empty())).await;
@@ -120,7 +270,16 @@ async fn head_is_get_without_a_body() {
 #[tokio::test]
 async fn every_answer_is_open_to_other_origins_and_closed_to_tricks() {
     let service = service().await;
-    for path in ["/", "/livez", "/docs/", "/docs/swagger-ui.css", "/openapi.json", "/problems/too-large", "/page.css"] {
+    for path in [
+        "/",
+        "/livez",
+        "/docs/",
+        "/docs/swagger-ui.css",
+        "/openapi.json",
+        "/problems/too-large",
+        "/v1/rules/unread.html",
+        "/page.css",
+    ] {
         let answer = get(&service, path).await;
         assert_eq!(answer.header("access-control-allow-origin"), "*", "{path}");
         assert!(!answer.headers.contains_key("access-control-allow-credentials"));

@@ -21,7 +21,7 @@ async fn the_front_page_shows_a_pattern_and_its_verification() {
     let report = evenround::report::text::render(pattern, "oystercatcher-cap.txt", &verified);
     assert!(html.contains(&*evenround::html::escape(&report)), "the report is the one that the calculation gives");
     assert!(html.contains("curl --data-binary @mitts.txt http://127.0.0.1:4646/v1/verifications"));
-    for link in ["/docs/", "/openapi.json"] {
+    for link in ["/docs/", "/openapi.json", "/v1/rules"] {
         assert!(html.contains(&format!("href=\"{link}\"")), "{link}");
     }
 }
@@ -29,7 +29,7 @@ async fn the_front_page_shows_a_pattern_and_its_verification() {
 #[tokio::test]
 async fn pages_load_nothing_from_elsewhere_and_every_link_leads_somewhere() {
     let service = service().await;
-    for path in ["/", "/problems/not-utf-8"] {
+    for path in ["/", "/problems/not-utf-8", "/v1/rules/count-mismatch.html", "/v1/rules/turn-missing.html"] {
         let page = get(&service, path).await;
         let policy = page.header("content-security-policy");
         assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{path}: {policy}");
@@ -41,6 +41,38 @@ async fn pages_load_nothing_from_elsewhere_and_every_link_leads_somewhere() {
             assert_eq!(get(&service, address).await.status, StatusCode::OK, "{path}: {address}");
         }
     }
+}
+
+#[tokio::test]
+async fn the_list_of_rules_is_a_page_for_a_browser() {
+    let service = service().await;
+    let page = send(&service, request(Method::GET, "/v1/rules", &[("accept", "text/html")], "")).await;
+    assert_eq!(page.header("content-type"), "text/html; charset=utf-8");
+    assert!(page.header("content-security-policy").starts_with("default-src 'none'"));
+    let found = addresses(page.text());
+    for rule in evenround_calc::verify::Rule::ALL {
+        assert!(found.contains(&&*format!("/v1/rules/{}", rule.name())), "{}", rule.name());
+    }
+    for address in found {
+        assert_eq!(get(&service, address).await.status, StatusCode::OK, "{address}");
+    }
+}
+
+#[tokio::test]
+async fn the_page_of_a_rule_shows_what_its_texts_really_draw() {
+    let service = service().await;
+    for rule in evenround_calc::verify::Rule::ALL {
+        let html = get(&service, &format!("/v1/rules/{}.html", rule.name())).await;
+        let page = evenround_calc::verify::rules::page(*rule);
+        for text in [page.fails, page.near_miss, page.repaired] {
+            let worked = evenround_calc::verify::verify(&evenround_calc::verify::Request::of(text)).unwrap();
+            let report = evenround::report::text::render(text, "pattern", &worked);
+            assert!(html.text().contains(&*evenround::html::escape(text)), "{}: {text}", rule.name());
+            assert!(html.text().contains(&*evenround::html::escape(&report)), "{}: {report}", rule.name());
+        }
+    }
+    let html = get(&service, "/v1/rules/unknown-stitch.html").await;
+    assert!(html.text().contains("under <code>stitches</code>."), "{}", html.text());
 }
 
 #[tokio::test]

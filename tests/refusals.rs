@@ -93,10 +93,13 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("not-found", request(Method::GET, "/nowhere", &[], "")),
         ("not-found", request(Method::POST, "/v1/verifications/", &[], "x")),
         ("not-found", request(Method::GET, "/problems/nowhere", &[], "")),
+        ("not-found", request(Method::GET, "/v1/rules/nowhere", &[], "")),
         ("method-not-allowed", request(Method::GET, PATH, &[], "")),
         ("method-not-allowed", request(Method::DELETE, PATH, &[], "")),
         ("method-not-allowed", request(Method::POST, "/livez", &[], "")),
         ("not-acceptable", post_request(&[("accept", "image/png")], "Rnd 1: 6 sc in magic ring. (6)")),
+        ("not-acceptable", request(Method::GET, "/v1/rules", &[("accept", "image/png")], "")),
+        ("not-acceptable", request(Method::GET, "/v1/rules/unread", &[("accept", "text/csv")], "")),
         ("body-too-slow", post_request(&[], never_complete())),
         ("too-large", post_request(&[], too_long.clone())),
         ("too-large", post_request(&[JSON], json!({ "pattern": too_long }).to_string())),
@@ -195,7 +198,7 @@ fn errors(answer: &Answer) -> Vec<(String, String)> {
 #[tokio::test]
 async fn everything_wrong_with_a_json_body_is_said_at_once() {
     let body = r#"{"patern": "x", "pattern": 7, "terms": "fr", "sizes": ["Small", 2, null],
-        "conventions": {"turning-chain": "sometimes", "a/b~c": 1}, "gauge": null, "terms": "us"}"#;
+        "conventions": {"turning-chain": "sometimes", "a/b~c": 1}, "gauge": null, "structure": "yes", "yarn": 1, "terms": "us"}"#;
     let found = errors(&post_json(&service().await, body).await);
     let places: Vec<&str> = found.iter().map(|(place, _)| place.as_str()).collect();
     assert_eq!(
@@ -207,14 +210,97 @@ async fn everything_wrong_with_a_json_body_is_said_at_once() {
             "/sizes/2",
             "/conventions/turning-chain",
             "/conventions/a~1b~0c",
+            "/gauge",
+            "/structure",
             "/patern",
-            "/gauge"
+            "/yarn"
         ]
     );
     assert!(found[0].1.contains("must be a string, not a number"), "{}", found[0].1);
     assert!(found[1].1.contains("twice"), "{}", found[1].1);
     assert!(found[4].1.contains("\"counts\" or \"does-not-count\""), "{}", found[4].1);
-    assert!(found[6].1.contains("the fields are pattern, terms, sizes, conventions"), "{}", found[6].1);
+    assert!(found[7].1.contains("must be true or false, not a string"), "{}", found[7].1);
+    let fields = "the fields are pattern, terms, sizes, stitches, conventions, gauge, measurements, structure";
+    assert!(found[8].1.contains(fields), "{}", found[8].1);
+}
+
+#[tokio::test]
+async fn everything_wrong_with_own_stitches_is_said_at_once() {
+    let body = json!({ "pattern": "x", "stitches": [
+        { "name": "pebble", "places": 1, "makes": 1, "chains": 0 },
+        { "name": " PEBBLE ", "places": 1, "makes": 1 },
+        { "name": " ", "places": -1, "makes": 1001, "chains": 0.5, "colour": "A" },
+        { "places": "1" },
+        7
+    ] });
+    let found = errors(&post_json(&service().await, body.to_string()).await);
+    let expected = [
+        ("/stitches/1/name", "earlier stitch"),
+        ("/stitches/2/places", "a whole number from 0 to 1000"),
+        ("/stitches/2/makes", "a whole number from 0 to 1000"),
+        ("/stitches/2/chains", "a whole number from 0 to 1000"),
+        ("/stitches/2/name", "is empty"),
+        ("/stitches/2/colour", "the fields are name, places, makes, chains"),
+        ("/stitches/3/name", "is missing"),
+        ("/stitches/3/makes", "is missing"),
+        ("/stitches/3/places", "must be a number, not a string"),
+        ("/stitches/4", "must be an object, not a number"),
+    ];
+    assert_eq!(found.len(), expected.len(), "{found:#?}");
+    for ((place, detail), (at, what)) in found.iter().zip(expected) {
+        assert!(place == at && detail.contains(what), "{place}: {detail}");
+    }
+    let many = json!({ "pattern": "x", "stitches": vec![json!({}); 101] });
+    assert_eq!(errors(&post_json(&service().await, many.to_string()).await)[0].0, "/stitches");
+}
+
+#[tokio::test]
+async fn everything_wrong_with_a_gauge_and_with_measurements_is_said_at_once() {
+    let service = service().await;
+    for (body, expected) in [
+        (
+            json!({ "gauge": { "stitches": 0, "rows": 1001, "over": 4, "stitch": "", "hook": 5 } }),
+            &[
+                ("/gauge/stitch", "is empty"),
+                ("/gauge/stitches", "must be more than 0"),
+                ("/gauge/rows", "at most 1000"),
+                ("/gauge/over", "give 4 its unit: {\"in\": …}"),
+                ("/gauge/hook", "the fields are stitch, stitches, rows, over"),
+            ][..],
+        ),
+        (json!({ "gauge": {} }), &[("/gauge/stitches", "is missing"), ("/gauge/over", "is missing")]),
+        (json!({ "gauge": "18 sts" }), &[("/gauge", "must be an object, not a string")]),
+        (
+            json!({ "measurements": { "width": 8, "length": [{ "in": 1 }, 2, {}], "height": { "in": 1 } } }),
+            &[
+                ("/measurements/width", "is a bare number"),
+                ("/measurements/length/1", "is a bare number"),
+                ("/measurements/length/2", "is empty"),
+                ("/measurements/height", "the fields are width, length, circumference, diameter"),
+            ],
+        ),
+        (json!({ "measurements": {} }), &[("/measurements", "give any of width, length")]),
+        (json!({ "measurements": { "width": [] } }), &[("/measurements/width", "has 0 lengths")]),
+        (
+            json!({ "measurements": { "diameter": [{ "in": 1 }, { "in": 2 }] } }),
+            &[("/measurements/diameter", "has 2 lengths, the pattern has one size")],
+        ),
+    ] {
+        let mut body = body;
+        body["pattern"] = json!("Rnd 1: 6 sc in magic ring. (6)");
+        let found = errors(&post_json(&service, body.to_string()).await);
+        assert_eq!(found.len(), expected.len(), "{body}: {found:#?}");
+        for ((place, detail), (at, what)) in found.iter().zip(expected) {
+            assert!(place == at && detail.contains(what), "{place}: {detail}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn an_unknown_rule_says_where_the_rules_are() {
+    let answer = support::get(&service().await, "/v1/rules/count").await;
+    assert_eq!(answer.status, StatusCode::NOT_FOUND);
+    assert!(answer.json()["detail"].as_str().unwrap().contains("GET /v1/rules lists"), "{}", answer.text());
 }
 
 #[tokio::test]
@@ -250,6 +336,15 @@ async fn query_parameters_are_known_and_given_once() {
     );
     let places: Vec<&str> = found.iter().map(|(place, _)| place.as_str()).collect();
     assert_eq!(places, ["?siez", "?terms", "?turning-chain"]);
+    let all = "/v1/verifications?size=&size=S&size=S&terms=fr&skipped-chains=no&structure=yes&repeat-number=5\
+               &number-before-stitch=one-in-each&number-before-stitch=all-in-one-stitch";
+    let found = errors(&post(&service, all, &[], "x").await);
+    let places: Vec<&str> = found.iter().map(|(place, _)| place.as_str()).collect();
+    let expected =
+        ["?terms", "?skipped-chains", "?structure", "?repeat-number", "?number-before-stitch", "?size", "?size"];
+    assert_eq!(places, expected, "one that is empty hides no other");
+    assert!(found[5].1.starts_with("number 1 is an empty name"), "{}", found[5].1);
+    assert!(found[6].1.starts_with("number 3 is the name of an earlier size"), "{}", found[6].1);
     let found = errors(&post(&service, "/v1/verifications?terms=us", &[JSON], r#"{"pattern": "x"}"#).await);
     assert_eq!(found[0].0, "?terms");
     assert!(found[0].1.contains("put it into the body"), "{}", found[0].1);
@@ -310,23 +405,29 @@ async fn sizes_are_neither_none_nor_too_many() {
         assert!(found[0].1.contains(what), "{}", found[0].1);
     }
     let query = vec!["size=S"; 65].join("&");
-    assert_eq!(errors(&post(&service, &format!("{PATH}?{query}"), &[], "x").await)[0].0, "/sizes");
+    assert_eq!(errors(&post(&service, &format!("{PATH}?{query}"), &[], "x").await)[0].0, "?size");
+    let found = errors(&post_json(&service, json!({ "pattern": "x", "sizes": ["S", " ", "S"] }).to_string()).await);
+    let places: Vec<&str> = found.iter().map(|(place, _)| place.as_str()).collect();
+    assert_eq!(places, ["/sizes/1", "/sizes/2"]);
 }
 
 #[tokio::test]
 async fn what_does_not_fit_the_pattern_is_a_refusal_of_the_request() {
-    let three: Vec<String> = (0..3).map(|i| format!("Size {i}")).collect();
+    let service = service().await;
+    let pattern = "Sizes: S (M)\nRnd 1: 6 (8) sc in magic ring. 6 (8) sc.\n";
     let request = evenround_calc::verify::Request {
-        sizes: Some(three.clone()),
-        ..evenround_calc::verify::Request::of("Sizes: S (M)\nRnd 1: 6 (8) sc in magic ring. 6 (8) sc.\n")
+        sizes: Some((0..3).map(|i| format!("Size {i}")).collect()),
+        ..evenround_calc::verify::Request::of(pattern)
     };
-    let answer = post_json(&service().await, json!({ "pattern": request.pattern, "sizes": three }).to_string()).await;
-    match evenround_calc::verify::verify(&request) {
-        Ok(_) => assert_eq!(answer.status, StatusCode::OK),
-        Err(problems) => {
-            let expected: Vec<(String, String)> =
-                problems.0.into_iter().map(|problem| (problem.pointer, problem.detail)).collect();
-            assert_eq!(errors(&answer), expected);
-        }
-    }
+    let details: Vec<String> = evenround_calc::verify::verify(&request)
+        .expect_err("three names for two numbers do not fit")
+        .0
+        .into_iter()
+        .map(|problem| problem.detail)
+        .collect();
+    let answer = post_json(&service, json!({ "pattern": pattern, "sizes": request.sizes }).to_string()).await;
+    let at = |place: &str| details.iter().map(|detail| (place.to_owned(), detail.clone())).collect::<Vec<_>>();
+    assert_eq!(errors(&answer), at("/sizes"));
+    let query = format!("{PATH}?size=Size+0&size=Size+1&size=Size+2");
+    assert_eq!(errors(&post(&service, &query, &[], pattern).await), at("?size"), "where the asker wrote it");
 }

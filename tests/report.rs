@@ -115,6 +115,81 @@ fn a_report_shows_the_place_then_the_counts_then_the_verdict() {
     insta::assert_snapshot!(render(PATTERN, "cowl.txt", &verification()));
 }
 
+/// An edit of the first place at which `needle` stands.
+fn edit(needle: &str, text: &str) -> Edit {
+    let place = place_of(needle);
+    Edit { start: place.start, end: place.end, text: text.to_owned() }
+}
+
+fn with_repairs(repairs: Vec<(&str, Vec<Edit>)>) -> Verification {
+    let mut verification = verification();
+    verification.findings.truncate(1);
+    verification.findings[0].fixes =
+        repairs.into_iter().map(|(message, edits)| Fix { message: message.to_owned(), edits }).collect();
+    verification
+}
+
+#[test]
+fn repairs_show_what_becomes_what_and_how_the_line_reads_then() {
+    let row = "Rnd 2: Ch 1, *sc in next 5 sts, 2 sc in next st; rep from * around, join. (70, 86)";
+    let verification = with_repairs(vec![
+        ("Give both sizes their counts.", vec![edit("70", "71"), edit("86", "84")]),
+        ("Turn, and say so in the rows on either side.", vec![edit(". (60", ", turn. (60"), edit(" as long as", "")]),
+        ("Take the round out.", vec![edit(&format!("{row}\n"), "")]),
+        ("One too many to be shown.", vec![edit("86", "85")]),
+    ]);
+    let report = render(PATTERN, "cowl.txt", &verification);
+    assert_eq!(report.matches("= try: ").count(), 3, "{report}");
+    assert!(!report.contains("One too many"), "{report}");
+    insta::assert_snapshot!(report);
+}
+
+#[test]
+fn a_repair_anywhere_in_any_text_can_be_shown() {
+    let long = format!("{}é{}", "x".repeat(5000), "y".repeat(5000));
+    let lines = "Rnd 1\n".repeat(20_000);
+    for text in ["", "\n", "\r\n\r\n", "é", "a\tb", "Rnd 1: 6 sc 🧶🧶\nRnd 2", &long, &lines] {
+        let length = u32::try_from(text.len()).unwrap();
+        for end in (0..=12).chain([4999, 5000, 5001, length, length + 1]) {
+            for start in [0, end / 2, end, end + 1] {
+                for new in ["", "\u{1b}[2J\r\u{7}new\nlines\n", &long] {
+                    let edits =
+                        vec![Edit { start, end, text: new.to_owned() }, Edit { start: end, end, text: "7".to_owned() }];
+                    let mut verification = with_repairs(vec![("Mend it.", edits)]);
+                    verification.findings[0].place = Place { start: 0, end: 0, line: 1, column: 1 };
+                    let report = render(text, "any.txt", &verification);
+                    assert!(report.contains("= try: Mend it."), "{report}");
+                    assert!(!report.contains(['\u{1b}', '\r', '\u{7}']), "{report:?}");
+                    assert!(report.len() < 60_000, "{}", report.len());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn structure_is_shown_once_where_all_sizes_have_the_same() {
+    let mut verification = verification();
+    let structure = |count: &mut Option<SizeCount>, what: &str| {
+        count.as_mut().unwrap().structure = Some(what.to_owned());
+    };
+    let rows = &mut verification.pieces[0].rows;
+    rows[0].counts.iter_mut().for_each(|count| structure(count, "3 dc, ch 2, 3 dc"));
+    structure(&mut rows[1].counts[0], "70 sc");
+    structure(&mut rows[1].counts[1], "84 sc");
+    let report = render(PATTERN, "cowl.txt", &verification);
+    let expected = "\n\nRnd 1: 3 dc, ch 2, 3 dc\nRnd 2, Small: 70 sc\nRnd 2, Large: 84 sc\n\nWhat that means: ";
+    assert!(report.contains(expected), "{report}");
+}
+
+#[test]
+fn the_report_names_the_pages_of_its_rules_once() {
+    let mut verification = verification();
+    verification.findings.push(verification.findings[0].clone());
+    let report = render(PATTERN, "cowl.txt", &verification);
+    assert!(report.contains("What that means: /v1/rules/count-mismatch, /v1/rules/unread\n"), "{report}");
+}
+
 #[test]
 fn a_report_of_nothing_is_a_verdict() {
     let held = Verification {

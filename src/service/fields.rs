@@ -141,6 +141,39 @@ impl Fields {
         (errors.len() == before).then_some(strings)
     }
 
+    /// Takes a list out.
+    pub fn list(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<Vec<Value>> {
+        match self.take(name, errors)? {
+            Value::Array(list) => Some(list),
+            other => {
+                errors.push(RequestError::at(self.pointer(name), format!("must be a list, not {}", name_of(&other))));
+                None
+            }
+        }
+    }
+
+    /// Takes `true` or `false` out.
+    pub fn flag(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<bool> {
+        match self.take(name, errors)? {
+            Value::Bool(flag) => Some(flag),
+            other => {
+                let detail = format!("must be true or false, not {}", name_of(&other));
+                errors.push(RequestError::at(self.pointer(name), detail));
+                None
+            }
+        }
+    }
+
+    /// Takes a number out.
+    pub fn number(&mut self, name: &'static str, bounds: NumberBounds, errors: &mut Vec<RequestError>) -> Option<f64> {
+        let given = self.take(name, errors)?;
+        let read = match given.as_f64() {
+            Some(number) => bounds.check(number).map(|()| number),
+            None => Err(format!("must be a number, not {}", name_of(&given))),
+        };
+        read.map_err(|detail| errors.push(RequestError::at(self.pointer(name), detail))).ok()
+    }
+
     /// Takes one of a few words out.
     pub fn choice<T: Copy>(
         &mut self,
@@ -157,6 +190,30 @@ impl Fields {
         for (name, _) in &self.members {
             let detail = format!("is not a field here; the fields are {}", self.asked.join(", "));
             errors.push(RequestError::at(self.pointer(name), detail));
+        }
+    }
+}
+
+/// What a number has to be.
+#[derive(Debug, Clone, Copy)]
+pub enum NumberBounds {
+    /// More than 0, and at most this.
+    AboveZero(u32),
+    /// Whole, from 0 to this.
+    Whole(u32),
+}
+
+impl NumberBounds {
+    /// Whether a number is within them.
+    ///
+    /// # Errors
+    /// A sentence that says what it must be.
+    pub fn check(self, number: f64) -> Result<(), String> {
+        match self {
+            Self::AboveZero(most) if number > 0.0 && number <= f64::from(most) => Ok(()),
+            Self::AboveZero(most) => Err(format!("must be more than 0 and at most {most}")),
+            Self::Whole(most) if (0.0..=f64::from(most)).contains(&number) && number.fract() == 0.0 => Ok(()),
+            Self::Whole(most) => Err(format!("must be a whole number from 0 to {most}")),
         }
     }
 }

@@ -20,6 +20,7 @@ pub mod html;
 pub mod listener;
 pub mod memory;
 pub mod problem;
+pub mod quantity;
 pub mod report;
 pub mod request_id;
 pub mod routes;

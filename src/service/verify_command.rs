@@ -4,12 +4,18 @@ use std::fs::File;
 use std::io::{self, Read, Write};
 use std::process::ExitCode;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
-use evenround_calc::verify::{self, MAX_TEXT_BYTES, Request, Settled, Terms, TurningChain, verify};
+use evenround_calc::verify::{
+    self, MAX_TEXT_BYTES, NumberBeforeStitch, OwnStitch, RepeatNumber, Request, Settled, Terms, TurningChain, verify,
+};
 use serde::Serialize;
 
+use crate::api::own_stitch;
 use crate::api::verification::Verification;
+use crate::api::verification_request::{NUMBER_BEFORE_STITCH, REPEAT_NUMBER, TERMS, TURNING_CHAIN};
 use crate::body::first_bad_byte;
+use crate::fields::chosen;
 use crate::report::text;
 
 const STANDARD_INPUT: &str = "-";
@@ -26,16 +32,42 @@ pub struct VerifyOptions {
     format: Format,
 
     /// Whose stitch names the patterns use; without this the text decides
-    #[arg(long, value_name = "TERMS")]
-    terms: Option<TermsOption>,
+    #[arg(long, value_name = "TERMS", value_parser = words(TERMS))]
+    terms: Option<Terms>,
 
     /// The name of a size, once for each, in the order of the text's size lists; without this the text decides
     #[arg(long = "size", value_name = "NAME")]
     sizes: Vec<String>,
 
     /// Whether a beginning or turning chain of two or more is a stitch; without this the text decides
-    #[arg(long, value_name = "READING")]
-    turning_chain: Option<TurningChainOption>,
+    #[arg(long, value_name = "READING", value_parser = words(TURNING_CHAIN))]
+    turning_chain: Option<TurningChain>,
+
+    /// Whether two or more chains skipped at a foundation's beginning are a stitch; without this as --turning-chain
+    #[arg(long, value_name = "READING", value_parser = words(TURNING_CHAIN))]
+    skipped_chains: Option<TurningChain>,
+
+    /// What "3 sc" with nothing behind it means; without this the counts decide
+    #[arg(long, value_name = "READING", value_parser = words(NUMBER_BEFORE_STITCH))]
+    number_before_stitch: Option<NumberBeforeStitch>,
+
+    /// What "rep from * 5 times" means; without this the counts decide
+    #[arg(long, value_name = "READING", value_parser = words(REPEAT_NUMBER))]
+    repeat_number: Option<RepeatNumber>,
+
+    /// A stitch that the text does not explain: its name, the places it takes, the stitches it makes and, where it leaves
+    /// a space, the space's chains, such as pebble=1,1 or lattice=2,1,3; once for each
+    #[arg(long = "stitch", value_name = "NAME=PLACES,MAKES[,CHAINS]", value_parser = own_stitch::read_short)]
+    stitches: Vec<OwnStitch>,
+
+    /// Say what stands in each row, stitch by stitch and space by space
+    #[arg(long)]
+    structure: bool,
+}
+
+/// One of a few words, the same as over HTTP.
+fn words<T: Copy + Send + Sync + 'static>(choices: &'static [(&'static str, T)]) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(choices.iter().map(|(word, _)| *word)).try_map(move |word| chosen(&word, choices))
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -44,22 +76,6 @@ enum Format {
     Text,
     /// The same JSON as over HTTP; for several files a list
     Json,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum TermsOption {
-    /// United States terms
-    Us,
-    /// United Kingdom terms
-    Uk,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum TurningChainOption {
-    /// It is the row's first stitch
-    Counts,
-    /// It is only height
-    DoesNotCount,
 }
 
 /// One file's answer in a list of several.
@@ -78,6 +94,12 @@ struct Done<'a> {
 
 /// Verifies all files, says on standard error which could not be verified, and answers for the others.
 pub fn run(options: &VerifyOptions) -> ExitCode {
+    for (at, stitch) in options.stitches.iter().enumerate() {
+        if let Err(why) = own_stitch::named(&stitch.name, &options.stitches[..at]) {
+            eprintln!("evenround: --stitch {}: {why}", stitch.name);
+            return ExitCode::from(2);
+        }
+    }
     let mut done = Vec::new();
     let mut failed = false;
     for file in &options.files {
@@ -107,18 +129,16 @@ fn verify_file<'a>(file: &'a str, options: &VerifyOptions) -> Result<Done<'a>, S
     let text = read(file)?;
     let request = Request {
         pattern: &text,
-        terms: options.terms.map(|terms| match terms {
-            TermsOption::Us => Terms::Us,
-            TermsOption::Uk => Terms::Uk,
-        }),
+        terms: options.terms,
         sizes: (!options.sizes.is_empty()).then(|| options.sizes.clone()),
         settled: Settled {
-            turning_chain: options.turning_chain.map(|reading| match reading {
-                TurningChainOption::Counts => TurningChain::Counts,
-                TurningChainOption::DoesNotCount => TurningChain::DoesNotCount,
-            }),
-            ..Settled::default()
+            turning_chain: options.turning_chain,
+            skipped_chains: options.skipped_chains,
+            number_before_stitch: options.number_before_stitch,
+            repeat_number: options.repeat_number,
         },
+        stitches: options.stitches.clone(),
+        structure: options.structure,
         ..Request::default()
     };
     let verification = verify(&request).map_err(|problems| {

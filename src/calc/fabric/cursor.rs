@@ -1,6 +1,6 @@
 //! A hook moving along the row below.
 
-use super::{Item, Row, Run};
+use super::{Builder, Item, Row, Run, Unit};
 use crate::standards::StitchId;
 
 /// What the hook looks for.
@@ -14,6 +14,12 @@ pub enum Wanted {
     Space(Option<u32>),
     /// The next turning chain.
     TurningChain,
+    /// A stitch or a space, whichever comes next.
+    Station,
+    /// The beginning of the next unit of this name; any unit for [`Unit::GROUP`].
+    Unit(Unit),
+    /// The end of a unit: the gap behind it.
+    Gap,
 }
 
 impl Wanted {
@@ -24,8 +30,17 @@ impl Wanted {
             Self::Kind(kind) => {
                 item.kind() == Some(kind) || matches!(item, Item::TurningChain { counts_as: Some(_), .. })
             }
-            Self::Space(length) => matches!(item, Item::Space(chains) if length.is_none_or(|wanted| wanted == chains)),
+            Self::Space(length) => match item {
+                Item::Space(chains) => length.is_none_or(|wanted| wanted == chains),
+                // Its missing part is a stitch, so it answers to any length.
+                Item::Loop(_) => true,
+                _ => false,
+            },
             Self::TurningChain => matches!(item, Item::TurningChain { .. }),
+            Self::Station => item.is_place() || item.is_space(),
+            Self::Unit(Unit::GROUP) => matches!(item, Item::Open(_)),
+            Self::Unit(unit) => item == Item::Open(unit),
+            Self::Gap => matches!(item, Item::Close(_)),
         }
     }
 }
@@ -160,6 +175,109 @@ impl<'r> Cursor<'r> {
         }
     }
 
+    /// Moves over the marks of units, to the next stitch or hole.
+    pub fn station(&mut self) -> Option<Item> {
+        loop {
+            match self.item()? {
+                Item::Open(_) | Item::Close(_) | Item::Picot | Item::TurningChain { counts_as: None, .. } => {
+                    self.next_run();
+                }
+                item => return Some(item),
+            }
+        }
+    }
+
+    /// What the unit holds at whose beginning the hook is: places before its first space (all of them, without one), whether
+    /// it has a space, and its places.
+    pub fn unit(&self) -> (u64, bool, u64) {
+        let mut ahead = self.clone();
+        let Some(Item::Open(unit)) = ahead.item() else { return (0, false, 0) };
+        ahead.use_item();
+        let (mut places, mut before, mut space) = (0u64, 0u64, false);
+        while let Some(item) = ahead.item() {
+            if item == Item::Close(unit) {
+                break;
+            }
+            let count = ahead.run_left();
+            if item.is_space() && !space {
+                space = true;
+                before = places;
+            }
+            if item.is_place() {
+                places = places.saturating_add(count);
+                ahead.left -= count;
+            }
+            ahead.next_run();
+        }
+        (if space { before } else { places }, space, places)
+    }
+
+    /// Leaves the unit in which the hook is; answers how many places were passed over.
+    pub fn leave_unit(&mut self, unit: Unit) -> u64 {
+        let before = self.left;
+        while let Some(item) = self.item() {
+            if item == Item::Close(unit) {
+                self.use_item();
+                break;
+            }
+            if item.is_place() {
+                self.left -= self.run_left();
+            }
+            self.next_run();
+        }
+        before - self.left
+    }
+
+    /// The row cut in two at the hook.
+    pub fn cut(&self) -> (Row, Row) {
+        let (mut before, mut after) = (Builder::default(), Builder::default());
+        let inner = self.frames.len() - 1;
+        for (depth, frame) in self.frames.iter().enumerate() {
+            for run in &frame.runs[..frame.index.min(frame.runs.len())] {
+                before.run(run.clone());
+            }
+            if depth < inner {
+                if let Some(Run::Repeat(body, times, pass)) = frame.runs.get(frame.index) {
+                    let done = times - self.frames[depth + 1].passes;
+                    if done > 0 {
+                        before.run(Run::Repeat(body.clone(), done, *pass));
+                    }
+                }
+            } else if let Some(Run::Items(item, _)) = frame.runs.get(frame.index) {
+                before.push(*item, self.offset);
+            }
+        }
+        for (depth, frame) in self.frames.iter().enumerate().rev() {
+            let first = if depth == inner {
+                match frame.runs.get(frame.index) {
+                    Some(Run::Items(item, length)) => {
+                        after.push(*item, length - self.offset);
+                        frame.index + 1
+                    }
+                    _ => frame.index,
+                }
+            } else {
+                frame.index + 1
+            };
+            for run in frame.runs.iter().skip(first) {
+                after.run(run.clone());
+            }
+            if depth > 0
+                && frame.passes > 1
+                && let Some(Run::Repeat(body, _, pass)) = self.frames[depth - 1].runs.get(self.frames[depth - 1].index)
+            {
+                after.run(Run::Repeat(body.clone(), frame.passes - 1, *pass));
+            }
+        }
+        (before.finish(), after.finish())
+    }
+
+    /// How many items from here on are wanted.
+    pub fn count(&self, wanted: Wanted) -> u64 {
+        let (_, after) = self.cut();
+        after.count(|item| wanted.is(item))
+    }
+
     /// Uses the item under the hook, place or space, after a [`seek`](Self::seek) that found it.
     pub fn use_item(&mut self) {
         if let Some(Run::Items(item, length)) = self.run() {
@@ -194,6 +312,22 @@ impl<'r> Cursor<'r> {
         }
         position.push((self.frames.len(), self.offset));
         (position, outer)
+    }
+
+    /// Stitches and spaces from here to the end of the row.
+    pub(crate) fn stations_left(&self) -> u64 {
+        let (_, after) = self.cut();
+        after.totals().places.saturating_add(after.totals().spaces)
+    }
+
+    /// Passes over what is left of the run under the hook.
+    pub(crate) fn skip_run(&mut self) {
+        if let Some(item) = self.item() {
+            if item.is_place() {
+                self.left -= self.run_left();
+            }
+            self.next_run();
+        }
     }
 
     /// Items left in the run under the hook, this one included.
@@ -243,6 +377,49 @@ mod tests {
             assert_eq!(cursor.left(), 0);
             assert!(!cursor.take(1));
         }
+    }
+
+    #[test]
+    fn a_row_is_cut_where_the_hook_is_and_nothing_is_lost() {
+        let row = row();
+        for first in 0..=10 {
+            let mut cursor = Cursor::new(&row);
+            cursor.take(first);
+            let (before, after) = cursor.cut();
+            assert_eq!(before.totals().places, first);
+            let mut whole = Builder::default();
+            whole.append(before);
+            whole.append(after);
+            let whole = whole.finish();
+            assert_eq!(whole.totals(), row.totals(), "cut behind {first}");
+            let mut cursor = Cursor::new(&whole);
+            for spaces in 1..=3 {
+                assert!(cursor.seek(Wanted::Space(Some(1))).is_some(), "space {spaces} after a cut behind {first}");
+                cursor.use_item();
+            }
+        }
+    }
+
+    #[test]
+    fn a_shell_is_found_by_its_name_and_worked_into_its_space() {
+        let shell = Unit::defined(3);
+        let mut pass = Builder::default();
+        pass.push(Item::Open(shell), 1);
+        pass.push(DC, 2);
+        pass.push(Item::Space(2), 1);
+        pass.push(DC, 2);
+        pass.push(Item::Close(shell), 1);
+        pass.push(SC, 1);
+        let mut row = Builder::default();
+        row.repeat(pass, 4);
+        let row = row.finish();
+        let mut cursor = Cursor::new(&row);
+        assert_eq!(cursor.seek(Wanted::Unit(shell)), Some(0));
+        assert_eq!(cursor.unit(), (2, true, 4));
+        assert_eq!(cursor.leave_unit(shell), 4);
+        assert_eq!(cursor.item(), Some(SC));
+        assert_eq!(row.reversed().reversed(), row);
+        assert_eq!(Cursor::new(&row.reversed()).seek(Wanted::Unit(shell)), Some(1));
     }
 
     #[test]

@@ -17,8 +17,10 @@
 //! ```
 
 mod cursor;
+mod words;
 
 pub use cursor::{Cursor, Wanted};
+pub use words::MOST_WORDS;
 
 use crate::standards::StitchId;
 
@@ -36,8 +38,41 @@ pub enum Item {
     },
     /// A chain space, with its chains.
     Space(u32),
+    /// The last space of a round, closed by a stitch instead of chains, with the chains that it has. A hole like any other,
+    /// in whose middle the yarn waits.
+    Loop(u32),
+    /// A closed picot: neither stitch nor hole.
+    Picot,
     /// A chain of a foundation.
     Chain,
+    /// What follows, up to the same unit's [`Close`](Self::Close), was worked as one: a shell, a group in one place.
+    Open(Unit),
+    /// Its end.
+    Close(Unit),
+}
+
+/// A name for stitches worked as one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Unit(u16);
+
+impl Unit {
+    /// Several stitches in one place, without a name of their own.
+    pub const GROUP: Self = Self(0);
+
+    /// A stitch that the pattern defines, by its position among the definitions.
+    pub const fn defined(position: u16) -> Self {
+        Self(1 + (position & 0x3fff))
+    }
+
+    /// A stitch of the dictionary that is worked as a whole (shell, V-stitch, cluster).
+    pub const fn trade(stitch: StitchId) -> Self {
+        Self(0x8000 | stitch.index() as u16)
+    }
+
+    /// The position among the pattern's definitions, where it is one of those.
+    pub const fn definition(self) -> Option<usize> {
+        if self.0 > 0 && self.0 < 0x8000 { Some(self.0 as usize - 1) } else { None }
+    }
 }
 
 impl Item {
@@ -46,7 +81,21 @@ impl Item {
         match self {
             Self::Stitch(_) | Self::Chain => true,
             Self::TurningChain { counts_as, .. } => counts_as.is_some(),
-            Self::Space(_) => false,
+            Self::Space(_) | Self::Loop(_) | Self::Picot | Self::Open(_) | Self::Close(_) => false,
+        }
+    }
+
+    /// Whether it is a hole that the next row can work into.
+    pub const fn is_space(self) -> bool {
+        matches!(self, Self::Space(_) | Self::Loop(_))
+    }
+
+    /// As it is met from the other end.
+    const fn reversed(self) -> Self {
+        match self {
+            Self::Open(unit) => Self::Close(unit),
+            Self::Close(unit) => Self::Open(unit),
+            other => other,
         }
     }
 
@@ -55,7 +104,7 @@ impl Item {
         match self {
             Self::Stitch(kind) => Some(kind),
             Self::TurningChain { counts_as, .. } => counts_as,
-            Self::Space(_) | Self::Chain => None,
+            _ => None,
         }
     }
 }
@@ -86,13 +135,13 @@ impl Totals {
 fn totals_of(item: Item, count: u64) -> Totals {
     let mut totals = Totals::default();
     match item {
-        Item::Space(length) => {
+        Item::Space(length) | Item::Loop(length) => {
             totals.spaces = count;
             totals.chains = count.saturating_mul(u64::from(length));
         }
         Item::Chain => totals.chains = count,
         Item::Stitch(StitchId::SLIP_STITCH) => totals.slips = count,
-        Item::Stitch(_) | Item::TurningChain { .. } => {}
+        _ => {}
     }
     if item.is_place() {
         totals.places = count;
@@ -112,7 +161,7 @@ pub enum Run {
 impl Run {
     fn reversed(&self) -> Self {
         match self {
-            Self::Items(..) => self.clone(),
+            Self::Items(item, count) => Self::Items(item.reversed(), *count),
             Self::Repeat(runs, times, pass) => {
                 Self::Repeat(runs.iter().rev().map(Self::reversed).collect(), *times, *pass)
             }
@@ -172,6 +221,17 @@ impl Row {
     #[must_use]
     pub fn reversed(&self) -> Self {
         Self { runs: self.runs.iter().rev().map(Run::reversed).collect(), totals: self.totals }
+    }
+
+    /// The last thing in it.
+    pub fn last(&self) -> Option<Item> {
+        fn last(runs: &[Run]) -> Option<Item> {
+            match runs.last()? {
+                Run::Items(item, _) => Some(*item),
+                Run::Repeat(runs, _, _) => last(runs),
+            }
+        }
+        last(&self.runs)
     }
 
     /// Whether any item is wanted.
@@ -244,6 +304,39 @@ impl Builder {
                 }
             }
         }
+    }
+
+    /// Adds everything of a row.
+    pub fn append(&mut self, row: Row) {
+        for run in row.runs {
+            self.push_run(run);
+        }
+    }
+
+    /// Adds a run as it is.
+    pub(crate) fn run(&mut self, run: Run) {
+        self.push_run(run);
+    }
+
+    /// The last thing so far.
+    pub fn last(&self) -> Option<Item> {
+        self.row.last()
+    }
+
+    /// Turns the last space, which a stitch closes, into a loop. False where the last thing is no space.
+    pub fn close_loop(&mut self) -> bool {
+        let Some(Run::Items(Item::Space(length), count)) = self.row.runs.last().cloned() else { return false };
+        self.row.runs.pop();
+        if count > 1 {
+            self.row.runs.push(Run::Items(Item::Space(length), count - 1));
+        }
+        self.row.runs.push(Run::Items(Item::Loop(length), 1));
+        true
+    }
+
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.row.runs.is_empty()
     }
 
     /// Sums so far.

@@ -8,7 +8,7 @@ use super::phrase;
 use super::place;
 use super::scan::Scan;
 use super::token::{Kind, Span};
-use super::tree::{Act, ChainCounts, Defined, Extent, Repeat, Stated, Step};
+use super::tree::{Act, ChainCounts, Defined, Extent, Own, Place, Repeat, Stated, Step, Work};
 use super::words::Key;
 
 /// Brackets and stars may be nested this deep; what lies deeper is unread.
@@ -54,9 +54,16 @@ pub fn body(
         elsewhere: false,
         defined,
         bare: Vec::new(),
+        grouped_rival: None,
         body: Body::default(),
     };
     let steps = parser.sequence(end);
+    if let Some((rival, from)) = parser.grouped_rival
+        && let Some(rival) = parser.body.rivals.get_mut(rival)
+        && from <= steps.len()
+    {
+        rival.extend_from_slice(&steps[from..]);
+    }
     let bare = std::mem::take(&mut parser.bare);
     let mut body = parser.body;
     if !bare.is_empty() {
@@ -91,6 +98,8 @@ pub(super) struct Parser<'a, 'n> {
     pub(super) elsewhere: bool,
     /// Brackets that say nothing about how often.
     bare: Vec<Span>,
+    /// A rival that goes on with the steps from there: its position, and how many steps stood in the first reading.
+    pub(super) grouped_rival: Option<(usize, usize)>,
     pub(super) body: Body,
 }
 
@@ -358,6 +367,13 @@ impl Parser<'_, '_> {
         if i >= end || steps.is_empty() {
             return false;
         }
+        // "ending last rep with 3 dc in last sc": that takes the place of the last stitches.
+        if self.scan.key(i) == Some(Key::Last) && self.scan.key(i + 1) == Some(Key::Repeat) {
+            i += 2;
+            if self.scan.key(i) == Some(Key::With) {
+                self.omit_last(steps);
+            }
+        }
         if self.scan.key(i) == Some(Key::With) {
             i += 1;
         }
@@ -397,6 +413,20 @@ impl Parser<'_, '_> {
         {
             self.at = close + 1;
             self.times_behind(span, extent, steps);
+            return;
+        }
+        // "(counts as last ch-5 lp)", "(beg cl made)", "(center dc of shell)": said of what stands before.
+        let said = (start + 1..close)
+            .any(|i| self.scan.key(i) == Some(Key::Count) && self.scan.is(i + 1, &[Key::As, Key::For]))
+            || self.scan.key(close - 1) == Some(Key::Made)
+            || self.scan.is(start + 1, &[Key::Center, Key::Corner])
+                && again::bracket_suffix(&self.scan, close + 1, end).is_none()
+            || self.scan.is(start + 1, &[Key::Work])
+                && (self.scan.is(start + 2, &[Key::In, Key::Over])
+                    || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"));
+        if said && !steps.is_empty() {
+            self.at = close + 1;
+            steps.push(Step { span, act: Act::Aside });
             return;
         }
         let suffix = again::bracket_suffix(&self.scan, close + 1, end);
@@ -584,15 +614,17 @@ impl Parser<'_, '_> {
                     *slot = Some(counts);
                     return;
                 }
-                Act::Work(work) if matches!(work.place, super::tree::Place::FromHook(_)) => {
-                    steps.push(Step { span, act: Act::SkippedChains(counts.counts) });
+                Act::Work(Work { place: Place::FromHook(_), .. })
+                | Act::Group { place: Place::FromHook(_), .. }
+                | Act::Own(Own { place: Some(Place::FromHook(_)), .. }) => {
+                    steps.push(Step { span, act: Act::SkippedChains(counts) });
                     return;
                 }
                 Act::Aside | Act::Turn | Act::Join => {}
                 _ => break,
             }
         }
-        steps.push(Step { span, act: Act::SkippedChains(counts.counts) });
+        steps.push(Step { span, act: Act::SkippedChains(counts) });
     }
 
     /// Whether tokens hold an instruction at all.

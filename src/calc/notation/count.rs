@@ -23,7 +23,11 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 if matches!(scan.kind(i), Some(Kind::Close(_))) && i < end {
                     i += 1;
                 }
-                let (unit, next) = unit(scan, i, end)?;
+                let (mut unit, mut next) = unit(scan, i, end)?;
+                // "9 dc per side", "5 dc on each of 8 sides": not the row's sum.
+                if let Some(behind) = of_each(scan, next, end) {
+                    (unit, next) = (Unit::Other, behind);
+                }
                 parts.push((number, unit));
                 i = next;
             }
@@ -58,6 +62,27 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
         return None;
     }
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+/// `per side`, `on each side`, `along each of 4 sides`, `between corners`.
+fn of_each(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
+    let mut i = at;
+    let per = |i: usize| scan.span(i).of(scan.text).eq_ignore_ascii_case("per");
+    while scan.is(i, &[Key::On, Key::Across, Key::In, Key::For, Key::At]) {
+        i += 1;
+    }
+    if i >= end || !(per(i) || scan.key(i) == Some(Key::Each) || scan.key(i) == Some(Key::Between)) {
+        return None;
+    }
+    let between = scan.key(i) == Some(Key::Between);
+    let stop = (i..end)
+        .find(|j| matches!(scan.kind(*j), Some(Kind::Comma | Kind::Semicolon | Kind::Plus | Kind::Close(_))))
+        .unwrap_or(end);
+    let side = (i..stop).any(|j| {
+        scan.is(j, &[Key::Side, Key::Corner, Key::Edge])
+            || scan.span(j).of(scan.text).to_ascii_lowercase().starts_with("side")
+    });
+    (side || per(i) || between).then_some(stop)
 }
 
 fn filler(scan: &Scan<'_>, at: usize) -> bool {
@@ -105,6 +130,26 @@ fn filler(scan: &Scan<'_>, at: usize) -> bool {
 pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
     if at >= end {
         return Some((Unit::Stitches, at));
+    }
+    // "16 2-ch sps", "one 4-chain bridge"
+    if scan.number(at).is_some()
+        && let Some((length, next)) = place::space(scan, at)
+        && next <= end
+    {
+        return Some((Unit::Spaces(length), next));
+    }
+    if let (Some(number), Some(Kind::Dash)) = (scan.number(at), scan.kind(at + 1))
+        && let Some(next) = scan.chain(at + 2)
+        && next < end
+        && matches!(scan.kind(next), Some(Kind::Word(_)))
+    {
+        return Some((Unit::Spaces(number.plain().and_then(|length| u32::try_from(length).ok())), next + 1));
+    }
+    if let Some(own) = scan.own(at) {
+        let unit = scan.units.get(own as usize).copied()?;
+        let next = at + 1;
+        // "8 V-sts made", "10 pb sts"
+        return Some((Unit::Named(unit), if scan.key(next) == Some(Key::Stitch) { next + 1 } else { next }));
     }
     match scan.kind(at)? {
         Kind::Word(_) => {}

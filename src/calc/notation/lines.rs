@@ -50,7 +50,7 @@ struct LastRow {
 }
 
 /// Sorts every line of the text into the pattern.
-pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut Pattern) {
+pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], defined: &[Span], pattern: &mut Pattern) {
     let mut sorter = Sorter {
         scan,
         broken,
@@ -69,7 +69,13 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], pattern: &mut
             .position(|token| token.kind == Kind::Newline)
             .map_or(scan.tokens.len(), |offset| at + offset);
         let end = (at + 1..end).find(|i| run_together(&scan, *i, end)).unwrap_or(end);
-        if end > at
+        let start = scan.span(at).start;
+        if end > at && defined.iter().any(|line| line.start <= start && start < line.end) {
+            // What the pattern defines was read before.
+            sorter.talk(at, end);
+            sorter.last = None;
+            sorter.set_off = false;
+        } else if end > at
             && listed.is_none_or(|listed| listed.start > scan.span(at).start || scan.span(at).start >= listed.end)
         {
             sorter.line(at, end);
@@ -517,7 +523,7 @@ fn finish(
             && pattern.said.chains.len() < 64
             && !pattern.said.chains.iter().any(|(known, _)| *known == length)
         {
-            pattern.said.chains.push((length, counts.counts));
+            pattern.said.chains.push((length, *counts));
         }
     }
     if let Some(filled) = body.filled {

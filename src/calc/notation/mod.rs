@@ -14,6 +14,7 @@
 mod again;
 mod body;
 mod count;
+mod definitions;
 mod guard;
 mod header;
 mod lines;
@@ -58,13 +59,30 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     }
     let evidence = terms::Evidence::gather(&tokens, text);
     let terms = request.terms.unwrap_or_else(|| evidence.terms());
+    let found = definitions::find(text, &tokens, terms, &request.stitches);
+    let units = definitions::units(&found);
+    let tokens = definitions::fold(text, tokens, terms, &found);
     let closes = scan::pair_brackets(&tokens);
-    let scan = Scan { text, tokens: &tokens, terms, closes: &closes };
-    let mut pattern = Pattern { terms, sizes, own_sizes, numbers, remarks, ..Pattern::default() };
-    lines::sort(scan, listed, &broken, &mut pattern);
+    let scan = Scan { text, tokens: &tokens, terms, closes: &closes, units: &units };
+    let definitions = definitions::read(&scan, &mut numbers, &found);
+    let defined: Vec<Span> = found.iter().map(|own| own.line).filter(|line| line.end > line.start).collect();
+    let units = !definitions.is_empty() || tokens.iter().any(|token| names_unit(token.kind));
+    let mut pattern = Pattern { terms, sizes, own_sizes, numbers, remarks, definitions, units, ..Pattern::default() };
+    lines::sort(scan, listed, &broken, &defined, &mut pattern);
     odd_terms(&scan, &evidence, &mut pattern);
     pattern.remarks.sort_by_key(|remark| (remark.span.start, remark.span.end, remark.rule));
     Ok(pattern)
+}
+
+/// Words that call stitches by what they were worked as: groups, shells, corners, gaps between them.
+fn names_unit(kind: Kind) -> bool {
+    let Kind::Word(id) = kind else { return false };
+    let word = meaning(id);
+    matches!(word.key, Some(Key::Group | Key::Between | Key::Corner | Key::Before | Key::Center))
+        || [word.us, word.uk].into_iter().flatten().any(|stitch| {
+            let data = crate::standards::stitch(stitch);
+            data.kind == crate::standards::StitchKind::Group && data.produced != Some(1)
+        })
 }
 
 /// `two`, `six` are numbers like 2 and 6.
@@ -213,7 +231,7 @@ fn odd_terms(scan: &Scan<'_>, evidence: &terms::Evidence, pattern: &mut Pattern)
             .flat_map(|piece| &piece.rows)
             .any(|row| row.span.start <= span.start && span.end <= row.span.end)
     };
-    let Some(first) = odd.iter().take(64).map(|at| scan.span(*at)).find(|span| in_row(*span)) else { return };
+    let Some(first) = odd.iter().copied().take(64).find(|span| in_row(*span)) else { return };
     let ours = if other == "UK" { "US" } else { "UK" };
     pattern.remarks.push(Remark {
         rule: Rule::TermsMixed,

@@ -1,6 +1,7 @@
 //! One clause of a row: stitches and where they go, skips, chains, joins, asides.
 
 mod clauses;
+pub(super) mod lace;
 mod stitches;
 
 use super::again;
@@ -18,7 +19,14 @@ use crate::standards::{StitchId, StitchKind, stitch as entry};
 pub fn counts_as(scan: &Scan<'_>, at: usize, end: usize) -> Option<ChainCounts> {
     let mut negated = false;
     let mut found = None;
+    // "(for 1st d c)", "(= 1 tr)"
+    if scan.key(at) == Some(Key::For) && at + 1 < end && (at + 1..end.min(at + 4)).any(|j| scan.making(j).is_some()) {
+        found = Some(at + 1);
+    }
     for i in at..end {
+        if found.is_some() {
+            break;
+        }
         match scan.key(i) {
             Some(Key::Not | Key::Dont) => negated = true,
             Some(Key::Count) => {
@@ -51,7 +59,11 @@ pub fn counts_as(scan: &Scan<'_>, at: usize, end: usize) -> Option<ChainCounts> 
             if scan.kind(next) == Some(Kind::Dash) {
                 next += 1;
             }
-            scan.number(next).and_then(Num::plain)
+            // "ch 1", "2 ch", "two chain"
+            scan.number(next)
+                .filter(|_| next < end)
+                .or_else(|| scan.number(i - 1).filter(|_| i > behind))
+                .and_then(Num::plain)
         })
         .unwrap_or(0);
     let stitch = (behind..end).any(|i| scan.making(i).is_some() || scan.key(i) == Some(Key::Stitch));
@@ -62,18 +74,7 @@ impl Parser<'_, '_> {
     /// Reads one clause, whatever it is.
     pub(super) fn clause(&mut self, end: usize, steps: &mut Vec<Step>) {
         let start = self.at;
-        // The far side of a foundation, or the side of a piece, is not worked yet.
-        let stop = self.clause_end(start, end);
-        let elsewhere = (start..stop).any(|i| {
-            self.scan.key(i) == Some(Key::Opposite)
-                || self.scan.key(i) == Some(Key::Other) && self.scan.key(i + 1) == Some(Key::Side)
-        });
-        if elsewhere {
-            steps.push(Step { span: self.scan.span(start).to(self.scan.span(stop - 1)), act: Act::Unread });
-            self.at = stop;
-            return;
-        }
-        let read = self.known(end, steps);
+        let read = self.far_side(end, steps) || self.spread(end, steps) || self.known(end, steps);
         let behind = if read { self.at } else { start };
         let clause_end = self.clause_end(behind, end);
         if !read {
@@ -94,6 +95,7 @@ impl Parser<'_, '_> {
             steps.push(Step { span, act: Act::Unread });
         }
         self.rest(end);
+        self.merge_along(steps);
         if std::mem::take(&mut self.elsewhere) {
             steps.push(Step { span: self.scan.span(start).to(self.scan.span(self.at - 1)), act: Act::Unread });
         }
@@ -206,6 +208,7 @@ impl Parser<'_, '_> {
                 && self.scan.chain(i).is_some_and(|next| self.scan.number(next).is_none());
             !thing
                 && (self.scan.number(i).is_some()
+                    || self.scan.own(i).is_some()
                     || self.scan.stitch(i).is_some_and(|(stitch, next)| {
                         next > i + 1 || !single_letter(&self.scan, i) || stitch == StitchId::CHAIN
                     })
@@ -240,7 +243,7 @@ impl Parser<'_, '_> {
     }
 
     /// The forms that are known; moves on and answers true where one fits.
-    fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+    pub(super) fn known(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         if steps.is_empty()
             && (self.scan.ordinal(start).is_some()
@@ -251,8 +254,33 @@ impl Parser<'_, '_> {
             self.at = next;
             return self.push(start, act, steps);
         }
+        // "the 3 skipped ch count as dc" behind the first stitch of a foundation.
+        if self.scan.is(start, &[Key::The, Key::This, Key::Skip])
+            && (start..self.clause_end(start, end)).any(|i| self.scan.key(i) == Some(Key::Count))
+            && self.says_counts(end, steps)
+        {
+            return true;
+        }
         match self.scan.key(start) {
             Some(Key::HookTalk) => return self.hook_talk(end, steps),
+            Some(Key::Hook) if self.scan.is(start + 1, &[Key::In, Key::Through, Key::Around]) => {
+                return self.hook_talk(end, steps);
+            }
+            // "to form last ch-5 lp", "omitting last sc of last rep", "starting in same st"
+            Some(Key::To) if self.scan.is(start + 1, &[Key::Form, Key::Made]) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::Omit) => {
+                self.at = self.clause_end(start, end);
+                self.omit_last(steps);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::Instead) => {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::Aside, steps);
+            }
+            Some(Key::Work) if self.aside_of_work(end) => return self.push(start, Act::Aside, steps),
             // "At end of Rnd 7": when, not what.
             Some(Key::At)
                 if self.scan.key(start + 1) == Some(Key::End) || self.scan.key(start + 2) == Some(Key::End) =>
@@ -270,6 +298,7 @@ impl Parser<'_, '_> {
             }
             Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
+            _ if self.remark(end) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
             Some(Key::Join) => return self.join(end, steps),
             Some(Key::Turn) => {
@@ -358,6 +387,41 @@ impl Parser<'_, '_> {
             self.at = next;
             return self.push(start, Act::Ring, steps);
         }
+        if let Some(making) = self.scan.clustered(self.at) {
+            return self.work(None, making, self.at, end, steps);
+        }
+        if let Some(next) = self.scan.picot(self.at) {
+            self.at = next;
+            // "(ch 3, sl st in 3rd ch from hook for picot)" is one.
+            if matches!(steps.last().map(|step| &step.act), Some(Act::Picot))
+                && self.scan.key(start - 1) == Some(Key::For)
+            {
+                return self.push(start, Act::Aside, steps);
+            }
+            return self.push(start, Act::Picot, steps);
+        }
+        if let Some(next) = self.scan.v_stitch(self.at) {
+            return self.v_stitch(None, next, end, steps);
+        }
+        // "Slip into first space", "slip over 2 tr"
+        if self.scan.key(start) == Some(Key::Slip)
+            && self.scan.is(start + 1, &[Key::In, Key::Over, Key::To])
+            && let Some(found) = place::place(&self.scan, start + 1, end)
+        {
+            self.at = found.next;
+            let work = Work {
+                stitch: Some(StitchId::SLIP_STITCH),
+                takes: Num::ONE,
+                makes: Num::ONE,
+                place: found.place,
+                extent: found.extent.unwrap_or(Extent::Times(Num::ONE)),
+                bare_number: false,
+            };
+            return self.push(start, Act::Work(work), steps);
+        }
+        if self.hold_back(end, steps) {
+            return true;
+        }
         let number = self.scan.number(self.at);
         let mut i = if number.is_some() { self.at + 1 } else { self.at };
         // "2 more hdc in same st"
@@ -393,6 +457,15 @@ impl Parser<'_, '_> {
             self.times_behind(span, extent, steps);
             return true;
         }
+        if let Some(own) = self.scan.own(i) {
+            return self.own(number, own, i, end, steps);
+        }
+        if let Some(next) = self.scan.v_stitch(i) {
+            return self.v_stitch(number, next, end, steps);
+        }
+        if let Some(making) = self.scan.clustered(i).filter(|_| number.is_some()) {
+            return self.work(number, making, i, end, steps);
+        }
         if let Some((stitch, next)) = self.scan.stitch(i)
             && entry(stitch).kind == StitchKind::Foundation
         {
@@ -414,10 +487,81 @@ impl Parser<'_, '_> {
         self.work(number, making, i, end, steps)
     }
 
-    fn push(&mut self, start: usize, act: Act, steps: &mut Vec<Step>) -> bool {
+    pub(super) fn push(&mut self, start: usize, act: Act, steps: &mut Vec<Step>) -> bool {
         let span = self.scan.span(start).to(self.scan.span(self.at.max(start + 1) - 1));
         steps.push(Step { span, act });
         true
+    }
+
+    /// `working last dc in top of beg ch`, `starting in same st as join`, `working behind the petals`: how, not what.
+    fn aside_of_work(&mut self, end: usize) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let last_in_chain = self.scan.key(start + 1) == Some(Key::Last)
+            && (start + 2..stop)
+                .find_map(|i| place::place(&self.scan, i, stop))
+                .is_some_and(|found| found.place == Place::Next(Target::TurningChain));
+        let from_same = self.scan.key(start + 1) == Some(Key::In)
+            && self.scan.is(start + 2, &[Key::Same])
+            && !(start + 3..stop).any(|i| self.scan.making(i).is_some() && self.scan.number(i - 1).is_some());
+        let behind = {
+            let word = self.scan.span(start + 1).of(self.scan.text);
+            let beside = word.eq_ignore_ascii_case("behind")
+                || self.scan.key(start + 1) == Some(Key::In) && self.scan.is(start + 2, &[Key::Front, Key::Back]);
+            beside && self.first_order(start + 2, stop).is_none()
+        };
+        if last_in_chain || from_same || behind {
+            self.at = stop;
+            return true;
+        }
+        false
+    }
+
+    /// Where an order begins within a clause: a stitch with its number or place right behind it.
+    fn first_order(&self, from: usize, stop: usize) -> Option<usize> {
+        (from..stop).find(|i| {
+            let number = self.scan.number(*i).is_some();
+            let at = if number { *i + 1 } else { *i };
+            let next = self.scan.making(at).map(|making| making.next).or_else(|| self.scan.own(at).map(|_| at + 1));
+            next.is_some_and(|next| {
+                self.scan.is(next, &[Key::In, Key::Around, Key::Over, Key::Each, Key::Round]) || number
+            }) && !self.scan.is(*i - 1, &[Key::Of, Key::Last, Key::The, Key::Same, Key::Just])
+        })
+    }
+
+    /// Words behind a stitch that tell what it is good for: `counts as last ch-5 lp`, `bobble made`.
+    fn remark(&mut self, end: usize) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let word = self.scan.span(start).of(self.scan.text);
+        let says = self.scan.key(start) == Some(Key::Count)
+            && counts_as(&self.scan, start, stop).is_none()
+            && (start..stop).any(|i| self.scan.is(i, &[Key::As, Key::For]))
+            || ["thus", "thereby"].iter().any(|so| word.eq_ignore_ascii_case(so))
+            || stop > start + 1
+                && self.scan.key(stop - 1) == Some(Key::Made)
+                && !(start..stop).any(|i| self.scan.is(i, &[Key::In, Key::Around]));
+        if says {
+            self.at = stop;
+        }
+        says
+    }
+
+    /// The last pass of the repeat before this stops before its last stitches.
+    pub(super) fn omit_last(&mut self, steps: &mut [Step]) {
+        for step in steps.iter_mut().rev() {
+            match &mut step.act {
+                Act::Aside => {}
+                Act::Repeat(repeat) => {
+                    let last = repeat.steps.iter().rposition(|step| !matches!(step.act, Act::Aside));
+                    if repeat.stop.is_none() {
+                        repeat.stop = last.filter(|last| *last > 0);
+                    }
+                    return;
+                }
+                _ => return,
+            }
+        }
     }
 
     /// `work 1 dc into`, `make a ch of 21`, `work even`, `begin with 6 sc`: the verb says nothing of its own.
@@ -479,7 +623,22 @@ impl Parser<'_, '_> {
                 return self.push(start, Act::Aside, steps);
             }
         }
+        // "working in front of tr just made FPtr around the skipped sts"
+        if self.scan.key(start) == Some(Key::Work) {
+            let word = self.scan.span(i).of(self.scan.text);
+            let beside = word.eq_ignore_ascii_case("behind")
+                || self.scan.key(i) == Some(Key::In) && self.scan.is(i + 1, &[Key::Front, Key::Back])
+                || self.scan.key(i) == Some(Key::Over);
+            if beside && let Some(order) = self.first_order(i + 1, self.clause_end(i, end)) {
+                self.at = order;
+                return self.known(end, steps) || {
+                    self.at = start;
+                    false
+                };
+            }
+        }
         let instructs = self.scan.number(i).is_some()
+            || self.scan.own(i).is_some()
             || self.scan.making(i).is_some()
             || self.scan.chain(i).is_some()
             || place::ring(&self.scan, i, end).is_some()
@@ -571,6 +730,12 @@ impl Parser<'_, '_> {
         }
         if self.scan.is(i, &[Key::Space, Key::Loop]) {
             return false;
+        }
+        // "ch-3 picot", "3-ch picot"
+        let behind = if self.scan.kind(i) == Some(Kind::Dash) { i + 1 } else { i };
+        if let Some(next) = self.scan.picot(behind) {
+            self.at = next;
+            return self.push(start, Act::Picot, steps);
         }
         self.at = i;
         let _ = self.push(start, Act::Chain { length: length.unwrap_or(Num::ONE), counts: None }, steps);

@@ -1,11 +1,18 @@
 //! Where the hook goes: `in next 5 sts`, `in each st to last 2 sts`, `in 2nd ch from hook`, `over next 2 sts`.
 
+mod extent;
+mod target;
+
+pub use extent::extent;
+pub use target::{chain_space, space, target};
+
 use super::number::Num;
 use super::scan::Scan;
 use super::token::Kind;
-use super::tree::{Extent, Place, Target};
+use super::tree::{Extent, Part, Place, Target};
 use super::words::Key;
-use crate::standards::StitchId;
+use crate::fabric::Unit;
+use target::{Which, of_unit};
 
 /// A place phrase as read.
 #[derive(Debug, Clone, Copy)]
@@ -37,13 +44,16 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             return None;
         }
     }
-    // "around next st", "around the post of each dc"
-    if scan.key(i) == Some(Key::Around) {
+    // "around next st", "around the post of each dc", "round next tr"
+    if scan.is(i, &[Key::Around, Key::Round]) {
         let mut post = i + 1;
         while scan.is(post, &[Key::The, Key::Post, Key::Of]) {
             post += 1;
         }
-        if scan.is(post, &[Key::Next, Key::Each, Key::First, Key::Last]) {
+        if scan.is(post, &[Key::Next, Key::Each, Key::First, Key::Last, Key::Skip, Key::Corresponding])
+            || scan.number(post).is_some() && post > i + 1
+            || scan.ordinal(post).is_some()
+        {
             i = post;
             prepositions += 1;
         }
@@ -65,8 +75,35 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     if let Some(found) = from_hook(scan, i) {
         return Some(found);
     }
+    if let Some(found) = in_chain_of_space(scan, i, end)
+        .or_else(|| skipped(scan, i, end))
+        .or_else(|| just_made(scan, i, end))
+        .or_else(|| edge(scan, i, end))
+        .or_else(|| unworked(scan, i, end))
+        .or_else(|| gap(scan, i, end))
+        .or_else(|| nth_of_unit(scan, i, end))
+    {
+        return Some(suffix(scan, found, end));
+    }
     if let Some(found) = chain_top(scan, i, end) {
         return Some(found);
+    }
+    // "in top of next cl"
+    if scan.key(i) == Some(Key::Top) && scan.key(i + 1) == Some(Key::Of) && prepositions > 0 {
+        i += 2;
+        while scan.is(i, &[Key::The]) {
+            i += 1;
+        }
+    }
+    // "in joining st", "in st at base of ch"
+    if scan.key(i) == Some(Key::Join) && scan.is(i + 1, &[Key::Stitch]) {
+        return Some(at_place(Place::Same, None, i + 2));
+    }
+    // "around corresponding dc of Rnd 2"
+    if scan.key(i) == Some(Key::Corresponding)
+        && let Some((target, next)) = target(scan, i + 1, end)
+    {
+        return Some(at_place(Place::Lower(target), Some(Extent::Times(Num::ONE)), of_row(scan, next, end)));
     }
     // "sc around", "sc across", "sc to end", "sc to last 2 sts".
     if let Some((extent, next)) = extent(scan, i, end) {
@@ -97,7 +134,8 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             }
             Some(found)
         }
-        Some(Key::Same) => {
+        // "in same st", "in indicated st", "in this lp"
+        Some(Key::Same | Key::Indicated | Key::This) => {
             let (_, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
             Some(Found {
                 place: Place::Same,
@@ -114,6 +152,15 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             each: false,
             next: same_as(scan, i + 1, end),
         }),
+        // "1 dc in 3 ch": into those chains as into a space.
+        _ if prepositions > 0
+            && scan.number(i).is_some_and(|number| number != Num::ONE)
+            && scan.chain(i + 1).is_some()
+            && scan.key(at) == Some(Key::In) =>
+        {
+            let length = scan.number(i).and_then(Num::plain).and_then(|length| u32::try_from(length).ok());
+            Some(at_place(Place::Next(Target::Space(length)), Some(Extent::Times(Num::ONE)), i + 2))
+        }
         _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => {
             counted(scan, i, end, Place::Next)
         }
@@ -126,8 +173,27 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     Some(suffix(scan, found, end))
 }
 
-/// `around`, `to last 2 sts` behind the phrase.
-fn suffix(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
+/// `around`, `to last 2 sts`, `of next shell`, `2 rows below` behind the phrase.
+fn suffix(scan: &Scan<'_>, found: Found, end: usize) -> Found {
+    let mut found = lower(scan, within_unit(scan, found, end), end);
+    // "in st or sp indicated", "in place stated"
+    if found.place == Place::Same
+        || matches!(found.place, Place::Next(_)) && scan.key(found.next) == Some(Key::Indicated)
+    {
+        let mut i = found.next;
+        if scan.key(i) == Some(Key::Or)
+            && let Some((_, next)) = target(scan, i + 1, end)
+        {
+            i = next;
+        }
+        if scan.key(i) == Some(Key::Indicated) {
+            found.place = Place::Same;
+            found.extent = None;
+            found.next = i + 1;
+        } else if found.place == Place::Same {
+            found.next = i;
+        }
+    }
     if scan.key(found.next) == Some(Key::Together) {
         found.together = true;
         found.next += 1;
@@ -149,6 +215,362 @@ fn suffix(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
     found
 }
 
+fn at_place(place: Place, extent: Option<Extent>, next: usize) -> Found {
+    Found { place, extent, together: false, each: false, next }
+}
+
+/// `ch-2 sp of next shell`, `2nd dc of next group`: the unit decides which.
+fn within_unit(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
+    let (Place::Next(target) | Place::First(target) | Place::Last(target)) = found.place else { return found };
+    let Some((unit, which, next)) = of_unit(scan, found.next, end) else { return found };
+    let part = match (found.place, target) {
+        (_, Target::Space(_)) => Part::Space,
+        (_, Target::Unit(_, part)) => part,
+        (Place::First(_), _) => Part::First,
+        (Place::Last(_), _) => Part::Last,
+        _ => Part::Whole,
+    };
+    let target = Target::Unit(unit, part);
+    found.place = match which {
+        Which::First => Place::First(target),
+        Which::Last(_) => Place::Last(target),
+        Which::Same => Place::Same,
+        Which::Next(_) | Which::Each => Place::Next(target),
+    };
+    found.extent = match which {
+        Which::Each => Some(Extent::Fill(Num::ZERO)),
+        Which::Next(count) | Which::Last(count)
+            if found.extent.is_none_or(|extent| extent == Extent::Times(Num::ONE)) =>
+        {
+            Some(Extent::Times(count))
+        }
+        _ => found.extent,
+    };
+    found.next = next;
+    found
+}
+
+/// `2 rows below`, `in the row below`, `of Rnd 2, working in front`: a stitch further down, in front of the next place.
+fn lower(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
+    let mut i = found.next;
+    while i < end && scan.is(i, &[Key::In, Key::The, Key::Of, Key::A]) {
+        i += 1;
+    }
+    let counted = scan.number(i).is_some() || scan.is(i, &[Key::Last, Key::Previous]);
+    if counted {
+        i += 1;
+    }
+    let rows = scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]);
+    if rows {
+        i += 1;
+        // "row 3 below"
+    }
+    let below = scan.key(i) == Some(Key::Lower) && i < end;
+    if !below || !rows && i > found.next {
+        return found;
+    }
+    found.next = i + 1;
+    found.place = match found.place {
+        Place::Next(target) | Place::First(target) | Place::Last(target) => Place::Lower(target),
+        Place::Skipped => Place::Lower(Target::Space(None)),
+        other => other,
+    };
+    found
+}
+
+/// `2nd ch of next ch-3`, `center ch of next ch-5 loop`: a chain of a space.
+fn in_chain_of_space(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let i = match scan.ordinal(at) {
+        Some((_, next)) => next,
+        None if scan.key(at) == Some(Key::Center) => at + 1,
+        None => return None,
+    };
+    let mut i = scan.chain(i)?;
+    if scan.key(i) != Some(Key::Of) {
+        return None;
+    }
+    i += 1;
+    while scan.is(i, &[Key::The]) {
+        i += 1;
+    }
+    let each = scan.is(i, &[Key::Each]);
+    let named = scan.is(i, &[Key::Next, Key::Each, Key::First, Key::Last]);
+    if named {
+        i += 1;
+    }
+    if let Some((length, next)) = space(scan, i)
+        && next <= end
+        && (named || length.is_some())
+    {
+        let extent = if each { Extent::Fill(Num::ZERO) } else { Extent::Times(Num::ONE) };
+        return Some(at_place(Place::Next(Target::Space(length)), Some(extent), next));
+    }
+    // "4th ch of next ch-7", "2nd ch of next 5 ch"
+    if !scan.is(i.wrapping_sub(1), &[Key::Next, Key::Each]) {
+        return None;
+    }
+    let (length, next) = match scan.chain(i) {
+        Some(next) => {
+            let dash = usize::from(scan.kind(next) == Some(Kind::Dash));
+            (scan.number(next + dash)?, next + dash + 1)
+        }
+        None => {
+            let dash = usize::from(scan.kind(i + 1) == Some(Kind::Dash));
+            (scan.number(i)?, scan.chain(i + 1 + dash)?)
+        }
+    };
+    let length = length.plain().and_then(|length| u32::try_from(length).ok());
+    let extent = if each { Extent::Fill(Num::ZERO) } else { Extent::Times(Num::ONE) };
+    Some(at_place(Place::Next(Target::Space(length)), Some(extent), next))
+}
+
+/// `skipped st`, `each of the 2 skipped sts`, `first skipped st`, `sts just skipped`.
+fn skipped(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    let mut count = None;
+    let mut each = false;
+    let limit = end.min(at + 7);
+    while i < limit {
+        match scan.key(i) {
+            Some(Key::Each) => each = true,
+            Some(Key::Next | Key::The | Key::Of | Key::First | Key::Last | Key::Same | Key::Around | Key::Post) => {}
+            _ if scan.ordinal(i).is_some() => i += scan.ordinal(i).map_or(1, |(_, next)| next - i) - 1,
+            _ if scan.number(i).is_some() && count.is_none() => count = scan.number(i),
+            _ => break,
+        }
+        i += 1;
+    }
+    let past = |i: usize| {
+        let word = scan.span(i).of(scan.text);
+        word.eq_ignore_ascii_case("skipped") || word.eq_ignore_ascii_case("missed")
+    };
+    if i >= end {
+        return None;
+    }
+    if past(i) {
+        // "first of the 2 skipped sts" is one.
+        let of_several = (at..i).any(|j| scan.key(j) == Some(Key::Of)) && !each;
+        let (target, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
+        if matches!(target, Target::TurningChain) {
+            return None;
+        }
+        let count = if of_several && count.is_some() { Num::ONE } else { count.unwrap_or(Num::ONE) };
+        let behind = of_row(scan, next, end);
+        // Of an earlier row: a chain stands before it.
+        let place = if behind > next && !each { Place::Lower(Target::Space(None)) } else { Place::Skipped };
+        return Some(at_place(place, Some(Extent::Times(count)), behind));
+    }
+    // "st just skipped", "sts just missed"
+    let (_, mut next) = target(scan, i, end)?;
+    if scan.key(next) == Some(Key::Just) {
+        next += 1;
+    }
+    (next > i && next < end && past(next) && next + 1 <= end)
+        .then(|| at_place(Place::Skipped, Some(Extent::Times(count.unwrap_or(Num::ONE))), next + 1))
+}
+
+/// `last sc made`, `side of dc just made`, `lp just made`: a place of this row's own. A loop that closed the last round is the
+/// place where the yarn is.
+fn just_made(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    let mut side = false;
+    while i < end
+        && (scan.is(
+            i,
+            &[
+                Key::Top,
+                Key::Side,
+                Key::Post,
+                Key::Of,
+                Key::The,
+                Key::Last,
+                Key::First,
+                Key::Base,
+                Key::Same,
+                Key::This,
+                Key::Around,
+            ],
+        ))
+    {
+        side |= scan.is(i, &[Key::Top, Key::Side, Key::Post]);
+        i += 1;
+    }
+    let last = scan.is(i.wrapping_sub(1), &[Key::Last]);
+    let (target, mut next) = target(scan, i, end)?;
+    let space = matches!(target, Target::Space(_));
+    let just = scan.key(next) == Some(Key::Just);
+    if just {
+        next += 1;
+    }
+    let made = next < end
+        && (scan.is(next, &[Key::Made, Key::Work, Key::Form]) || {
+            let word = scan.span(next).of(scan.text);
+            word.eq_ignore_ascii_case("formed") || word.eq_ignore_ascii_case("completed")
+        });
+    if !made || !(just || last || side) {
+        return None;
+    }
+    Some(at_place(if space { Place::Same } else { Place::Made }, None, next + 1))
+}
+
+/// ` of Row 3`, ` of Rnd 1 behind ch-2 sp`: where such a place is, which the reader has taken into account.
+fn of_row(scan: &Scan<'_>, at: usize, end: usize) -> usize {
+    let mut i = at;
+    if scan.key(i) != Some(Key::Of) {
+        return at;
+    }
+    i += 1;
+    while scan.is(i, &[Key::The]) {
+        i += 1;
+    }
+    if scan.is(i, &[Key::Row, Key::Round]) && scan.number(i + 1).is_some() && i + 1 < end { i + 2 } else { at }
+}
+
+/// `side of each row`, `each row end`, `row ends`, `side of each of 8 rows`: along the side of the piece.
+fn edge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    let mut side = false;
+    let mut count = None;
+    let mut each = false;
+    let mut next_one = false;
+    let limit = end.min(at + 8);
+    while i < limit {
+        match scan.key(i) {
+            Some(Key::Side | Key::Edge) => side = true,
+            Some(Key::Each | Key::All) => each = true,
+            Some(Key::Next | Key::First | Key::Last) => next_one = true,
+            Some(Key::Of | Key::The | Key::In | Key::Remain) => {}
+            _ if scan.number(i).is_some() && count.is_none() => count = scan.number(i),
+            _ => break,
+        }
+        i += 1;
+    }
+    if i >= end
+        || !scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds])
+        || !side && !scan.is(i + 1, &[Key::End, Key::Edge])
+    {
+        return None;
+    }
+    let next = if scan.is(i + 1, &[Key::End, Key::Edge]) { i + 2 } else { i + 1 };
+    let extent = match count {
+        Some(count) => Extent::Times(count),
+        None if next_one && !each => Extent::Times(Num::ONE),
+        None => Extent::Fill(Num::ZERO),
+    };
+    Some(Found { each, ..at_place(Place::Edge, Some(extent), next) })
+}
+
+/// `unworked sts of Row 3`, `each of 6 unworked sts`, `next free loop`: what an earlier row left.
+fn unworked(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    let mut count = None;
+    let mut each = false;
+    let limit = end.min(at + 7);
+    while i < limit {
+        match scan.key(i) {
+            Some(Key::Each | Key::All) => each = true,
+            Some(Key::Next | Key::The | Key::Of | Key::First | Key::Last | Key::Remain) => {}
+            _ if scan.number(i).is_some() && count.is_none() => count = scan.number(i),
+            _ => break,
+        }
+        i += 1;
+    }
+    if i >= end || scan.key(i) != Some(Key::Unworked) {
+        return None;
+    }
+    let (_, next) = target(scan, i + 1, end)?;
+    let next = of_row(scan, next, end);
+    let extent = match count {
+        Some(count) => Extent::Times(count),
+        None if each => Extent::Fill(Num::ZERO),
+        None => Extent::Times(Num::ONE),
+    };
+    Some(Found { each, ..at_place(Place::Unworked, Some(extent), next) })
+}
+
+/// `between next 2 groups`, `sp before next dc`, `gap between shells`: where no chain is.
+fn gap(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    let mut each = false;
+    let mut last = false;
+    while i < end && scan.is(i, &[Key::The, Key::Next, Key::Each, Key::First, Key::Last, Key::Of, Key::A]) {
+        each |= scan.key(i) == Some(Key::Each);
+        last |= scan.key(i) == Some(Key::Last);
+        i += 1;
+    }
+    if let Some((length, next)) = space(scan, i)
+        && length.is_none()
+        && scan.chain(i).is_none()
+        && next < end
+    {
+        i = next;
+    }
+    if i >= end || !scan.is(i, &[Key::Between, Key::Before]) {
+        return None;
+    }
+    let before = scan.key(i) == Some(Key::Before);
+    i += 1;
+    let mut seen = false;
+    while i < end {
+        match scan.kind(i) {
+            Some(Kind::Word(_))
+                if scan
+                    .is(i, &[Key::The, Key::Next, Key::Last, Key::First, Key::Each, Key::This, Key::Of, Key::All]) =>
+            {
+                // "between last group and first group"
+                each |= scan.key(i) == Some(Key::Each) && !seen;
+                i += 1;
+            }
+            Some(Kind::Word(_))
+                if scan.key(i) == Some(Key::And)
+                    && !before
+                    && scan.is(i + 1, &[Key::Next, Key::First, Key::The, Key::Last]) =>
+            {
+                i += 1
+            }
+            Some(Kind::Number(_)) if scan.unit(i).is_none() => i += 1,
+            Some(Kind::Word(_) | Kind::Number(_) | Kind::Own(_)) => {
+                match target(scan, i, end).or_else(|| noun(scan, i)) {
+                    Some((_, next))
+                        if !seen
+                            || scan.key(i - 1) == Some(Key::First)
+                            || scan.key(i - 1) == Some(Key::Next)
+                            || scan.key(i - 1) == Some(Key::Last) =>
+                    {
+                        seen = true;
+                        i = next;
+                    }
+                    _ => break,
+                }
+            }
+            _ => break,
+        }
+    }
+    let _ = last;
+    let extent = if each { Extent::Fill(Num::ZERO) } else { Extent::Times(Num::ONE) };
+    seen.then(|| at_place(Place::Next(Target::Gap), Some(extent), i))
+}
+
+/// A thing that only the pattern knows: petals, blocks, clumps.
+fn noun(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
+    (scan.key(at).is_none() && matches!(scan.kind(at), Some(Kind::Word(_)))).then_some((Target::Any, at + 1))
+}
+
+/// `2nd dc of next shell`, `3rd st of each group`.
+fn nth_of_unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let (nth, i) = scan.ordinal(at)?;
+    let (_, next) = target(scan, i, end)?;
+    let (unit, which, behind) = of_unit(scan, next, end)?;
+    let nth = nth.plain().and_then(|nth| u16::try_from(nth).ok())?;
+    let target = Target::Unit(unit, Part::Nth(nth));
+    let extent = match which {
+        Which::Each => Extent::Fill(Num::ZERO),
+        Which::Next(count) | Which::Last(count) => Extent::Times(count),
+        _ => Extent::Times(Num::ONE),
+    };
+    Some(at_place(if which == Which::Same { Place::Same } else { Place::Next(target) }, Some(extent), behind))
+}
+
 /// `each st`, `each of the next 5 sts`, `every sc`, `all sts`.
 fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     let mut i = at + 1;
@@ -163,6 +585,8 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     if let Some(count) = scan.number(i)
         && scan.suffix(i + 1).is_none()
+        && scan.unit(i).is_none()
+        && space(scan, i).is_none()
     {
         let (target, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
         let place = match which {
@@ -207,6 +631,11 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, place: impl Fn(Target) -> Pla
         if scan.suffix(at + 1).is_some() && !(scan.key(at + 1) == Some(Key::Stitch)) {
             return None;
         }
+        // "next 2-ch sp", "last 3-dc group": the number belongs to the thing.
+        if scan.unit(at).is_some() || space(scan, at).is_some() {
+            let (target, next) = target(scan, at, end)?;
+            return Some(at_place(place(target), Some(Extent::Times(Num::ONE)), next));
+        }
         let (target, next) = target(scan, at + 1, end).unwrap_or((Target::Any, at + 1));
         return Some(Found {
             place: place(target),
@@ -219,59 +648,6 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, place: impl Fn(Target) -> Pla
     let (target, next) =
         target(scan, at, end).or_else(|| (at >= end || ends_clause(scan, at)).then_some((Target::Any, at)))?;
     Some(Found { place: place(target), extent: Some(Extent::Times(Num::ONE)), together: false, each: false, next })
-}
-
-/// What is worked into: `st`, `dc`, `ch`, `ch-3 sp`.
-pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
-    if at >= end {
-        return None;
-    }
-    let mut found = if scan.key(at) == Some(Key::Stitch) {
-        (Target::Any, at + 1)
-    } else if scan.is(at, &[Key::Space]) {
-        (Target::Space(None), at + 1)
-    } else if scan.key(at) == Some(Key::TurningChain) {
-        (Target::TurningChain, at + 1)
-    } else if scan.is(at, &[Key::Increase, Key::Decrease]) {
-        (Target::Any, at + 1)
-    } else if let Some(next) = scan.chain(at) {
-        match chain_space(scan, next) {
-            Some((length, behind)) => (Target::Space(length), behind),
-            None => (Target::Any, next),
-        }
-    } else {
-        let making = scan.making(at)?;
-        let target = match making.stitch {
-            Some(stitch) if stitch != StitchId::SLIP_STITCH || making.takes == Num::ONE => Target::Kind(stitch),
-            _ => Target::Any,
-        };
-        (target, making.next)
-    };
-    // "sc stitch", "st(s)"
-    if scan.key(found.1) == Some(Key::Stitch) && found.1 < end && !matches!(found.0, Target::Any) {
-        found.1 += 1;
-    }
-    if matches!(scan.kind(found.1), Some(Kind::Open(_))) && scan.glued(found.1) && scan.is_letter(found.1 + 1, b's') {
-        found.1 += 3;
-    }
-    Some(found)
-}
-
-/// After `ch`: `-3 sp`, ` sp`, `-2 loops`: the chains of the space, where they are said, and the index behind it.
-pub fn chain_space(scan: &Scan<'_>, at: usize) -> Option<(Option<u32>, usize)> {
-    let mut i = at;
-    let mut length = None;
-    if scan.kind(i) == Some(Kind::Dash) {
-        i += 1;
-    }
-    if let Some(number) = scan.number(i).and_then(Num::plain) {
-        length = u32::try_from(number).ok();
-        i += 1;
-    }
-    if scan.kind(i) == Some(Kind::Dash) {
-        i += 1;
-    }
-    scan.is(i, &[Key::Space, Key::Loop]).then_some((length, i + 1))
 }
 
 /// Behind `same st`: `as join`, `as sl st`, `at base of ch 3`, `where you joined`.
@@ -342,7 +718,15 @@ fn from_hook(scan: &Scan<'_>, at: usize) -> Option<Found> {
 fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     let mut i = at;
     let top = scan.key(i) == Some(Key::Top);
-    let ordinal = scan.ordinal(i).and_then(|(_, next)| scan.chain(next));
+    // "3rd ch of beg ch-4", "3rd of 3 ch", "3rd stitch of the chain"
+    let ordinal = scan.ordinal(i).and_then(|(_, next)| {
+        scan.chain(next).or_else(|| (scan.key(next) == Some(Key::Stitch)).then_some(next + 1)).or_else(|| {
+            (scan.key(next) == Some(Key::Of)
+                && (scan.number(next + 1).is_some()
+                    || scan.is(next + 1, &[Key::Beginning, Key::Turn, Key::TurningChain, Key::Skip])))
+            .then_some(next)
+        })
+    });
     if top {
         i += 1;
     } else if let Some(next) = ordinal {
@@ -359,7 +743,19 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             Some(Kind::Word(_))
                 if scan.is(
                     i,
-                    &[Key::Of, Key::The, Key::Turn, Key::Beginning, Key::Next, Key::Last, Key::First, Key::Work],
+                    &[
+                        Key::Of,
+                        Key::The,
+                        Key::Turn,
+                        Key::Beginning,
+                        Key::Next,
+                        Key::Last,
+                        Key::First,
+                        Key::Work,
+                        Key::Skip,
+                        Key::A,
+                        Key::End,
+                    ],
                 ) =>
             {
                 i += 1
@@ -377,12 +773,18 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
                 if matches!(scan.kind(i - 1), Some(Kind::Dash))
                     || seen && scan.glued(i)
                     || scan.chain(i + 1).is_some()
+                    || scan.key(i + 1) == Some(Key::Skip) && scan.chain(i + 2).is_some()
+                    || scan.kind(i + 1) == Some(Kind::Dash) && scan.chain(i + 2).is_some()
                     || scan.chain(i - 1).is_some() =>
             {
                 i += 1
             }
             _ => break,
         }
+    }
+    // "2nd ch of next ch-3" and "tch sp" are other places.
+    if scan.is(i, &[Key::Space, Key::Loop]) {
+        return None;
     }
     seen.then_some(Found {
         place: Place::Next(Target::TurningChain),
@@ -439,90 +841,4 @@ fn after_loops(scan: &Scan<'_>, at: usize) -> usize {
         i += 1;
     }
     i
-}
-
-/// How far: `around`, `across`, `to end of row`, `to last 2 sts`, `until 2 sts rem`, `all the way around`.
-pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
-    let mut i = at;
-    while scan.is(i, &[Key::All, Key::The]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("way") && i > at {
-        i += 1;
-    }
-    if i >= end {
-        return None;
-    }
-    match scan.key(i)? {
-        Key::Around | Key::Across => {
-            let mut next = i + 1;
-            // "around post" is a place of another kind.
-            if scan.key(next) == Some(Key::Post) || scan.is(next, &[Key::Next]) {
-                return None;
-            }
-            // "across to last 2 sts", "across to end", "across row", "around in pattern"
-            if let Some(found) = to(scan, next, end) {
-                return Some(found);
-            }
-            if scan.key(next) == Some(Key::The) && scan.is(next + 1, &[Key::Row, Key::Round]) {
-                next += 1;
-            }
-            if scan.is(next, &[Key::Row, Key::Round]) && !matches!(scan.kind(next + 1), Some(Kind::Number(_))) {
-                next += 1;
-            }
-            Some((Extent::Fill(Num::ZERO), next))
-        }
-        Key::To | Key::Until => to(scan, i, end),
-        _ => None,
-    }
-}
-
-fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
-    if !scan.is(at, &[Key::To, Key::Until]) {
-        return None;
-    }
-    let mut i = at + 1;
-    let mut within = false;
-    while scan.is(i, &[Key::The, Key::There, Key::Is, Key::A, Key::Only])
-        || scan.span(i).of(scan.text).eq_ignore_ascii_case("within")
-    {
-        within |= scan.span(i).of(scan.text).eq_ignore_ascii_case("within");
-        i += 1;
-    }
-    if i >= end {
-        return None;
-    }
-    if scan.key(i) == Some(Key::End) {
-        i += 1;
-        let behind = i;
-        while scan.is(i, &[Key::Of, Key::The, Key::This]) {
-            i += 1;
-        }
-        if scan.is(i, &[Key::Row, Key::Round]) || scan.chain(i).is_some() {
-            return Some((Extent::Fill(Num::ZERO), i + 1));
-        }
-        return Some((Extent::Fill(Num::ZERO), behind));
-    }
-    let last = scan.key(i) == Some(Key::Last);
-    if last {
-        i += 1;
-    }
-    let (count, after) = match scan.number(i) {
-        Some(count) => (count, i + 1),
-        None if last => (Num::ONE, i),
-        None => return None,
-    };
-    // "to last 2 sts" leaves two; a chain space or the turning chain is no stitch that is left.
-    let (kind, mut next) = target(scan, after, end).unwrap_or((Target::Any, after));
-    if matches!(kind, Target::Space(_) | Target::TurningChain) {
-        return None;
-    }
-    if scan.is(next, &[Key::Remain]) {
-        next += 1;
-    } else if !last && !within {
-        return None;
-    }
-    if within && scan.is(next, &[Key::Of]) {
-        while scan.is(next, &[Key::Of, Key::The, Key::End, Key::Row, Key::Round]) {
-            next += 1;
-        }
-    }
-    Some((Extent::Fill(count), next))
 }

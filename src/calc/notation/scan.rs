@@ -3,6 +3,7 @@
 use super::number::Num;
 use super::token::{Kind, Span, Token};
 use super::words::{Key, WordId, meaning, phrases};
+use crate::fabric::Unit;
 use crate::standards::{StitchId, StitchKind, stitch as entry};
 use crate::verify::Terms;
 
@@ -17,6 +18,8 @@ pub struct Scan<'a> {
     pub terms: Terms,
     /// For every opening bracket the index of the closing one, `u32::MAX` elsewhere and where none closes it.
     pub closes: &'a [u32],
+    /// As what the pattern's own stitches are shown in the fabric.
+    pub units: &'a [Unit],
 }
 
 /// Pairs brackets up, in one pass.
@@ -65,6 +68,46 @@ impl Scan<'_> {
     /// Whether no space stands before it.
     pub fn glued(&self, at: usize) -> bool {
         self.tokens.get(at).is_some_and(|token| token.glued)
+    }
+
+    /// The stitch of the pattern's own that is named here.
+    pub fn own(&self, at: usize) -> Option<u16> {
+        match self.kind(at)? {
+            Kind::Own(own) => Some(own),
+            _ => None,
+        }
+    }
+
+    /// What was worked as one and is named here: a stitch of the pattern's own, a shell, a group, `5-dc shell`, and the
+    /// index behind it.
+    pub fn unit(&self, at: usize) -> Option<(Unit, usize)> {
+        let mut i = at;
+        if let Some(own) = self.own(at) {
+            let unit = self.units.get(own as usize).copied().unwrap_or(Unit::GROUP);
+            return Some((unit, at + 1));
+        }
+        // "3-dc group", "5-tr cluster", "6 dc shell"
+        let mut counted = false;
+        if self.number(i).is_some()
+            && let Some((_, next)) = self.stitch(if self.kind(i + 1) == Some(Kind::Dash) { i + 2 } else { i + 1 })
+            && (self.is(next, &[Key::Group]) || self.trade_unit(next).is_some())
+        {
+            i = next;
+            counted = true;
+        }
+        if self.is(i, &[Key::Group]) {
+            return Some((Unit::GROUP, i + 1));
+        }
+        if self.own(i).is_some() && counted {
+            return self.unit(i);
+        }
+        self.trade_unit(i)
+    }
+
+    /// A stitch of the trade that is worked as a whole and looked for by its name: shell, V-stitch, cluster, popcorn.
+    fn trade_unit(&self, at: usize) -> Option<(Unit, usize)> {
+        let (stitch, next) = self.stitch(at)?;
+        (entry(stitch).kind == StitchKind::Group).then(|| (Unit::trade(stitch), next))
     }
 
     fn word(&self, at: usize) -> Option<WordId> {
@@ -224,6 +267,44 @@ impl Scan<'_> {
         }
     }
 
+    /// `3-dc cluster`, `2-tr cl`: so many legs closed in one top.
+    pub fn clustered(&self, at: usize) -> Option<Making> {
+        self.number(at)?;
+        let leg = if self.kind(at + 1) == Some(Kind::Dash) { at + 2 } else { at + 1 };
+        let (_, mut next) = self.stitch(leg)?;
+        if self.kind(next) == Some(Kind::Dash) {
+            next += 1;
+        }
+        let (stitch, next) = self.stitch(next)?;
+        let data = entry(stitch);
+        (data.kind == StitchKind::Group && data.produced == Some(1) && data.consumed != Some(2)).then_some(Making {
+            stitch: Some(stitch),
+            takes: Num::ONE,
+            makes: Num::ONE,
+            next,
+        })
+    }
+
+    /// The trade's V-stitch.
+    pub fn v_stitch(&self, at: usize) -> Option<usize> {
+        self.stitch(at)
+            .filter(|(stitch, _)| {
+                let data = entry(*stitch);
+                data.kind == StitchKind::Group && data.consumed == Some(1) && data.produced == Some(2)
+            })
+            .map(|(_, next)| next)
+    }
+
+    /// The trade's picot.
+    pub fn picot(&self, at: usize) -> Option<usize> {
+        self.stitch(at)
+            .filter(|(stitch, _)| {
+                let data = entry(*stitch);
+                data.kind == StitchKind::Group && data.produced == Some(0)
+            })
+            .map(|(_, next)| next)
+    }
+
     /// Whether a chain is named here, and the index after it.
     pub fn chain(&self, at: usize) -> Option<usize> {
         self.stitch(at).filter(|(stitch, _)| *stitch == StitchId::CHAIN).map(|(_, next)| next)
@@ -232,13 +313,14 @@ impl Scan<'_> {
     /// Whether the word is one of the trade's: a stitch, `inc`, `sk`, `st`, …
     pub fn stitchy(&self, at: usize) -> bool {
         self.stitch(at).is_some()
+            || self.own(at).is_some()
             || self.is(at, &[Key::Increase, Key::Decrease, Key::Stitch, Key::Skip, Key::Invisible])
     }
 
     /// Whether an instruction may begin here.
     pub fn starts_instruction(&self, at: usize) -> bool {
         match self.kind(at) {
-            Some(Kind::Star(_) | Kind::DoubleStar | Kind::Open(_)) => true,
+            Some(Kind::Star(_) | Kind::DoubleStar | Kind::Open(_) | Kind::Own(_)) => true,
             Some(Kind::Number(_)) => {
                 self.stitchy(at + 1)
                     || self.chain(at + 1).is_some()

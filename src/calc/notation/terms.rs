@@ -1,6 +1,6 @@
 //! US or UK: the same words name different stitches. Counts are the same in both, heights are not.
 
-use super::token::{Kind, Token};
+use super::token::{Kind, Span, Token};
 use super::words::{Key, meaning};
 use crate::verify::Terms;
 
@@ -9,10 +9,10 @@ use crate::verify::Terms;
 pub struct Evidence {
     /// Said outright (`US terms`, `UK`).
     pub said: Option<Terms>,
-    /// Tokens that only US patterns have.
-    pub us: Vec<usize>,
-    /// Tokens that only UK patterns have.
-    pub uk: Vec<usize>,
+    /// Words that only US patterns have.
+    pub us: Vec<Span>,
+    /// Words that only UK patterns have.
+    pub uk: Vec<Span>,
     /// UK habits, which prove nothing alone (`miss`, `tension`).
     pub uk_habits: usize,
     /// Words that both sides use for different stitches (`dc`, `tr`).
@@ -32,8 +32,8 @@ impl Evidence {
                     let basic = word.us.or(word.uk).is_some_and(is_telling);
                     if basic {
                         match side {
-                            Terms::Us => evidence.us.push(at),
-                            Terms::Uk => evidence.uk.push(at),
+                            Terms::Us => evidence.us.push(token.span),
+                            Terms::Uk => evidence.uk.push(token.span),
                         }
                     }
                 }

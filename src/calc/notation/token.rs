@@ -34,6 +34,8 @@ pub enum Kind {
     Word(WordId),
     /// A whole number, one or one per size.
     Number(Num),
+    /// The name of a stitch that the pattern defines, by its position among the definitions.
+    Own(u16),
     /// A number with a fraction: a measure, never a count.
     Decimal,
     /// `(`, `[`, `{` or `<`.

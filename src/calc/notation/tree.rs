@@ -2,6 +2,7 @@
 
 use super::number::{Num, Numbers};
 use super::token::Span;
+use crate::fabric;
 use crate::standards::StitchId;
 use crate::verify::{Reading, Rule, Terms};
 
@@ -20,6 +21,10 @@ pub struct Pattern {
     pub pieces: Vec<Piece>,
     /// What the notes say once for the whole pattern.
     pub said: Said,
+    /// Its own stitches.
+    pub definitions: Vec<Definition>,
+    /// Rows name stitches that were worked as one (shells, groups, corners), so the fabric keeps them apart.
+    pub units: bool,
     /// Faults seen while reading, in the order of the text.
     pub remarks: Vec<Remark>,
 }
@@ -28,7 +33,7 @@ pub struct Pattern {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Said {
     /// Beginning chains by their length: whether they count. Length 0 stands for "the turning chain", whatever its length.
-    pub chains: Vec<(u64, bool)>,
+    pub chains: Vec<(u64, ChainCounts)>,
     /// What the pattern says an increase takes and makes.
     pub increase: Option<(Num, Num)>,
     /// What the pattern says a decrease takes and makes.
@@ -62,7 +67,7 @@ impl Said {
     }
 
     /// Whether a beginning chain of this length counts, as far as the text says.
-    pub fn chain(&self, length: u64) -> Option<bool> {
+    pub fn chain(&self, length: u64) -> Option<ChainCounts> {
         let find = |wanted: u64| self.chains.iter().find(|(length, _)| *length == wanted).map(|(_, counts)| *counts);
         find(length).or_else(|| find(0))
     }
@@ -219,14 +224,86 @@ pub enum Act {
     FastenOff,
     /// The stitches that are left stay unworked, and the text says so; how many, where it says that too.
     Leave(Option<Num>),
-    /// The skipped chains of a foundation count, or do not.
-    SkippedChains(bool),
+    /// What the skipped chains of a foundation count as.
+    SkippedChains(ChainCounts),
     /// Rows are worked again.
     Again(Again),
+    /// A stitch that the pattern defines.
+    Own(Own),
+    /// What stands ahead is worked one by one, each by the rule that names it: "dc in each dc and 2 dc in each ch-1 sp".
+    Along {
+        /// Which is worked how; the first that fits.
+        kinds: Vec<Working>,
+        /// How far.
+        extent: Extent,
+    },
+    /// The far side of the foundation chain comes next.
+    FarSide,
+    /// What follows goes into a piece that was worked before, by its name as written.
+    OnPiece(Span),
+    /// Increases or decreases spread over the whole row: only the total is said.
+    Spread {
+        /// How many.
+        count: Num,
+        /// More, or fewer.
+        more: bool,
+    },
+    /// Every so many-th stitch is skipped, or gets two.
+    EveryNth {
+        /// Which.
+        nth: Num,
+        /// It gets two, instead of being skipped.
+        more: bool,
+    },
+    /// Chains closed to a picot: neither stitch nor space.
+    Picot,
     /// Something that makes no stitches (markers, colours, which loop).
     Aside,
     /// Could not be read.
     Unread,
+}
+
+/// What is worked into one kind of place.
+#[derive(Debug, Clone)]
+pub struct Working {
+    /// The kind of place.
+    pub target: Target,
+    /// What goes into one.
+    pub steps: Vec<Step>,
+}
+
+/// A stitch that the pattern defines, as a row calls it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Own {
+    /// Its position in [`Pattern::definitions`].
+    pub definition: u16,
+    /// Where it goes, where the row says so.
+    pub place: Option<Place>,
+    /// How often.
+    pub extent: Extent,
+}
+
+/// A stitch of the pattern's own.
+#[derive(Debug, Clone)]
+pub struct Definition {
+    /// Where it is defined.
+    pub span: Span,
+    /// Its name as written.
+    pub name: String,
+    /// As what the fabric shows it: a beginning variant is the thing itself.
+    pub unit: fabric::Unit,
+    /// What one of it works.
+    pub steps: Vec<Step>,
+    /// All of it goes into one place, which the row names.
+    pub in_one_place: bool,
+    /// That place, where the row does not name it.
+    pub place: Place,
+    /// Chains of the space that it leaves behind itself.
+    pub chains_behind: u32,
+    /// It leaves a single stitch, whatever is in it.
+    pub one_stitch: Option<StitchId>,
+    /// Its words do not tell what it takes and makes.
+    pub unclear: bool,
 }
 
 /// What the text says a beginning chain is.
@@ -266,6 +343,35 @@ pub enum Target {
     Space(Option<u32>),
     /// The chain at the row's beginning or end.
     TurningChain,
+    /// Chains one by one: of a foundation, or of a space.
+    Chain,
+    /// Stitches and chain spaces alike.
+    Both,
+    /// Stitches, and the chains of spaces one by one.
+    BothChains,
+    /// Stitches worked as one, or a part of them.
+    Unit(fabric::Unit, Part),
+    /// Between two groups or stitches, where no chain is.
+    Gap,
+    /// A corner: the longest spaces of the row, or the middle of its groups.
+    Corner,
+}
+
+/// Which part of a unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// Its space where it has one, else its middle stitch.
+    Whole,
+    /// Its chain space.
+    Space,
+    /// Its first stitch.
+    First,
+    /// Its last stitch.
+    Last,
+    /// Its middle stitch.
+    Center,
+    /// Its nth stitch, from 1.
+    Nth(u16),
 }
 
 /// Where the hook goes.
@@ -283,6 +389,18 @@ pub enum Place {
     Ring,
     /// The nth chain from the hook.
     FromHook(Num),
+    /// A place that this row has skipped before.
+    Skipped,
+    /// What this row has just made: a place of its own, nothing of the row below.
+    Made,
+    /// A stitch further down, in front of this place of the row below.
+    Lower(Target),
+    /// What an earlier row left unworked.
+    Unworked,
+    /// The side of the piece, where rows end instead of stitches.
+    Edge,
+    /// The far side of chains that this piece has made.
+    FarSide,
 }
 
 /// How often.
@@ -296,6 +414,8 @@ pub enum Extent {
     Open(Num),
     /// To the end of the row, leaving so many places.
     Fill(Num),
+    /// Up to the next such place (0), or leaving the last so many of them.
+    Until(Target, u16),
     /// No extent printed; it is taken to fill the row.
     Unsaid,
 }
@@ -353,6 +473,8 @@ pub enum Unit {
     Increased,
     /// Stitches that this row has fewer than the last.
     Decreased,
-    /// A unit that cannot be compared (shells, petals).
+    /// Stitches worked as one, by the name that the pattern gives them.
+    Named(fabric::Unit),
+    /// A unit that cannot be compared (petals, stitches a side).
     Other,
 }

@@ -29,9 +29,9 @@ macro_rules! keys {
 
 keys! {
     Row: "row", Rows: "rows", Round: "rnd round rd", Rounds: "rnds rounds rds", R: "r",
-    Stitch: "st sts stitch stitches", Space: "sp sps space spaces", Loop: "loop loops lp lps",
-    Next: "next nxt following foll fol", Last: "last final", First: "first", Same: "same", Each: "each every ea ev", All: "all",
-    In: "in into", Over: "over", Around: "around", Across: "across along", To: "to", Until: "until till", End: "end ends ending",
+    Stitch: "st sts stitch stitches", Space: "sp sps space spaces arch arches gap gaps hole holes", Loop: "loop loops lp lps",
+    Next: "next nxt following foll fol any", Last: "last final", First: "first", Same: "same", Each: "each every ea ev", All: "all",
+    In: "in into", Over: "over", Around: "around", Across: "across along", To: "to", Until: "until till", End: "end ends ending finishing",
     Of: "of", The: "the", A: "a an", From: "from", Hook: "hook hk", And: "and", Then: "then", With: "with", Or: "or", Up: "up",
     Repeat: "rep repeat reps repeats repeating repeated", Time: "time times", Twice: "twice", Once: "once", Thrice: "thrice",
     More: "more again additional", Total: "total altogether", Between: "between bet btwn", As: "as", Like: "like",
@@ -39,10 +39,10 @@ keys! {
     BackLoop: "blo bl blp tbl", FrontLoop: "flo fl flp", Through: "through thru", Both: "both",
     Join: "join joining", Turn: "turn turning", Fasten: "fasten", Off: "off", FastenOff: "fo", Break: "break", Tie: "tie", Cut: "cut",
     Skip: "sk skip miss skipping missing skipped missed", Increase: "inc incr increase increases incs increasing", Decrease: "dec decr decrease decreases decs decreasing idec invdec",
-    Together: "tog together", Invisible: "inv invisible", Do: "do does", Not: "not", Dont: "don don't", T: "t", Count: "count counts counted counting",
+    Together: "tog together", Invisible: "inv invisible", Do: "do does", Not: "not", Dont: "don don't", T: "t", Count: "count counts counted counting stand stands",
     Leave: "leave leaving", Unworked: "unworked", Remain: "rem remaining remain remains", Work: "work make worked working works begin start starting",
     Place: "place pm", Move: "move", Marker: "marker markers", Change: "change switch changing switching", Colour: "color colour colors colours col", Yarn: "yarn",
-    Using: "using", Drop: "drop", Size: "size sizes", Made: "made makes", Beginning: "beg beginning", Top: "top", Base: "base", TurningChain: "tch",
+    Using: "using", Drop: "drop", Size: "size sizes", Made: "made makes", Beginning: "beg beginning", Top: "top tip", Base: "base", TurningChain: "tch",
     After: "after", Before: "before", For: "for", StopWord: "stop stops", Continue: "continue cont", Even: "even", Evenly: "evenly",
     Foundation: "foundation", Set: "set", Right: "rs", Wrong: "ws", Side: "side", Other: "other", Alternate: "alternate alt", Should: "should",
     Have: "have has", You: "you", Will: "will", Be: "be", Is: "is", There: "there", This: "this these", That: "that", It: "it", Use: "use",
@@ -53,7 +53,7 @@ keys! {
     Multiple: "multiple multiples", Plus: "plus", Opposite: "opposite", Larger: "larger largest", Smaller: "smaller smallest",
     By: "by", Increased: "increased", Decreased: "decreased", About: "about approx approximately", At: "at", X: "x",
     Half: "half", Double: "double", Bottom: "bottom", Spiral: "spiral continuous", Bar: "bar", Bind: "bind", Slip: "slip", Weave: "weave", Sew: "sew", Stuff: "stuff",
-    Lower: "below", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre", Form: "form", Alternately: "alternately", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Except: "except excepting", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
+    Lower: "below", Indicated: "indicated specified named stated given designated", Free: "unused free", Edge: "edge edges", Just: "just", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre middle", Form: "form forming formed", Alternately: "alternately", Omit: "omitting omit", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Except: "except excepting", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
 }
 
 /// What one word may mean.

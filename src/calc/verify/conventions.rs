@@ -115,9 +115,9 @@ impl Conventions {
         }
     }
 
-    /// Whether a beginning chain counts: the row's own word, the pattern's, the request's, else an open question.
-    pub(super) fn chain(&mut self, length: u64, own: Option<bool>, said: &Said) -> bool {
-        if let Some(own) = own.or_else(|| said.chain(length)) {
+    /// Whether a beginning chain counts: what the text says, the request, else an open question.
+    pub(super) fn chain(&mut self, length: u64, own: Option<bool>) -> bool {
+        if let Some(own) = own {
             return own && length > 0;
         }
         // One chain is height for single crochet, by every source.
@@ -132,7 +132,7 @@ impl Conventions {
             return false;
         }
         if let Some((_, counts)) = said.chains.iter().find(|(known, _)| *known == length) {
-            return *counts;
+            return counts.counts;
         }
         self.ask(Question::Skipped(length))
     }

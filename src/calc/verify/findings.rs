@@ -239,6 +239,7 @@ fn rule_of(fault: &Fault) -> Rule {
         {
             Rule::FoundationMismatch
         }
+        FaultKind::NoPlace => Rule::PlaceNotFound,
         FaultKind::RunOut => Rule::StitchesRunOut,
         FaultKind::LeftOver { .. } => Rule::StitchesLeftOver,
         FaultKind::Divide { .. } => Rule::RepeatDoesNotDivide,
@@ -255,7 +256,7 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     // The sizes may trip over different things; the gravest is what the maker meets first.
     let chief = failing.iter().map(|(_, fault)| fault).min_by_key(|fault| match fault.kind {
         FaultKind::TooLarge => 0,
-        FaultKind::RunOut => 1,
+        FaultKind::RunOut | FaultKind::NoPlace => 1,
         FaultKind::Divide { .. } => 2,
         FaultKind::LeftOver { .. } => 3,
         _ => 4,
@@ -308,7 +309,7 @@ fn numbers(fault: &Fault) -> (Option<u64>, Option<u64>) {
         },
         FaultKind::Divide { over, .. } => (fault.stated.or(Some(over)), Some(fault.made)),
         FaultKind::NoRow { number } => (Some(number), None),
-        FaultKind::TooLarge | FaultKind::List => (None, None),
+        FaultKind::TooLarge | FaultKind::List | FaultKind::NoPlace => (None, None),
     }
 }
 
@@ -335,6 +336,7 @@ fn sentence(fault: &Fault, rule: Rule) -> String {
             let below = over - remainder;
             format!("a repeat of {unit} over {} leaves {remainder}; {below} or {} would come out", counted(over), below + unit)
         }
+        FaultKind::NoPlace => "it works into something that the row below does not have".to_owned(),
         FaultKind::TooLarge => "its numbers are larger than can be worked exactly (2^53 − 1)".to_owned(),
         FaultKind::NoRow { number } => format!("it refers to number {number}, which this piece has not worked before it"),
         FaultKind::List => "a size list does not have one number for each size".to_owned(),
@@ -376,6 +378,7 @@ fn stale(here: &Place<'_>, span: Span, target: Target, lines: &mut Lines<'_>) ->
     let named = match target {
         Target::Kind(kind) => stitch(kind).us.term,
         Target::Space(_) => "chain space of that length",
+        Target::Unit(..) => "stitches of that name",
         _ => "such place",
     };
     let message = format!(

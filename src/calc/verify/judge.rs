@@ -3,19 +3,19 @@
 use super::piece::FaultKind;
 use super::report::{SizeCount, Verdict};
 use super::work::{Below, Trouble, Worked, works};
-use crate::fabric::{Item, Totals};
+use crate::fabric::{Item, Run, Totals, Unit};
 use crate::notation::number::{MAX_COUNT, Numbers};
-use crate::notation::tree::{Act, Stated, Step, Unit};
+use crate::notation::tree::{Act, Stated, Step, Unit as CountUnit};
 
 /// A printed count in one size.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Printed {
-    parts: Vec<(u64, Unit)>,
+    parts: Vec<(u64, CountUnit)>,
 }
 
 /// The printed count of one size; `None` where it prints none.
 pub(super) fn stated(stated: Option<&Stated>, numbers: &Numbers, size: usize) -> Option<Printed> {
-    let parts: Vec<(u64, Unit)> = stated?
+    let parts: Vec<(u64, CountUnit)> = stated?
         .parts
         .iter()
         .filter_map(|(number, unit)| numbers.value(*number, size).map(|value| (value, *unit)))
@@ -27,7 +27,7 @@ impl Printed {
     fn stitches(&self) -> Option<u64> {
         let mut sum = None::<u64>;
         for (value, unit) in &self.parts {
-            if matches!(unit, Unit::Stitches | Unit::Kind(_)) {
+            if matches!(unit, CountUnit::Stitches | CountUnit::Kind(_)) {
                 sum = Some(sum.unwrap_or(0).saturating_add(*value));
             }
         }
@@ -36,7 +36,7 @@ impl Printed {
 
     /// The count of stitches, where it is one that the next row can stand on.
     pub(super) fn plain(&self) -> Option<u64> {
-        let simple = self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)));
+        let simple = self.parts.iter().all(|(_, unit)| matches!(unit, CountUnit::Stitches | CountUnit::Kind(_)));
         // A number beyond what is exact is no row to stand on.
         if simple { self.stitches().filter(|count| *count <= MAX_COUNT) } else { None }
     }
@@ -49,7 +49,7 @@ impl Printed {
     /// Whether it gives one count for each of so many rows.
     pub(super) fn lists(&self, rows: u64) -> bool {
         self.parts.len() as u64 == rows
-            && self.parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)))
+            && self.parts.iter().all(|(_, unit)| matches!(unit, CountUnit::Stitches | CountUnit::Kind(_)))
     }
 
     pub(super) fn nth(&self, row: u64) -> Option<Self> {
@@ -92,37 +92,91 @@ fn count_kind(worked: &Worked, wanted: impl Fn(Item) -> bool) -> u64 {
     }
 }
 
+/// How a row's stitches stand to the names in its count.
+struct Named {
+    units: Vec<Unit>,
+    marked: bool,
+}
+
+impl Named {
+    fn of(printed: &Printed, worked: &Worked) -> Self {
+        let units = printed
+            .parts
+            .iter()
+            .filter_map(|(_, unit)| if let CountUnit::Named(unit) = unit { Some(*unit) } else { None })
+            .collect();
+        Self { units, marked: count_kind(worked, |item| matches!(item, Item::Open(_))) > 0 }
+    }
+
+    /// Items outside the units that the count names.
+    fn outside(&self, worked: &Worked, wanted: impl Fn(Item) -> bool + Copy) -> u64 {
+        fn walk(runs: &[Run], units: &[Unit], inside: &mut u64, wanted: impl Fn(Item) -> bool + Copy) -> u64 {
+            let mut sum = 0u64;
+            for run in runs {
+                match run {
+                    Run::Items(Item::Open(unit), count) if units.contains(unit) => *inside += count,
+                    Run::Items(Item::Close(unit), count) if units.contains(unit) => {
+                        *inside = inside.saturating_sub(*count)
+                    }
+                    Run::Items(item, count) if *inside == 0 && wanted(*item) => sum = sum.saturating_add(*count),
+                    Run::Items(..) => {}
+                    Run::Repeat(runs, times, _) => {
+                        sum = sum.saturating_add(walk(runs, units, inside, wanted).saturating_mul(*times));
+                    }
+                }
+            }
+            sum
+        }
+        match &worked.below {
+            Below::Chain(row) | Below::Circle(row) | Below::Row(row) => walk(row.runs(), &self.units, &mut 0, wanted),
+            Below::Nothing | Below::Ring => 0,
+        }
+    }
+}
+
 pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>) -> Match {
     let totals = totals(worked);
     let made = totals.places;
     for (value, unit) in &printed.parts {
         let actual = match unit {
-            Unit::Spaces(length) => {
-                let spaces = count_kind(
-                    worked,
-                    |item| matches!(item, Item::Space(chains) if length.is_none_or(|length| length == chains)),
-                );
+            CountUnit::Spaces(length) => {
+                let spaces = count_kind(worked, |item| match item {
+                    Item::Space(chains) => length.is_none_or(|length| length == chains),
+                    Item::Loop(_) => true,
+                    _ => false,
+                });
                 // "24 chain spaces" beside a wrong length: the spaces are there under another name.
                 if spaces == 0 { totals.spaces } else { spaces }
             }
-            Unit::Chains => totals.chains,
-            Unit::Increased => match available {
+            CountUnit::Chains => totals.chains,
+            CountUnit::Increased => match available {
                 Some(before) if made >= before => made - before,
                 _ => return Match::Wrong { expected: *value, actual: 0 },
             },
-            Unit::Decreased => match available {
+            CountUnit::Decreased => match available {
                 Some(before) if made <= before => before - made,
                 _ => return Match::Wrong { expected: *value, actual: 0 },
             },
-            Unit::Stitches | Unit::Kind(_) | Unit::Other => continue,
+            CountUnit::Stitches | CountUnit::Kind(_) | CountUnit::Named(_) | CountUnit::Other => continue,
         };
-        if actual != *value && !(matches!(unit, Unit::Chains) && totals.spaces == *value) {
+        if actual != *value && !(matches!(unit, CountUnit::Chains) && totals.spaces == *value) {
             return Match::Wrong { expected: *value, actual };
         }
     }
+    let named = Named::of(printed, worked);
+    if !named.units.is_empty() {
+        return compare_named(printed, worked, &named);
+    }
     let Some(stated) = printed.stitches() else {
-        return if printed.parts.iter().any(|(_, unit)| *unit == Unit::Other) { Match::Unknown } else { Match::Right };
+        return if printed.parts.iter().any(|(_, unit)| *unit == CountUnit::Other) {
+            Match::Unknown
+        } else {
+            Match::Right
+        };
     };
+    if printed.parts.iter().any(|(_, unit)| *unit == CountUnit::Other) && stated != made {
+        return Match::Unknown;
+    }
     if stated != made {
         // Every chain counted as a stitch; slip stitches left out of the count.
         if totals.spaces > 0 && stated == made.saturating_add(totals.chains) && printed.parts.len() == 1 {
@@ -136,7 +190,7 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
     let kinds: Vec<_> = printed
         .parts
         .iter()
-        .filter_map(|(value, unit)| if let Unit::Kind(kind) = unit { Some((*value, *kind)) } else { None })
+        .filter_map(|(value, unit)| if let CountUnit::Kind(kind) = unit { Some((*value, *kind)) } else { None })
         .collect();
     if kinds.len() > 1 {
         for (_, kind) in &kinds {
@@ -154,6 +208,30 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
     Match::Right
 }
 
+/// "(6 V-sts, 2 dc)": units by their marks, and the stitches outside them.
+fn compare_named(printed: &Printed, worked: &Worked, named: &Named) -> Match {
+    let chains = count_kind(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
+    for (value, unit) in &printed.parts {
+        let (actual, give) = match unit {
+            CountUnit::Named(unit) => {
+                let units = count_kind(worked, |item| item == Item::Open(*unit));
+                if units == 0 && !named.marked {
+                    return Match::Unknown;
+                }
+                (units, 0)
+            }
+            CountUnit::Kind(kind) => (named.outside(worked, |item| item.kind() == Some(*kind)), chains),
+            CountUnit::Stitches => (named.outside(worked, Item::is_place), 0),
+            _ => continue,
+        };
+        // A beginning chain may be counted as what it stands for, or as what the row is made of.
+        if actual != *value && actual.abs_diff(*value) > give {
+            return Match::Wrong { expected: *value, actual };
+        }
+    }
+    Match::Right
+}
+
 /// What is wrong with a worked row, if anything.
 pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Option<u64>) -> Option<FaultKind> {
     if !worked.known {
@@ -163,6 +241,7 @@ pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Optio
     match worked.trouble {
         Some(Trouble::TooLarge { .. }) => return Some(FaultKind::TooLarge),
         Some(Trouble::RunOut { .. }) => return Some(FaultKind::RunOut),
+        Some(Trouble::NoPlace { .. }) => return Some(FaultKind::NoPlace),
         Some(Trouble::LeftOver { left }) => return Some(FaultKind::LeftOver { left }),
         Some(Trouble::Divide { over, unit, remainder, .. }) => {
             // A last pass that stops early, and the printed count knows it.

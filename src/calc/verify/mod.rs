@@ -16,6 +16,7 @@ mod judge;
 mod piece;
 mod places;
 mod report;
+pub mod rules;
 mod solve;
 mod work;
 

@@ -10,9 +10,10 @@ use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowWord, Step, Target};
+use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowWord, Step, Target, Work};
 use crate::standards::StitchId;
 use listing::{push, skip_blocks};
+use std::rc::Rc;
 
 /// What one written row came to in one size.
 #[derive(Debug, Clone, Default)]
@@ -54,6 +55,8 @@ pub(super) enum Fits {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FaultKind {
     RunOut,
+    /// It works into something that is not there at all.
+    NoPlace,
     LeftOver {
         left: u64,
     },
@@ -93,6 +96,16 @@ pub(super) struct State {
     pub(super) joined: bool,
     /// Row numbers of the pieces whose numbering goes on here.
     pub(super) covered: Vec<(u64, u64)>,
+    /// Slip stitches behind the last join.
+    pub(super) travels: Vec<Work>,
+    /// What rows left unworked, the latest last.
+    pub(super) unworked: Vec<u64>,
+    /// Rows worked back and forth so far, which the side of the piece shows.
+    pub(super) rows: u64,
+    /// Chains of the foundation that its first row worked.
+    pub(super) foundation: u64,
+    /// What the pieces before ended with.
+    pub(super) ends: Rc<Vec<(usize, Fabric)>>,
 }
 
 impl State {
@@ -105,6 +118,11 @@ impl State {
             turned: false,
             joined: false,
             covered: Vec::new(),
+            travels: Vec::new(),
+            unworked: Vec::new(),
+            rows: 0,
+            foundation: 0,
+            ends: Rc::default(),
         }
     }
 }
@@ -118,10 +136,13 @@ struct Numbered {
 
 pub(super) struct Job<'a> {
     pub(super) pattern: &'a Pattern,
+    pub(super) text: &'a str,
     pub(super) piece: &'a Piece,
     pub(super) size: usize,
     /// Row numbers that this size works or that only other sizes work, as (from, to) stretches in order.
     pub(super) covered: &'a [(u64, u64)],
+    /// Counts are to hold what stands in each row.
+    pub(super) structure: bool,
     /// Rows with a size list of the wrong length: in the steps, or only in the count.
     pub(super) broken: &'a [Option<bool>],
 }
@@ -348,13 +369,50 @@ impl<'a> Flow<'a, '_> {
     fn once(&mut self, below: &Below, steps: &[Step], fresh: bool, row: &Row) -> Worked {
         *self.fuel = self.fuel.saturating_sub(COST_OF_A_ROW);
         let oriented = self.oriented(below.clone(), steps, row);
-        let setting = self.setting(false);
-        work(&setting, self.conventions, self.fuel, &oriented, self.state.carried, self.state.in_use, steps, fresh)
+        let (carried, in_use) = (self.state.carried, self.state.in_use);
+        let mut conventions = std::mem::take(self.conventions);
+        let mut fuel = std::mem::take(self.fuel);
+        let setting = self.setting(false, row);
+        let worked = work(&setting, &mut conventions, &mut fuel, &oriented, carried, in_use, steps, fresh);
+        *self.conventions = conventions;
+        *self.fuel = fuel;
+        worked
     }
 
-    fn setting(&self, flip_chain: bool) -> Setting<'a> {
+    fn setting(&self, flip_chain: bool, row: &Row) -> Setting<'_> {
         let job = self.job;
-        Setting { numbers: &job.pattern.numbers, said: &job.pattern.said, size: job.size, flip_chain }
+        Setting {
+            pattern: job.pattern,
+            text: job.text,
+            size: job.size,
+            flip_chain,
+            round: self.is_round(row),
+            joined: self.state.joined,
+            travels: &self.state.travels,
+            side: Fabric::of(Item::Chain, self.state.rows),
+            foundation: Fabric::of(Item::Chain, self.state.foundation),
+            unworked: &self.state.unworked,
+            ends: &self.state.ends,
+            own_name: &job.piece.name,
+        }
+    }
+
+    /// What stands in a row.
+    fn words(&self, row: &Below) -> Option<String> {
+        let pattern = self.job.pattern;
+        let name = |unit: crate::fabric::Unit| {
+            unit.definition().and_then(|at| pattern.definitions.get(at)).map(|definition| definition.name.as_str())
+        };
+        row.fabric().map(|row| row.words(pattern.terms, name))
+    }
+
+    /// Worked round: it joins, or calls itself a round and does not turn.
+    fn is_round(&self, row: &Row) -> bool {
+        let joins = row.steps.iter().any(|step| matches!(step.act, Act::Join));
+        let turns = row.steps.iter().any(|step| matches!(step.act, Act::Turn));
+        joins
+            || !turns
+                && (row.word == RowWord::Round || row.word != RowWord::Row && self.state.joined || self.state.joined)
     }
 
     /// The row below as this row meets it.
@@ -420,6 +478,9 @@ impl<'a> Flow<'a, '_> {
             let available = judge::places(&below);
             let mut count = judge::count(&worked, expected.as_ref(), available);
             count.number = plan.number.map(|number| number.saturating_add(done));
+            if self.job.structure && !self.trying {
+                count.structure = self.words(&worked.below);
+            }
             outcome.foundation |= worked.foundation;
             outcome.chain = outcome.chain.or(worked.chain);
             if outcome.stale.is_none() {
@@ -441,9 +502,12 @@ impl<'a> Flow<'a, '_> {
             if let Some(kind) = verdict {
                 count.verdict = Verdict::Wrong;
                 let span = match worked.trouble {
-                    Some(Trouble::RunOut { span } | Trouble::Divide { span, .. } | Trouble::TooLarge { span }) => {
-                        Some(span)
-                    }
+                    Some(
+                        Trouble::RunOut { span, .. }
+                        | Trouble::NoPlace { span, .. }
+                        | Trouble::Divide { span, .. }
+                        | Trouble::TooLarge { span },
+                    ) => Some(span),
                     _ => None,
                 };
                 outcome.fault = Some(Fault {
@@ -522,17 +586,13 @@ impl<'a> Flow<'a, '_> {
             return false;
         }
         let oriented = self.oriented(below.clone(), &row.steps, row);
-        let setting = self.setting(true);
-        let other = work(
-            &setting,
-            self.conventions,
-            self.fuel,
-            &oriented,
-            self.state.carried,
-            self.state.in_use,
-            &row.steps,
-            fresh,
-        );
+        let (carried, in_use) = (self.state.carried, self.state.in_use);
+        let mut conventions = std::mem::take(self.conventions);
+        let mut fuel = std::mem::take(self.fuel);
+        let setting = self.setting(true, row);
+        let other = work(&setting, &mut conventions, &mut fuel, &oriented, carried, in_use, &row.steps, fresh);
+        *self.conventions = conventions;
+        *self.fuel = fuel;
         other.known && judge::fault(&other, expected, judge::places(below)).is_none()
     }
 
@@ -542,6 +602,31 @@ impl<'a> Flow<'a, '_> {
         // A ring, or a circle of chains, is worked on without turning.
         self.state.turned = worked.turned;
         self.state.joined = worked.joined || self.state.joined && row.word != RowWord::Row;
+        self.state.travels = worked.travels;
+        if worked.on_chain {
+            self.state.foundation = worked.available;
+        }
+        if !worked.foundation {
+            self.state.rows = self.state.rows.saturating_add(1);
+        } else {
+            self.state.rows = 0;
+        }
+        let mut taken = worked.taken_up;
+        while taken > 0
+            && let Some(last) = self.state.unworked.last_mut()
+        {
+            let now = taken.min(*last);
+            *last -= now;
+            taken -= now;
+            if *last == 0 {
+                self.state.unworked.pop();
+            } else {
+                break;
+            }
+        }
+        if worked.unworked > 0 && self.state.unworked.len() < 64 {
+            self.state.unworked.push(worked.unworked);
+        }
         self.state.below = Some(worked.below);
     }
 }

@@ -55,7 +55,15 @@ pub(super) fn solve(
         let mut ends = starts.clone();
         let mut outcomes = Vec::with_capacity(ends.len());
         for (size, state) in ends.iter_mut().enumerate() {
-            let job = Job { pattern, piece, size, covered: &covered[size], broken: &broken };
+            let job = Job {
+                pattern,
+                text: request.pattern,
+                structure: request.structure,
+                piece,
+                size,
+                covered: &covered[size],
+                broken: &broken,
+            };
             outcomes.push(run(&job, &mut conventions, fuel, state));
         }
         let faults = outcomes.iter().flatten().flatten().filter(|outcome| outcome.fault.is_some()).count();

@@ -1,14 +1,19 @@
 //! Working one row in one size on the row below. Cost follows the steps of the text: repeats are worked in closed form, and
 //! where the kinds of stitches below matter, until the work comes round to where it was.
 
+mod ground;
+mod places;
 mod repeat;
+mod start;
 
 use super::conventions::{Conventions, Question};
-use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Wanted};
-use crate::notation::number::{MAX_COUNT, Num, Numbers};
+use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Unit, Wanted};
+use crate::notation::number::{MAX_COUNT, Num};
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Place, Said, Step, Target, Work};
+use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Pattern, Place, Step, Target, Work};
 use crate::standards::StitchId;
+use ground::Ground;
+use start::is_travel;
 
 /// What lies under the hook.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,7 +31,7 @@ pub(super) enum Below {
 }
 
 impl Below {
-    fn fabric(&self) -> Option<&Fabric> {
+    pub(super) fn fabric(&self) -> Option<&Fabric> {
         match self {
             Self::Chain(row) | Self::Circle(row) | Self::Row(row) => Some(row),
             Self::Nothing | Self::Ring => None,
@@ -46,14 +51,16 @@ impl Below {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Carried {
     pub(super) length: u64,
-    pub(super) counts: Option<bool>,
+    pub(super) counts: Option<ChainCounts>,
 }
 
 /// What went wrong while working.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Trouble {
-    /// The row wants more stitches than there are.
-    RunOut { span: Span },
+    /// The row wants more stitches than there are, or more places of one kind.
+    RunOut { span: Span, target: Option<Target> },
+    /// It works into something that the row below does not have at all.
+    NoPlace { span: Span, target: Target },
     /// Stitches are left, and the row does not say so.
     LeftOver { left: u64 },
     /// A repeat leaves a remainder.
@@ -84,15 +91,43 @@ pub(super) struct Worked {
     pub(super) chain: Option<u64>,
     /// A kind of stitch named that the row below does not have.
     pub(super) stale: Option<(Span, Target)>,
+    /// Slip stitches behind the join, which carry the yarn to where the next round begins.
+    pub(super) travels: Vec<Work>,
+    /// Stitches that the row left, and said so.
+    pub(super) unworked: u64,
+    /// Stitches that earlier rows left and this one works.
+    pub(super) taken_up: u64,
 }
 
 /// What a row is worked with.
 pub(super) struct Setting<'a> {
-    pub(super) numbers: &'a Numbers,
-    pub(super) said: &'a Said,
+    pub(super) pattern: &'a Pattern,
+    pub(super) text: &'a str,
     pub(super) size: usize,
     /// Read the beginning chain the other way in this row, to see whether that is the fault.
     pub(super) flip_chain: bool,
+    /// Worked round, not back and forth.
+    pub(super) round: bool,
+    /// The round below was joined: the yarn stands at its first stitch.
+    pub(super) joined: bool,
+    /// Slip stitches with which the round before ended.
+    pub(super) travels: &'a [Work],
+    /// The side of the piece: one place a row.
+    pub(super) side: Fabric,
+    /// The chains of the foundation that its first row worked.
+    pub(super) foundation: Fabric,
+    /// What earlier rows left unworked, the latest last.
+    pub(super) unworked: &'a [u64],
+    /// Pieces that are finished, and what they ended with.
+    pub(super) ends: &'a [(usize, Fabric)],
+    /// The name of the piece that is worked.
+    pub(super) own_name: &'a str,
+}
+
+impl Setting<'_> {
+    pub(super) fn value(&self, number: Num) -> Option<u64> {
+        self.pattern.numbers.value(number, self.size)
+    }
 }
 
 /// Works `steps` on `below`.
@@ -110,8 +145,14 @@ pub(super) fn work(
     let (founded, first) = if fresh || *below == Below::Nothing { found(setting, steps) } else { (None, 0) };
     let local = founded.as_ref().unwrap_or(below);
     let assumed_ring = Below::Ring;
-    let local = if *local == Below::Nothing { &assumed_ring } else { local };
     let rest = &steps[first..];
+    // A circle of chains is a ring for whoever works into the ring.
+    let circle = matches!(local, Below::Circle(_) | Below::Chain(_));
+    let local = if *local == Below::Nothing || circle && places::any_place(rest, &|place| place == Place::Ring) {
+        &assumed_ring
+    } else {
+        local
+    };
     let only_foundation = founded.is_some() && !rest.iter().any(|step| works(&step.act));
     if only_foundation {
         return Worked {
@@ -132,10 +173,25 @@ pub(super) fn work(
             in_use,
             chain: None,
             stale: None,
+            travels: Vec::new(),
+            unworked: 0,
+            taken_up: 0,
         };
     }
     let carried = if founded.is_some() { None } else { carried };
-    Worker::new(setting, conventions, fuel, local, in_use).row(rest, carried)
+    let travels = if founded.is_some() { &[][..] } else { setting.travels };
+    let moved = start::carry(setting, local, travels, rest);
+    let turned = moved.below.map(Below::Row);
+    let mut worker = Worker::new(setting, conventions, fuel, turned.as_ref().unwrap_or(local), in_use);
+    worker.landed = moved.landed;
+    worker.between = moved.between;
+    worker.wrapped = moved.wrapped;
+    if moved.passed > 0 {
+        worker.available += moved.passed;
+        worker.used = moved.passed;
+    }
+    worker.land(&rest[moved.steps..]);
+    worker.row(&rest[moved.steps..], carried)
 }
 
 pub(super) fn works(act: &Act) -> bool {
@@ -144,6 +200,10 @@ pub(super) fn works(act: &Act) -> bool {
         Act::Work(_)
             | Act::Repeat(_)
             | Act::Group { .. }
+            | Act::Own(_)
+            | Act::Along { .. }
+            | Act::Spread { .. }
+            | Act::EveryNth { .. }
             | Act::FoundationStitches { .. }
             | Act::Skip { .. }
             | Act::Unread
@@ -160,11 +220,13 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
             // "Ch 3, 11 dc in ring": the ring is there already, the chain begins the round.
             Act::Chain { .. } if made.is_none() && into_ring(&steps[at..]) => return (Some(Below::Ring), at),
             // "Ch 4, join to form a ring. Ch 1, 8 sc in ring"
-            Act::Chain { .. } | Act::Work(_) | Act::Repeat(_) | Act::Group { .. } if into_ring(&steps[at..]) => {
+            Act::Chain { .. } | Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Own(_)
+                if into_ring(&steps[at..]) =>
+            {
                 return (Some(Below::Ring), at);
             }
             Act::Chain { length, .. } if made.is_none() => {
-                let count = setting.numbers.value(*length, setting.size).unwrap_or(0);
+                let count = setting.value(*length).unwrap_or(0);
                 made = Some(Below::Chain(Fabric::of(Item::Chain, count)));
             }
             Act::Join => match made.take() {
@@ -187,6 +249,7 @@ fn into_ring(steps: &[Step]) -> bool {
             Act::Work(work) => return work.place == Place::Ring,
             Act::Repeat(repeat) => return into_ring(&repeat.steps),
             Act::Group { place, .. } => return *place == Place::Ring,
+            Act::Own(own) => return own.place == Some(Place::Ring),
             Act::Join => return false,
             _ => {}
         }
@@ -200,6 +263,7 @@ struct Worker<'w> {
     fuel: &'w mut u64,
     cursor: Option<Cursor<'w>>,
     fabric: Option<&'w Fabric>,
+    ground: Ground<'w>,
     out: Builder,
     available: u64,
     used: u64,
@@ -211,15 +275,40 @@ struct Worker<'w> {
     begun: bool,
     /// The beginning chain stands on the first place.
     counted: bool,
+    /// The yarn was carried into a place, which is "the same" one.
+    landed: bool,
+    /// That place lies between stitches.
+    between: bool,
+    /// Places at the end that the round passed over at its beginning.
+    wrapped: u64,
     /// Everything goes into one place.
     grouped: bool,
     /// Stitches of a kind were looked for, so others may be left.
     leapt: Option<Wanted>,
+    /// Places skipped that are still to be worked.
+    skipped: u64,
+    /// Chains of a space that are not worked yet.
+    chains_left: u64,
+    /// The last stitches stood further down, in front of the stitches that they cover.
+    covers: u64,
     chain: Option<u64>,
     stale: Option<(Span, Target)>,
     on_chain: bool,
     left_said: bool,
+    /// Own stitches within own stitches.
+    depth: u8,
+    /// A group is worked in a row that has begun: a chain in it is a space.
+    made_before: bool,
+    /// Each pass of the repeat that is worked is a unit of this name.
+    unit_open: Option<Unit>,
+    /// How deep own stitches are looked into for what they use.
+    deep: std::cell::Cell<u8>,
+    /// Passes done of the repeat in hand.
+    passes_done: std::cell::Cell<u64>,
 }
+
+/// Own stitches may be made of own stitches so far down.
+const MOST_DEEP: u8 = 4;
 
 impl<'w> Worker<'w> {
     fn new(
@@ -236,6 +325,7 @@ impl<'w> Worker<'w> {
             fuel,
             cursor: fabric.map(Cursor::new),
             fabric,
+            ground: Ground::default(),
             out: Builder::default(),
             available: fabric.map_or(0, |row| row.totals().places),
             used: 0,
@@ -245,21 +335,53 @@ impl<'w> Worker<'w> {
             in_use,
             begun: false,
             counted: false,
+            landed: false,
+            between: false,
+            wrapped: 0,
             grouped: false,
             leapt: None,
+            skipped: 0,
+            chains_left: 0,
+            covers: 0,
             chain: None,
             stale: None,
             on_chain: matches!(below, Below::Chain(_)),
             left_said: false,
+            depth: 0,
+            made_before: false,
+            unit_open: None,
+            deep: std::cell::Cell::new(0),
+            passes_done: std::cell::Cell::new(0),
         }
     }
 
+    /// The yarn was carried to the first place: it is used, and is the same place for what comes.
+    fn land(&mut self, steps: &[Step]) {
+        if !self.landed {
+            return;
+        }
+        // "Sl st in next sp, ch 1, 3 sc in each sp": the first of them is that one.
+        if start::first_fills(steps) {
+            self.landed = false;
+            return;
+        }
+        if !self.between
+            && let Some(cursor) = &mut self.cursor
+            && let Some(item) = cursor.station()
+        {
+            self.used = self.used.saturating_add(u64::from(item.is_place()));
+            cursor.use_item();
+        }
+        self.begun = true;
+    }
+
     fn value(&self, number: Num) -> Option<u64> {
-        self.setting.numbers.value(number, self.setting.size)
+        self.setting.value(number)
     }
 
     fn row(mut self, steps: &[Step], carried: Option<Carried>) -> Worked {
         let (body, next_chain) = self.ending_chain(steps);
+        let (body, travels) = ending_travel(body);
         let own_chain = body
             .iter()
             .find(|step| works(&step.act) || matches!(step.act, Act::Chain { .. }))
@@ -267,7 +389,7 @@ impl<'w> Worker<'w> {
         if let Some(carried) = carried
             && !own_chain
         {
-            self.beginning_chain(carried.length, carried.counts, 0);
+            self.beginning_chain(carried.length, carried.counts, body);
         }
         self.run(body);
         let mut turned = false;
@@ -280,16 +402,25 @@ impl<'w> Worker<'w> {
                 _ => worked |= works(&step.act),
             }
         }
+        let mut unworked = 0;
+        self.come_back();
         let left = self.left();
-        if self.trouble.is_none() && left > 0 && !self.left_said && self.fabric.is_some() {
-            let reaches = match (self.leapt, &mut self.cursor) {
-                // Only what was looked for can be left over.
-                (Some(wanted), Some(cursor)) => cursor.seek(wanted).is_some(),
-                _ => true,
-            };
-            if reaches {
+        if left > 0 && left <= self.wrapped {
+            // What the yarn was carried over at the beginning was used by that.
+            self.used = self.used.saturating_add(left);
+        } else if self.trouble.is_none() && left > 0 && self.fabric.is_some() {
+            if self.left_said {
+                unworked = left;
+            } else if self.leaves_work() {
                 self.trouble = Some(Trouble::LeftOver { left });
             }
+        } else if self.trouble.is_none()
+            && left == 0
+            && self.fabric.is_some()
+            && !self.left_said
+            && self.spaces_left_over()
+        {
+            self.trouble = Some(Trouble::LeftOver { left });
         }
         let totals = self.out.totals();
         if totals.places.max(totals.spaces).max(totals.chains) > MAX_COUNT || self.used > MAX_COUNT {
@@ -310,7 +441,27 @@ impl<'w> Worker<'w> {
             in_use: self.in_use,
             chain: self.chain,
             stale: self.stale,
+            travels,
+            unworked,
+            taken_up: self.unworked_used(),
             below: Below::Row(self.out.finish()),
+        }
+    }
+
+    /// Whether what is left is something that the row should have worked.
+    fn leaves_work(&mut self) -> bool {
+        match (self.leapt, &mut self.cursor) {
+            // Only what was looked for can be left over.
+            (Some(wanted), Some(cursor)) => cursor.seek(wanted).is_some(),
+            _ => true,
+        }
+    }
+
+    /// Spaces at the end that the row looked for and did not work.
+    fn spaces_left_over(&mut self) -> bool {
+        match (self.leapt, &mut self.cursor) {
+            (Some(wanted @ Wanted::Space(_)), Some(cursor)) => cursor.seek(wanted).is_some(),
+            _ => false,
         }
     }
 
@@ -330,11 +481,12 @@ impl<'w> Worker<'w> {
                         Some(Act::Join | Act::Turn)
                     );
                     let ends = turned || joined_before || !joined_after;
-                    if worked && ends && !(joined_after && !turned && !joined_before) {
-                        let carried = Carried {
-                            length: self.value(*length).unwrap_or(0),
-                            counts: counts.map(|counts| counts.counts),
-                        };
+                    if worked
+                        && ends
+                        && !(joined_after && !turned && !joined_before)
+                        && !(self.setting.round && !turned && !joined_before)
+                    {
+                        let carried = Carried { length: self.value(*length).unwrap_or(0), counts: *counts };
                         return (&steps[..at], Some(carried));
                     }
                     break;
@@ -358,7 +510,7 @@ impl<'w> Worker<'w> {
         let Some(cursor) = &mut self.cursor else { return };
         self.used = self.used.saturating_add(count);
         if !cursor.take(count) {
-            self.trouble.get_or_insert(Trouble::RunOut { span });
+            self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
         }
     }
 
@@ -383,23 +535,21 @@ impl<'w> Worker<'w> {
                 Act::Skip { places, target, first } => self.skip(*places, *target, *first, step.span),
                 Act::Chain { length, counts } => {
                     let Some(length) = self.value(*length).filter(|length| *length > 0) else { continue };
-                    if !self.begun
-                        && !self.grouped
-                        && self.out.totals().places == 0
-                        && self.out.totals().spaces == 0
-                        && self.chain.is_none()
-                    {
-                        self.beginning_chain(
-                            length,
-                            counts.map(|counts| counts.counts),
-                            counts.map_or(0, |counts| counts.space),
-                        );
+                    if self.begins() {
+                        self.beginning_chain(length, *counts, rest);
                     } else {
                         self.out.push(Item::Space(u32::try_from(length).unwrap_or(u32::MAX)), 1);
                     }
                 }
                 Act::Repeat(repeat) => self.repeat(repeat, step.span, rest),
                 Act::Group { steps, place, extent } => self.group(steps, *place, *extent, step.span, rest),
+                Act::Own(own) => self.own(own, step.span, rest),
+                Act::Along { kinds, extent } => self.along(kinds, *extent, step.span, rest),
+                Act::Picot => self.out.push(Item::Picot, 1),
+                Act::FarSide => self.to_far_side(step.span),
+                Act::OnPiece(name) => self.to_piece(*name, step.span),
+                Act::Spread { count, more } => self.spread(*count, *more, step.span),
+                Act::EveryNth { nth, more } => self.every_nth(*nth, *more, step.span),
                 Act::FoundationStitches { stitch, count } => {
                     let Some(count) = self.value(*count) else { continue };
                     self.in_use = Some(*stitch);
@@ -413,7 +563,7 @@ impl<'w> Worker<'w> {
                         self.trouble.get_or_insert(if left > said.unwrap_or(0) {
                             Trouble::LeftOver { left }
                         } else {
-                            Trouble::RunOut { span: step.span }
+                            Trouble::RunOut { span: step.span, target: None }
                         });
                     }
                 }
@@ -423,74 +573,13 @@ impl<'w> Worker<'w> {
         }
     }
 
-    fn beginning_chain(&mut self, length: u64, own: Option<bool>, space: u32) {
-        self.chain = Some(length);
-        let counts = self.conventions.chain(length, own, self.setting.said) != (self.setting.flip_chain && length > 1);
-        let chains = u32::try_from(length).unwrap_or(u32::MAX);
-        if counts {
-            let stitch = stands_for(length - u64::from(space).min(length)).or(self.in_use);
-            self.out.push(
-                Item::TurningChain {
-                    length: chains.saturating_sub(space),
-                    counts_as: Some(stitch.unwrap_or(StitchId::SINGLE_CROCHET)),
-                },
-                1,
-            );
-            if space > 0 {
-                self.out.push(Item::Space(space), 1);
-            }
-            // It stands on the first stitch. On a foundation chain it stands on the chains that were skipped.
-            if self.cursor.is_some() {
-                self.take(1, Span::default());
-            }
-            self.counted = true;
-        } else {
-            self.out.push(Item::TurningChain { length: chains, counts_as: None }, 1);
-        }
-    }
-
-    fn skip(&mut self, places: Num, target: Target, first: bool, span: Span) {
-        let Some(count) = self.value(places) else { return };
-        match target {
-            Target::Space(length) => {
-                for _ in 0..count.min(1000) {
-                    if let Some(cursor) = &mut self.cursor
-                        && let Some(passed) = cursor.seek(Wanted::Space(length))
-                    {
-                        cursor.use_item();
-                        self.used = self.used.saturating_add(passed);
-                        self.begun = true;
-                    }
-                }
-            }
-            // "ch 3, sk first st": the chain stands on that stitch already.
-            _ if first && self.counted && count == 1 && self.only_chain_used() => {}
-            _ if self.on_chain && !self.begun => self.skip_foundation(count, None),
-            _ => self.take(count, span),
-        }
-    }
-
-    fn only_chain_used(&self) -> bool {
-        self.used == 1 && self.out.totals().places == 1
-    }
-
-    /// Chains passed over at the beginning of a foundation: they are height, or the row's first stitch.
-    fn skip_foundation(&mut self, count: u64, own: Option<bool>) {
-        if let Some(cursor) = &mut self.cursor {
-            let there = cursor.left();
-            if !cursor.take(count) {
-                self.trouble.get_or_insert(Trouble::RunOut { span: Span::default() });
-            }
-            self.available = there.saturating_sub(count);
-        }
-        self.begun = true;
-        if count > 0 && self.conventions.skipped(count, own, self.setting.said) {
-            let stitch = stands_for(count).or(self.in_use).unwrap_or(StitchId::DOUBLE_CROCHET);
-            self.out.push(
-                Item::TurningChain { length: u32::try_from(count).unwrap_or(u32::MAX), counts_as: Some(stitch) },
-                1,
-            );
-        }
+    /// Whether a chain here begins the row.
+    fn begins(&self) -> bool {
+        (!self.begun || self.landed)
+            && self.chain.is_none()
+            && self.out.totals().places == 0
+            && self.out.totals().spaces == 0
+            && !self.made_before
     }
 
     /// Stitches.
@@ -499,6 +588,9 @@ impl<'w> Worker<'w> {
         let kind = work.stitch.or(self.in_use).unwrap_or(StitchId::SINGLE_CROCHET);
         if work.stitch.is_some() && work.stitch != Some(StitchId::SLIP_STITCH) {
             self.in_use = work.stitch;
+        }
+        if self.closes_loop(work, kind, rest) {
+            return;
         }
         let mut pass = Builder::default();
         let mut extent = work.extent;
@@ -511,19 +603,101 @@ impl<'w> Worker<'w> {
                 extent = Extent::Times(Num::ONE);
             }
         }
+        let marked = self.setting.pattern.units && made > 1 && !self.grouped && takes <= 1;
+        if marked {
+            pass.push(Item::Open(Unit::GROUP), 1);
+        }
         pass.push(Item::Stitch(kind), made);
+        if marked {
+            pass.push(Item::Close(Unit::GROUP), 1);
+        }
         self.act(work.place, extent, takes, pass, span, rest);
     }
 
+    /// `ch 2, dc in first sc` at a round's end: the stitch closes the last loop and leaves the yarn in its middle.
+    fn closes_loop(&mut self, work: &Work, kind: StitchId, rest: &[Step]) -> bool {
+        let to_first = matches!(work.place, Place::First(_) | Place::Next(Target::TurningChain) | Place::Made);
+        if !to_first
+            || !self.setting.round
+            || self.grouped
+            || kind == StitchId::SLIP_STITCH
+            || kind == StitchId::SINGLE_CROCHET
+            || work.makes != Num::ONE
+            || !matches!(work.extent, Extent::Times(Num::ONE))
+            || rest.iter().any(|step| works(&step.act) || matches!(step.act, Act::Chain { .. }))
+            || !matches!(self.out.last(), Some(Item::Space(_)))
+            || self.out.totals().places == 0
+        {
+            return false;
+        }
+        self.out.close_loop()
+    }
+
     fn group(&mut self, steps: &[Step], place: Place, extent: Extent, span: Span, rest: &[Step]) {
+        let pass = self.in_one_place(Unit::GROUP, steps, None, self.begins());
+        self.act(place, extent, 1, pass, span, rest);
+    }
+
+    /// Everything of `steps` in one place; `begins` when a chain in it begins the row.
+    fn in_one_place(&mut self, unit: Unit, steps: &[Step], top: Option<(StitchId, u32)>, begins: bool) -> Builder {
         let outer = std::mem::take(&mut self.out);
         let grouped = std::mem::replace(&mut self.grouped, true);
-        let chain = self.chain.replace(self.chain.unwrap_or(0));
-        self.run(steps);
-        self.chain = chain;
+        let made_before = std::mem::replace(&mut self.made_before, !begins);
+        let chain = self.chain;
+        let marks = self.setting.pattern.units;
+        if marks {
+            self.out.push(Item::Open(unit), 1);
+        }
+        match top {
+            Some((kind, chains)) => {
+                self.out.push(Item::Stitch(kind), 1);
+                if marks {
+                    self.out.push(Item::Close(unit), 1);
+                }
+                if chains > 0 {
+                    self.out.push(Item::Space(chains), 1);
+                }
+            }
+            None => {
+                self.run(steps);
+                if marks {
+                    self.out.push(Item::Close(unit), 1);
+                }
+            }
+        }
+        if !begins {
+            self.chain = chain;
+        }
+        self.made_before = made_before;
         self.grouped = grouped;
-        let pass = std::mem::replace(&mut self.out, outer);
-        self.act(place, extent, 1, pass, span, rest);
+        std::mem::replace(&mut self.out, outer)
+    }
+
+    /// A stitch of the pattern's own.
+    fn own(&mut self, own: &Own, span: Span, rest: &[Step]) {
+        let pattern = self.setting.pattern;
+        let Some(definition) = pattern.definitions.get(own.definition as usize) else { return };
+        if definition.unclear || self.depth >= MOST_DEEP {
+            self.known = false;
+            return;
+        }
+        self.depth += 1;
+        if definition.in_one_place || definition.one_stitch.is_some() && definition.steps.is_empty() {
+            let place = own.place.unwrap_or(definition.place);
+            let top = definition.one_stitch.map(|kind| (kind, definition.chains_behind));
+            let begins = self.begins();
+            let pass = self.in_one_place(definition.unit, &definition.steps, top, begins);
+            self.act(place, own.extent, 1, pass, span, rest);
+        } else {
+            let steps = &definition.steps;
+            let lone = match own.extent {
+                // "fan over next 5 sts", "C4 over next 4 sts": once.
+                Extent::Times(_) if own.place.is_some_and(|place| place != Place::Same) => Extent::Times(Num::ONE),
+                other => other,
+            };
+            self.in_units(definition.unit, steps, lone, span, rest);
+        }
+        self.depth -= 1;
     }
 
     /// Does `pass` at `place`, so often as `extent` says; each time `takes` places are used.
@@ -533,17 +707,20 @@ impl<'w> Worker<'w> {
                 Some(count) => Some(count),
                 None => return,
             },
-            Extent::Fill(_) | Extent::Unsaid => None,
+            Extent::Fill(_) | Extent::Unsaid | Extent::Until(..) => None,
         };
         if self.grouped {
             return self.out.repeat(pass, times.unwrap_or(1));
         }
+        let covers = std::mem::take(&mut self.covers);
         match place {
             Place::Ring => self.out.repeat(pass, times.unwrap_or(1)),
+            Place::Made => self.out.repeat(pass, times.unwrap_or(1)),
             Place::Same => {
                 if !self.begun {
-                    self.take(1, span);
+                    self.use_first(span);
                 }
+                self.covers = covers;
                 self.out.repeat(pass, times.unwrap_or(1));
             }
             Place::First(_) if times == Some(1) && self.counted && self.only_chain_used() => self.out.repeat(pass, 1),
@@ -551,136 +728,127 @@ impl<'w> Worker<'w> {
                 let Some(nth) = self.value(nth).filter(|nth| *nth > 0) else { return };
                 if self.cursor.is_some() && !self.begun {
                     let own = self.skipped_said(rest);
-                    self.skip_foundation(nth - 1, own);
+                    let kind = first_of(&pass);
+                    self.skip_foundation(nth - 1, own, rest, kind);
                     self.take(takes, span);
-                    self.out.repeat(pass, times.unwrap_or(1));
-                } else {
-                    self.out.repeat(pass, times.unwrap_or(1));
                 }
+                self.out.repeat(pass, times.unwrap_or(1));
             }
-            Place::Next(target) | Place::First(target) | Place::Last(target) => {
-                self.next(target, extent, times, takes, pass, span, rest, matches!(place, Place::Last(_)))
+            Place::Skipped => self.into_skipped(times, pass, span),
+            Place::Unworked => self.into_unworked(times, pass, span),
+            Place::Edge => self.into_edge(times, pass, span),
+            Place::FarSide => match times {
+                Some(times) => self.out.repeat(pass, times),
+                None => self.known = false,
+            },
+            Place::Lower(target) => self.into_lower(target, times, pass, span),
+            Place::Last(target) => {
+                self.pass_to_last(target, times);
+                self.next(target, extent, times, takes, pass, span, rest);
             }
+            Place::Next(target) | Place::First(target) => self.next(target, extent, times, takes, pass, span, rest),
         }
     }
 
-    fn skipped_said(&self, rest: &[Step]) -> Option<bool> {
+    /// The place at which the row stands before anything is used.
+    fn use_first(&mut self, span: Span) {
+        match self.cursor.as_mut().and_then(Cursor::station) {
+            Some(item) if item.is_space() => {
+                if let Some(cursor) = &mut self.cursor {
+                    cursor.use_item();
+                }
+                self.begun = true;
+            }
+            _ => self.take(1, span),
+        }
+    }
+
+    fn only_chain_used(&self) -> bool {
+        self.used == 1 && self.out.totals().places == 1
+    }
+
+    fn skipped_said(&self, rest: &[Step]) -> Option<ChainCounts> {
         rest.iter().find_map(|step| match step.act {
             Act::SkippedChains(counts) => Some(counts),
             _ => None,
         })
     }
+}
 
-    /// The places that a target means here, and whether they must be looked for one by one.
-    fn wanted(&mut self, target: Target, span: Span) -> Option<Wanted> {
-        let fabric = self.fabric?;
-        let wanted = match target {
-            Target::Any => return None,
-            Target::Kind(kind) => Wanted::Kind(kind),
-            Target::Space(length) => {
-                if length.is_some()
-                    && !fabric.any(|item| Wanted::Space(length).is(item))
-                    && fabric.any(|item| matches!(item, Item::Space(_)))
-                {
-                    self.stale.get_or_insert((span, target));
-                    Wanted::Space(None)
-                } else {
-                    Wanted::Space(length)
-                }
-            }
-            Target::TurningChain => {
-                // "in top of ch-3": the chain below, where it counts; else simply the last stitch.
-                let counted = fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
-                let any = fabric.any(|item| matches!(item, Item::TurningChain { .. }));
-                if counted || !any {
-                    return None;
-                }
-                return Some(Wanted::TurningChain);
-            }
-        };
-        if let Wanted::Kind(_) = wanted {
-            let others = fabric.any(|item| item.is_place() && !wanted.is(item));
-            let some = fabric.any(|item| wanted.is(item));
-            if !some {
-                // A chain has no kinds; elsewhere the name is stale and the stitch there is meant.
-                if fabric.any(|item| item.kind().is_some()) {
-                    self.stale.get_or_insert((span, target));
-                }
-                return None;
-            }
-            if !others {
-                return None;
-            }
+/// The first stitch of what is worked.
+fn first_of(pass: &Builder) -> Option<StitchId> {
+    let mut found = None;
+    for run in pass.clone().finish().runs() {
+        if let crate::fabric::Run::Items(Item::Stitch(kind), _) = run {
+            found = Some(*kind);
+            break;
         }
-        Some(wanted)
     }
+    found
+}
 
-    #[expect(clippy::too_many_arguments, reason = "the parts of one phrase")]
-    fn next(
-        &mut self,
-        target: Target,
-        extent: Extent,
-        times: Option<u64>,
-        takes: u64,
-        pass: Builder,
-        span: Span,
-        rest: &[Step],
-        last: bool,
-    ) {
-        if self.cursor.is_none() {
-            // In a ring every stitch has room; "each" means nothing there.
-            match times {
-                Some(times) => self.out.repeat(pass, times),
-                None => self.known = false,
-            }
-            return;
+/// `join, sl st in next 2 dc and in ch-2 sp`: the yarn goes to where the next round begins.
+fn ending_travel(steps: &[Step]) -> (&[Step], Vec<Work>) {
+    let Some(joined) = steps.iter().rposition(|step| matches!(step.act, Act::Join)) else { return (steps, Vec::new()) };
+    let mut travels = Vec::new();
+    for step in &steps[joined + 1..] {
+        match &step.act {
+            Act::Work(work) if is_travel(work) && travels.len() < 16 => travels.push(*work),
+            Act::Aside | Act::Turn => {}
+            _ => return (steps, Vec::new()),
         }
-        if let Some(wanted) = self.wanted(target, span) {
-            if wanted == Wanted::TurningChain {
-                // A chain that counts for nothing can still be worked into: it is no stitch that is used.
-                self.out.repeat(pass, times.unwrap_or(1));
-                return;
+    }
+    if travels.is_empty() { (steps, travels) } else { (&steps[..=joined], travels) }
+}
+
+/// What a target looks for in a row, where it must be looked for.
+fn seek_for(fabric: &Fabric, target: Target) -> Option<Wanted> {
+    Some(match target {
+        Target::Any => return None,
+        Target::Kind(kind) => {
+            let wanted = Wanted::Kind(kind);
+            if !fabric.any(|item| wanted.is(item)) {
+                return None;
             }
-            if takes <= 1 {
-                return self.leap(wanted, times, &pass, span);
+            wanted
+        }
+        Target::Space(length) => {
+            if length.is_some() && !fabric.any(|item| Wanted::Space(length).is(item)) {
+                Wanted::Space(None)
+            } else {
+                Wanted::Space(length)
             }
         }
-        match times {
-            Some(times) => {
-                self.take(takes.saturating_mul(times), span);
-                self.out.repeat(pass, times);
-            }
-            None => {
-                let leaving = self.leaving(extent, rest, true);
-                // "each st" once more, where spaces lie between: the two belong together, which is not worked yet.
-                if self.left() == 0 && self.begun && self.fabric.is_some_and(|fabric| fabric.totals().spaces > 0) {
-                    self.known = false;
+        Target::Corner => corner(fabric)?,
+        Target::Unit(unit, _) => Wanted::Unit(unit),
+        Target::Gap => Wanted::Gap,
+        Target::TurningChain => Wanted::TurningChain,
+        Target::Both | Target::BothChains => Wanted::Station,
+        Target::Chain => Wanted::Space(None),
+    })
+}
+
+/// Corners are the longest spaces of a row; where it has none, the middles of its groups.
+fn corner(fabric: &Fabric) -> Option<Wanted> {
+    let mut longest = None;
+    fn walk(runs: &[crate::fabric::Run], longest: &mut Option<u32>) {
+        for run in runs {
+            match run {
+                crate::fabric::Run::Items(Item::Space(length) | Item::Loop(length), _) => {
+                    *longest = (*longest).max(Some(*length))
                 }
-                let over = self.left().saturating_sub(leaving);
-                let count = over.checked_div(takes).unwrap_or(0);
-                if takes == 0 {
-                    self.known = false;
-                } else if !over.is_multiple_of(takes) {
-                    self.trouble.get_or_insert(Trouble::Divide { span, over, unit: takes, remainder: over % takes });
-                }
-                self.take(takes.saturating_mul(count), span);
-                self.begun = true;
-                self.out.repeat(pass, count);
+                crate::fabric::Run::Items(..) => {}
+                crate::fabric::Run::Repeat(runs, _, _) => walk(runs, longest),
             }
         }
-        let _ = last;
+    }
+    walk(fabric.runs(), &mut longest);
+    match longest {
+        Some(length) => Some(Wanted::Space(Some(length))),
+        None => fabric.any(|item| matches!(item, Item::Open(_))).then_some(Wanted::Unit(Unit::GROUP)),
     }
 }
 
-/// The stitch whose height a chain has (published turning-chain tables).
-fn stands_for(chains: u64) -> Option<StitchId> {
-    Some(match chains {
-        1 => StitchId::SINGLE_CROCHET,
-        2 => StitchId::HALF_DOUBLE_CROCHET,
-        3 => StitchId::DOUBLE_CROCHET,
-        4 => StitchId::TREBLE,
-        5 => StitchId::DOUBLE_TREBLE,
-        6 => StitchId::TRIPLE_TREBLE,
-        _ => return None,
-    })
+fn whole(part: Part) -> bool {
+    matches!(part, Part::Whole | Part::Space)
 }

@@ -1,4 +1,7 @@
 //! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
 
+pub mod gauge;
+pub mod own_stitch;
+pub mod rules;
 pub mod verification;
 pub mod verification_request;

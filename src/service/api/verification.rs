@@ -1,4 +1,5 @@
-//! A verification's answer. Every name here is part of the published contract.
+//! A verification's answer. Every name here is part of the published contract. The words for kinds, verdicts and the like
+//! are the calculation's own; their enums here only describe them, and a test holds the two together.
 
 use evenround_calc::verify as calc;
 use serde::Serialize;
@@ -109,8 +110,8 @@ impl<'a> From<&'a calc::PieceReport> for Piece<'a> {
 }
 
 /// Worked back and forth, round and round, or the foundation of either.
-#[derive(Debug, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
 pub enum RowKind {
     /// Back and forth.
     Row,
@@ -120,19 +121,9 @@ pub enum RowKind {
     Foundation,
 }
 
-impl From<calc::RowKind> for RowKind {
-    fn from(from: calc::RowKind) -> Self {
-        match from {
-            calc::RowKind::Row => Self::Row,
-            calc::RowKind::Round => Self::Round,
-            calc::RowKind::Foundation => Self::Foundation,
-        }
-    }
-}
-
 /// How much of one row was read.
-#[derive(Debug, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
 pub enum Reading {
     /// In full.
     Read,
@@ -142,16 +133,6 @@ pub enum Reading {
     Unread,
 }
 
-impl From<calc::Reading> for Reading {
-    fn from(from: calc::Reading) -> Self {
-        match from {
-            calc::Reading::Read => Self::Read,
-            calc::Reading::Partial => Self::Partial,
-            calc::Reading::Unread => Self::Unread,
-        }
-    }
-}
-
 /// One row as written, worked in every size.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Row<'a> {
@@ -159,12 +140,14 @@ pub struct Row<'a> {
     #[schema(example = "Rnd 5")]
     pub label: &'a str,
     /// Row, round or foundation.
-    pub kind: RowKind,
+    #[schema(value_type = RowKind)]
+    pub kind: &'static str,
     /// The line of the text on which it starts, counted from 1.
     #[schema(minimum = 1)]
     pub line: u32,
     /// How much of it was read.
-    pub reading: Reading,
+    #[schema(value_type = Reading)]
+    pub reading: &'static str,
     /// One entry per size in the order of `sizes`; `null` where that size does not work the row.
     pub counts: Vec<Option<SizeCount<'a>>>,
 }
@@ -173,17 +156,17 @@ impl<'a> From<&'a calc::RowReport> for Row<'a> {
     fn from(from: &'a calc::RowReport) -> Self {
         Self {
             label: &from.label,
-            kind: from.kind.into(),
+            kind: from.kind.code(),
             line: from.line,
-            reading: from.reading.into(),
+            reading: from.reading.code(),
             counts: from.counts.iter().map(|count| count.as_ref().map(SizeCount::from)).collect(),
         }
     }
 }
 
 /// The judgement on one row in one size.
-#[derive(Debug, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Read in full, worked, and it agrees with what is printed.
     Right,
@@ -191,16 +174,6 @@ pub enum Verdict {
     Wrong,
     /// It depends on something that could not be read.
     Unverified,
-}
-
-impl From<calc::Verdict> for Verdict {
-    fn from(from: calc::Verdict) -> Self {
-        match from {
-            calc::Verdict::Right => Self::Right,
-            calc::Verdict::Wrong => Self::Wrong,
-            calc::Verdict::Unverified => Self::Unverified,
-        }
-    }
 }
 
 /// What one row does in one size. `null` stands where a number is not known, or not printed.
@@ -234,8 +207,13 @@ pub struct SizeCount<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub made_as_stated: Option<u64>,
+    /// What stands in the row, in the order in which it was worked; only where the request asks for `structure`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, example = "3 dc, ch 2, 3 dc")]
+    pub structure: Option<&'a str>,
     /// Right, wrong, or not known.
-    pub verdict: Verdict,
+    #[schema(value_type = Verdict)]
+    pub verdict: &'static str,
 }
 
 impl<'a> From<&'a calc::SizeCount> for SizeCount<'a> {
@@ -250,14 +228,15 @@ impl<'a> From<&'a calc::SizeCount> for SizeCount<'a> {
             spaces: from.spaces,
             stated_as: from.stated_as.as_deref(),
             made_as_stated: from.made_as_stated,
-            verdict: from.verdict.into(),
+            structure: from.structure.as_deref(),
+            verdict: from.verdict.code(),
         }
     }
 }
 
 /// How much a finding matters.
-#[derive(Debug, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
 pub enum Severity {
     /// It cannot be worked, or comes out wrong.
     Error,
@@ -267,24 +246,18 @@ pub enum Severity {
     Note,
 }
 
-impl From<calc::Severity> for Severity {
-    fn from(from: calc::Severity) -> Self {
-        match from {
-            calc::Severity::Error => Self::Error,
-            calc::Severity::Warning => Self::Warning,
-            calc::Severity::Note => Self::Note,
-        }
-    }
-}
-
 /// One fault, said once.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Finding<'a> {
     /// The stable name of the rule.
     #[schema(example = "count-mismatch")]
     pub rule: &'static str,
+    /// The page of this service that explains the rule.
+    #[schema(format = "uri-reference", example = "/v1/rules/count-mismatch")]
+    pub help: String,
     /// How much it matters.
-    pub severity: Severity,
+    #[schema(value_type = Severity)]
+    pub severity: &'static str,
     /// The piece's name.
     pub piece: &'a str,
     /// The row's label, empty where the finding is about the whole text.
@@ -312,7 +285,8 @@ impl<'a> From<&'a calc::Finding> for Finding<'a> {
     fn from(from: &'a calc::Finding) -> Self {
         Self {
             rule: from.rule.name(),
-            severity: from.severity.into(),
+            help: super::rules::link(from.rule),
+            severity: from.severity.code(),
             piece: &from.piece,
             row: &from.row,
             sizes: &from.sizes,
@@ -375,5 +349,30 @@ pub struct Edit<'a> {
 impl<'a> From<&'a calc::Edit> for Edit<'a> {
     fn from(from: &'a calc::Edit) -> Self {
         Self { start: from.start, end: from.end, text: &from.text }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use utoipa::PartialSchema;
+
+    use super::*;
+
+    fn words<T: PartialSchema>() -> Vec<String> {
+        let schema = serde_json::to_value(T::schema()).unwrap();
+        let words = schema["oneOf"].as_array().map_or_else(
+            || schema["enum"].as_array().unwrap().clone(),
+            |all| all.iter().map(|one| one["enum"][0].clone()).collect(),
+        );
+        words.iter().map(|word| word.as_str().unwrap().to_owned()).collect()
+    }
+
+    #[test]
+    fn the_described_words_are_those_of_the_calculation() {
+        use calc::{Reading as R, RowKind as K, Severity as S, Verdict as V};
+        assert_eq!(words::<RowKind>(), [K::Row, K::Round, K::Foundation].map(K::code));
+        assert_eq!(words::<Reading>(), [R::Read, R::Partial, R::Unread].map(R::code));
+        assert_eq!(words::<Verdict>(), [V::Right, V::Wrong, V::Unverified].map(V::code));
+        assert_eq!(words::<Severity>(), [S::Error, S::Warning, S::Note].map(S::code));
     }
 }

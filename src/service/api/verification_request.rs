@@ -1,9 +1,16 @@
 //! What may be asked of a verification, as JSON or as a bare text with query parameters.
 
-use evenround_calc::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, Settled, Terms, TurningChain};
+use std::borrow::Cow;
+
+use evenround_calc::verify::{
+    MAX_SIZES, MAX_TEXT_BYTES, NumberBeforeStitch, OwnStitch, RepeatNumber, Request, RequestProblems, Settled,
+    StatedGauge, StatedMeasure, Terms, TurningChain, Verification,
+};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::gauge::{self, Gauge, Measurements};
+use super::own_stitch::{self, OwnStitchRequest};
 use crate::body;
 use crate::fields::{Fields, chosen};
 use crate::problem::{Problem, RequestError};
@@ -13,6 +20,12 @@ pub const TERMS: &[(&str, Terms)] = &[("us", Terms::Us), ("uk", Terms::Uk)];
 /// The words for [`TurningChain`].
 pub const TURNING_CHAIN: &[(&str, TurningChain)] =
     &[("counts", TurningChain::Counts), ("does-not-count", TurningChain::DoesNotCount)];
+/// The words for [`NumberBeforeStitch`].
+pub const NUMBER_BEFORE_STITCH: &[(&str, NumberBeforeStitch)] =
+    &[("one-in-each", NumberBeforeStitch::OneInEach), ("all-in-one-stitch", NumberBeforeStitch::AllInOneStitch)];
+/// The words for [`RepeatNumber`].
+pub const REPEAT_NUMBER: &[(&str, RepeatNumber)] = &[("more", RepeatNumber::More), ("in-all", RepeatNumber::InAll)];
+const YES_OR_NO: &[(&str, bool)] = &[("true", true), ("false", false)];
 
 /// One written pattern, and what the asker settles beforehand.
 ///
@@ -31,10 +44,26 @@ pub struct VerificationRequest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false, min_items = 1, max_items = 64)]
     pub sizes: Option<Vec<&'a str>>,
+    /// Stitches of the pattern's own that the text does not explain so that they can be counted.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    #[schema(required = false, max_items = 100)]
+    pub stitches: &'a [OwnStitchRequest<'a>],
     /// Settles conventions that the text leaves open.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub conventions: Option<Conventions>,
+    /// The gauge; without it the text's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub gauge: Option<Gauge<'a>>,
+    /// What the finished piece should measure, to be compared with stitches and rows at the gauge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub measurements: Option<Measurements>,
+    /// Whether each count is to say what stands in the row, stitch by stitch and space by space.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub structure: Option<bool>,
 }
 
 /// Whose stitch names they are.
@@ -55,16 +84,48 @@ pub struct Conventions {
     #[serde(rename = "turning-chain", skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub turning_chain: Option<TurningChainName>,
+    /// Whether two or more chains skipped at the beginning of a foundation are a stitch; without it as `turning-chain`.
+    #[serde(rename = "skipped-chains", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub skipped_chains: Option<TurningChainName>,
+    /// What "3 sc" with nothing behind it means.
+    #[serde(rename = "number-before-stitch", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub number_before_stitch: Option<NumberBeforeStitchName>,
+    /// What "rep from * 5 times" means.
+    #[serde(rename = "repeat-number", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub repeat_number: Option<RepeatNumberName>,
 }
 
-/// How a beginning or turning chain is read.
+/// How chains at a beginning are read.
 #[derive(Debug, Clone, Copy, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum TurningChainName {
-    /// It is the row's first stitch.
+    /// They are the row's first stitch.
     Counts,
-    /// It is only height.
+    /// They are only height.
     DoesNotCount,
+}
+
+/// What a number before a stitch means.
+#[derive(Debug, Clone, Copy, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum NumberBeforeStitchName {
+    /// One in each of so many stitches.
+    OneInEach,
+    /// So many in one stitch.
+    AllInOneStitch,
+}
+
+/// What the number of a repeat means.
+#[derive(Debug, Clone, Copy, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RepeatNumberName {
+    /// So many more after the first.
+    More,
+    /// So many in all.
+    InAll,
 }
 
 /// A request for a verification that was read and is free of faults.
@@ -72,9 +133,15 @@ pub enum TurningChainName {
 pub struct Asked {
     /// The pattern as written.
     pub pattern: String,
+    /// Whether the settings came as query parameters.
+    bare: bool,
     terms: Option<Terms>,
     sizes: Option<Vec<String>>,
-    turning_chain: Option<TurningChain>,
+    settled: Settled,
+    stitches: Vec<OwnStitch>,
+    gauge: Option<StatedGauge>,
+    measurements: Vec<StatedMeasure>,
+    structure: bool,
 }
 
 impl Asked {
@@ -95,48 +162,65 @@ impl Asked {
         } else if pattern.as_deref().is_some_and(is_blank) {
             errors.push(empty_pattern());
         }
-        let terms = fields.choice("terms", TERMS, &mut errors);
-        let sizes = fields.strings("sizes", &mut errors);
-        let mut turning_chain = None;
+        let mut asked = Self { pattern: pattern.unwrap_or_default(), ..Self::default() };
+        asked.terms = fields.choice("terms", TERMS, &mut errors);
+        asked.sizes = fields.strings("sizes", &mut errors);
+        if let Some(list) = fields.list("stitches", &mut errors) {
+            asked.stitches = own_stitch::read(&fields.pointer("stitches"), list, &mut errors);
+        }
         if let Some(value) = fields.take("conventions", &mut errors)
             && let Some(mut conventions) = Fields::of_value(fields.pointer("conventions"), value, &mut errors)
         {
-            turning_chain = conventions.choice("turning-chain", TURNING_CHAIN, &mut errors);
+            asked.settled = Settled {
+                turning_chain: conventions.choice("turning-chain", TURNING_CHAIN, &mut errors),
+                skipped_chains: conventions.choice("skipped-chains", TURNING_CHAIN, &mut errors),
+                number_before_stitch: conventions.choice("number-before-stitch", NUMBER_BEFORE_STITCH, &mut errors),
+                repeat_number: conventions.choice("repeat-number", REPEAT_NUMBER, &mut errors),
+            };
             conventions.close(&mut errors);
         }
+        if let Some(value) = fields.take("gauge", &mut errors) {
+            asked.gauge = gauge::read(fields.pointer("gauge"), value, &mut errors);
+        }
+        if let Some(value) = fields.take("measurements", &mut errors) {
+            asked.measurements = gauge::read_measurements(fields.pointer("measurements"), value, &mut errors);
+        }
+        asked.structure = fields.flag("structure", &mut errors).unwrap_or_default();
         fields.close(&mut errors);
-        Self { pattern: pattern.unwrap_or_default(), terms, sizes, turning_chain }.checked(errors)
+        asked.checked(errors)
     }
 
-    /// Takes a bare text; what JSON has fields for comes as query parameters.
+    /// Takes a bare text; terms, sizes, conventions and structure come as query parameters.
     ///
     /// # Errors
     /// With everything that is wrong.
     pub fn from_text(pattern: String, query: &str) -> Result<Self, Problem> {
-        let mut asked = Self { pattern, ..Self::default() };
+        let mut asked = Self { pattern, bare: true, ..Self::default() };
         let mut errors = Vec::new();
         if is_blank(&asked.pattern) {
             errors.push(empty_pattern());
         }
+        let settled = &mut asked.settled;
+        let mut structure = None;
         for (name, value) in form_urlencoded::parse(query.as_bytes()) {
-            let twice = match &*name {
-                "size" => {
-                    asked.sizes.get_or_insert_default().push(value.into_owned());
-                    false
-                }
+            match &*name {
+                "size" => asked.sizes.get_or_insert_default().push(value.into_owned()),
                 "terms" => set(&mut asked.terms, &name, &value, TERMS, &mut errors),
-                "turning-chain" => set(&mut asked.turning_chain, &name, &value, TURNING_CHAIN, &mut errors),
-                _ => {
-                    let detail =
-                        "is not a parameter here; the parameters are size (once for each size), terms, turning-chain";
-                    errors.push(RequestError::parameter(&*name, detail));
-                    false
+                "turning-chain" => set(&mut settled.turning_chain, &name, &value, TURNING_CHAIN, &mut errors),
+                "skipped-chains" => set(&mut settled.skipped_chains, &name, &value, TURNING_CHAIN, &mut errors),
+                "number-before-stitch" => {
+                    set(&mut settled.number_before_stitch, &name, &value, NUMBER_BEFORE_STITCH, &mut errors);
                 }
-            };
-            if twice {
-                errors.push(RequestError::parameter(&*name, "is given twice; which one is meant?"));
+                "repeat-number" => set(&mut settled.repeat_number, &name, &value, REPEAT_NUMBER, &mut errors),
+                "structure" => set(&mut structure, &name, &value, YES_OR_NO, &mut errors),
+                _ => {
+                    let detail = "is not a parameter here; the parameters are size (once for each size), terms, \
+                                  turning-chain, skipped-chains, number-before-stitch, repeat-number, structure";
+                    errors.push(RequestError::parameter(&*name, detail));
+                }
             }
         }
+        asked.structure = structure.unwrap_or_default();
         asked.checked(errors)
     }
 
@@ -144,17 +228,36 @@ impl Asked {
         if self.pattern.len() > MAX_TEXT_BYTES {
             return Err(body::too_large(MAX_TEXT_BYTES, "the pattern"));
         }
-        match self.sizes.as_ref().map(Vec::len) {
-            Some(0) => errors.push(RequestError::at("/sizes", "is empty; leave it out to let the text decide")),
-            Some(names) if names > MAX_SIZES => {
-                errors.push(RequestError::at(
-                    "/sizes",
-                    format!("has {names} names; a pattern may have at most {MAX_SIZES} sizes"),
-                ));
+        let names = self.sizes.as_deref().unwrap_or_default();
+        if self.sizes.is_some() && names.is_empty() {
+            errors.push(self.at_sizes(None, "is empty; leave it out to let the text decide"));
+        }
+        if names.len() > MAX_SIZES {
+            let detail = format!("has {} names; a pattern may have at most {MAX_SIZES} sizes", names.len());
+            errors.push(self.at_sizes(None, detail));
+        } else {
+            for (at, name) in names.iter().enumerate() {
+                if is_blank(name) {
+                    errors.push(self.at_sizes(Some(at), "is an empty name; name every size"));
+                } else if names[..at].contains(name) {
+                    errors.push(
+                        self.at_sizes(Some(at), "is the name of an earlier size as well; give every size its own"),
+                    );
+                }
             }
-            _ => {}
         }
         if errors.is_empty() { Ok(self) } else { Err(Problem::invalid(errors)) }
+    }
+
+    /// Something wrong with the sizes, or one of them, where they were given.
+    fn at_sizes(&self, at: Option<usize>, detail: impl Into<Cow<'static, str>>) -> RequestError {
+        let detail = detail.into();
+        match (self.bare, at) {
+            (false, None) => RequestError::at("/sizes", detail),
+            (false, Some(at)) => RequestError::at(format!("/sizes/{at}"), detail),
+            (true, None) => RequestError::parameter("size", detail),
+            (true, Some(at)) => RequestError::parameter("size", format!("number {} {detail}", at + 1)),
+        }
     }
 
     /// The same as the calculation asks for it.
@@ -163,14 +266,35 @@ impl Asked {
             pattern: &self.pattern,
             terms: self.terms,
             sizes: self.sizes.clone(),
-            settled: Settled { turning_chain: self.turning_chain, ..Settled::default() },
-            ..Request::default()
+            settled: self.settled,
+            stitches: self.stitches.clone(),
+            gauge: self.gauge,
+            measurements: self.measurements.clone(),
+            structure: self.structure,
         }
+    }
+
+    /// What the calculation found wrong with the request, where the asker wrote it.
+    pub fn refusal(&self, problems: RequestProblems) -> Problem {
+        let errors = problems.0.into_iter().map(|problem| match &*problem.pointer {
+            "/sizes" => self.at_sizes(None, problem.detail),
+            _ => RequestError::at(problem.pointer, problem.detail),
+        });
+        Problem::invalid(errors.collect())
+    }
+
+    /// Refuses what only the answer shows not to fit: how many sizes there are, the text may decide.
+    ///
+    /// # Errors
+    /// With everything that does not fit.
+    pub fn fits(&self, answer: &Verification) -> Result<(), Problem> {
+        let errors: Vec<_> = gauge::misfits(&self.measurements, answer.sizes.len()).collect();
+        if errors.is_empty() { Ok(()) } else { Err(Problem::invalid(errors)) }
     }
 }
 
-fn is_blank(pattern: &str) -> bool {
-    pattern.trim().is_empty()
+fn is_blank(text: &str) -> bool {
+    text.trim().is_empty()
 }
 
 fn empty_pattern() -> RequestError {
@@ -178,19 +302,14 @@ fn empty_pattern() -> RequestError {
     RequestError::at("/pattern", detail)
 }
 
-/// Sets a value once; true if it stood already.
-fn set<T: Copy>(
-    slot: &mut Option<T>,
-    name: &str,
-    value: &str,
-    choices: &[(&str, T)],
-    errors: &mut Vec<RequestError>,
-) -> bool {
+/// Sets a value once.
+fn set<T: Copy>(slot: &mut Option<T>, name: &str, value: &str, choices: &[(&str, T)], errors: &mut Vec<RequestError>) {
     match chosen(value, choices) {
-        Ok(meaning) => slot.replace(meaning).is_some(),
-        Err(detail) => {
-            errors.push(RequestError::parameter(name, detail));
-            false
+        Ok(meaning) => {
+            if slot.replace(meaning).is_some() {
+                errors.push(RequestError::parameter(name, "is given twice; which one is meant?"));
+            }
         }
+        Err(detail) => errors.push(RequestError::parameter(name, detail)),
     }
 }

@@ -1,5 +1,8 @@
 //! Renderers of a verification for people. They show what the answer says and decide nothing.
 
-mod plain;
+mod excerpt;
+pub mod plain;
+mod repairs;
+mod structure;
 mod table;
 pub mod text;

@@ -1,20 +1,20 @@
 //! The terminal-style report: every finding with its line and a mark under its place, then the counts, then a verdict.
 
 use std::fmt::Write;
-use std::ops::Range;
 
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
-use evenround_calc::verify::{Finding, Place, Severity, Verification};
+use evenround_calc::verify::{Finding, Place, Rule, Severity, Verification};
 
+use super::excerpt::{Excerpt, excerpt};
 use super::plain::{plain, wrapped};
-use super::table;
+use super::repairs::{self, MOST_REPAIRS};
+use super::{structure, table};
+use crate::api::rules;
 
 /// A report spells out at most this many findings; the JSON answer has them all.
 const MOST_FINDINGS: usize = 200;
 /// Sentences are broken to this many characters; lines of the pattern are not.
 const WIDTH: usize = 80;
-/// Of a line longer than this many bytes only the surroundings of the place are shown.
-const LONGEST_LINE: usize = 400;
 
 /// Renders a verification of `pattern`; `origin` names the text (a file, or just `pattern`).
 pub fn render(pattern: &str, origin: &str, verification: &Verification) -> String {
@@ -33,7 +33,13 @@ pub fn render(pattern: &str, origin: &str, verification: &Verification) -> Strin
     for piece in verification.pieces.iter().filter(|piece| !piece.rows.is_empty()) {
         table::write(&mut out, piece, &verification.sizes);
         out.push('\n');
+        let before = out.len();
+        structure::write(&mut out, piece, &verification.sizes, WIDTH);
+        if out.len() > before {
+            out.push('\n');
+        }
     }
+    write_meanings(&mut out, verification);
     write_verdict(&mut out, verification);
     out
 }
@@ -48,7 +54,7 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
     let origin = plain(origin);
     let group = level.primary_title(&*message).id(finding.rule.name());
     let line = finding.place.line as usize;
-    let Excerpt { source, marked, whole } = excerpt(pattern, &finding.place);
+    let Excerpt { source, marked, whole, .. } = excerpt(pattern, finding.place.start, finding.place.end);
     let snippet = Snippet::source(source).line_start(line).annotation(AnnotationKind::Primary.span(marked));
     let mut group = if source.trim().is_empty() {
         group.element(place_only(&origin, &finding.place))
@@ -58,8 +64,9 @@ fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Findin
         // The renderer would count the column from where the excerpt begins.
         group.element(place_only(&origin, &finding.place)).element(snippet)
     };
-    if let Some(fix) = finding.fixes.first() {
-        group = group.element(Level::HELP.message(wrapped(&plain(&fix.message), WIDTH)));
+    for fix in finding.fixes.iter().take(MOST_REPAIRS) {
+        let repair = repairs::repair(pattern, &finding.place, fix, WIDTH);
+        group = group.element(Level::HELP.with_name("try").message(repair));
     }
     out.push_str(&Renderer::plain().render(&[group]));
     out.push('\n');
@@ -69,31 +76,18 @@ fn place_only<'a>(origin: &'a str, place: &Place) -> Origin<'a> {
     Origin::path(origin).line(place.line as usize).char_column(place.column as usize)
 }
 
-/// The part of a text that is shown for a place.
-struct Excerpt<'a> {
-    source: &'a str,
-    /// The place within it.
-    marked: Range<usize>,
-    /// Whether it begins where its line does.
-    whole: bool,
-}
-
-/// Only the lines that a place touches go to the renderer: its cost follows the length of what it is given, and that once
-/// for every finding. Of very long lines it gets the surroundings.
-fn excerpt<'a>(pattern: &'a str, place: &Place) -> Excerpt<'a> {
-    let start = pattern.floor_char_boundary(place.start as usize);
-    let end = pattern.ceil_char_boundary((place.end as usize).max(start));
-    let end = end.min(pattern.ceil_char_boundary(start + LONGEST_LINE));
-
-    let earliest = pattern.floor_char_boundary(start.saturating_sub(LONGEST_LINE));
-    let line_start = pattern[earliest..start].rfind('\n').map(|newline| earliest + newline + 1);
-    let first = line_start.unwrap_or(earliest);
-    let latest = pattern.ceil_char_boundary(end + LONGEST_LINE);
-    let last = pattern[end..latest].find('\n').map_or(latest, |newline| end + newline);
-
-    let source = pattern[first..last].trim_end();
-    let within = |position: usize| (position - first).min(source.len());
-    Excerpt { source, marked: within(start)..within(end), whole: line_start.is_some() || first == 0 }
+/// Where the rules that were drawn are explained.
+fn write_meanings(out: &mut String, verification: &Verification) {
+    let mut drawn: Vec<Rule> = Vec::new();
+    for finding in &verification.findings {
+        if !drawn.contains(&finding.rule) {
+            drawn.push(finding.rule);
+        }
+    }
+    if !drawn.is_empty() {
+        let links: Vec<String> = drawn.into_iter().map(rules::link).collect();
+        let _ = writeln!(out, "{}\n", wrapped(&format!("What that means: {}", links.join(", ")), WIDTH));
+    }
 }
 
 fn write_verdict(out: &mut String, verification: &Verification) {

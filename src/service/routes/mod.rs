@@ -5,6 +5,7 @@ pub mod health;
 pub mod openapi;
 pub mod page;
 pub mod problems;
+pub mod rules;
 pub mod verifications;
 
 use axum::Router;
@@ -20,6 +21,8 @@ use crate::document::Document;
 pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
+        .routes(routes!(rules::list))
+        .routes(routes!(rules::get))
         .routes(routes!(page::get))
         .routes(routes!(openapi::get))
         .routes(routes!(health::livez))

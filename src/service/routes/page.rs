@@ -35,7 +35,8 @@ pub async fn get(headers: HeaderMap) -> Response {
          <h2>Try your own</h2>\n<p>Save a pattern as a text file and send it:</p>\n\
          <pre>curl --data-binary @mitts.txt http://{host}/v1/verifications</pre>\n\
          <p>Programs ask for JSON with <code>-H 'Accept: application/json'</code>. On the machine itself there is also\n\
-         <code>evenround verify mitts.txt</code>. Everything else is in the <a href=\"/docs/\">reference</a>, and for machines in\n\
+         <code>evenround verify mitts.txt</code>. <a href=\"/v1/rules\">What may be found</a> in a pattern\n\
+         has a page for each kind. Everything else is in the <a href=\"/docs/\">reference</a>, and for machines in\n\
          <a href=\"/openapi.json\">openapi.json</a>.</p>\n",
         pattern = escape(pattern),
         holds = if holds { " holds" } else { "" },

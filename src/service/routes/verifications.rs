@@ -12,7 +12,7 @@ use crate::api::verification_request::{Asked, VerificationRequest};
 use crate::app::App;
 use crate::body::{self, Form, MAX_BODY_BYTES};
 use crate::document::{VerificationRefusals, example};
-use crate::problem::{self, Problem, RequestError};
+use crate::problem::{self, Problem};
 use crate::report::text;
 
 #[derive(Debug, Clone, Copy)]
@@ -27,8 +27,8 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
 /// Reads one written pattern, works it in every size, and answers rows, counts and findings.
 ///
 /// The pattern comes as JSON, or bare: as `text/plain`, without a media type, or under the form type that curl sets by
-/// itself, so that `curl --data-binary @mitts.txt` works. A bare text is taken as it is, never decoded, and the other
-/// fields are then query parameters.
+/// itself, so that `curl --data-binary @mitts.txt` works. A bare text is taken as it is, never decoded; terms, sizes,
+/// conventions and `structure` are then query parameters.
 ///
 /// `Accept` chooses between JSON and a report for the terminal. Where it leaves the choice open, a JSON body is answered
 /// with JSON and a bare text with the report.
@@ -45,12 +45,17 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
         ("terms" = Option<crate::api::verification_request::TermsName>, Query, description = "With a bare text only: settles the vocabulary"),
         ("size" = Option<Vec<String>>, Query, description = "With a bare text only: the name of a size; once for each, in the order of the text's size lists"),
         ("turning-chain" = Option<crate::api::verification_request::TurningChainName>, Query, description = "With a bare text only: settles whether beginning chains count"),
+        ("skipped-chains" = Option<crate::api::verification_request::TurningChainName>, Query, description = "With a bare text only: settles whether chains skipped at a foundation's beginning count"),
+        ("number-before-stitch" = Option<crate::api::verification_request::NumberBeforeStitchName>, Query, description = "With a bare text only: settles what \"3 sc\" means"),
+        ("repeat-number" = Option<crate::api::verification_request::RepeatNumberName>, Query, description = "With a bare text only: settles what \"rep from * 5 times\" means"),
+        ("structure" = Option<bool>, Query, description = "With a bare text only: whether each count is to say what stands in the row"),
     ),
     request_body(
         content(
             (VerificationRequest = "application/json", examples(
                 ("a coaster that works out" = (value = json!(example::HOLDS.request()))),
-                ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request())))
+                ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request()))),
+                ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.request())))
             )),
             (String = "text/plain", examples(
                 ("a coaster that works out" = (value = json!(example::HOLDS.pattern))),
@@ -66,7 +71,8 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
             content(
                 (Verification = "application/json", examples(
                     ("a coaster that works out" = (value = json!(example::HOLDS.answer()))),
-                    ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.answer())))
+                    ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.answer()))),
+                    ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.answer())))
                 )),
                 (String = "text/plain", examples(
                     ("a coaster that works out" = (value = json!(example::HOLDS.report()))),
@@ -103,11 +109,8 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
 }
 
 fn answer(asked: &Asked, representation: Representation) -> Result<Response, Problem> {
-    let verification = verify(&asked.request()).map_err(|problems| {
-        Problem::invalid(
-            problems.0.into_iter().map(|problem| RequestError::at(problem.pointer, problem.detail)).collect(),
-        )
-    })?;
+    let verification = verify(&asked.request()).map_err(|problems| asked.refusal(problems))?;
+    asked.fits(&verification)?;
     let (media_type, body) = match representation {
         Representation::Json => {
             let json = serde_json::to_vec(&Verification::from(&verification))

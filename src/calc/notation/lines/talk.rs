@@ -190,7 +190,7 @@ impl Sorter<'_, '_> {
                 for length in lengths {
                     let said = &self.pattern.said.chains;
                     if said.len() < 64 && !said.iter().any(|(known, _)| *known == length) {
-                        self.pattern.said.chains.push((length, counts.counts));
+                        self.pattern.said.chains.push((length, counts));
                     }
                 }
             }

@@ -4,7 +4,7 @@ use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place;
 use super::super::token::Kind;
-use super::super::tree::{Act, Extent, Place, Step, Target, Work};
+use super::super::tree::{Act, Extent, Part, Place, Step, Target, Work};
 use super::super::words::Key;
 use crate::standards::StitchId;
 
@@ -95,6 +95,13 @@ impl Parser<'_, '_> {
         let start = self.at;
         let mut stop = start + 1;
         while stop < end {
+            // "sl. st." has dots of its own.
+            if let Some((_, next)) = self.scan.stitch(stop)
+                && next > stop + 1
+            {
+                stop = next.min(end);
+                continue;
+            }
             match self.scan.kind(stop) {
                 Some(
                     Kind::Comma
@@ -129,6 +136,26 @@ impl Parser<'_, '_> {
             || self.scan.is(start + 1, &[Key::Yarn, Key::Colour])
             || self.scan.is_capital(start + 1);
         self.at = stop;
+        // "Join new colour with sl st in any ch-2 sp": the round begins there.
+        if !steps.iter().any(|step| !matches!(step.act, Act::Aside | Act::Turn))
+            && let Some(place) = (start + 1..stop).find(|i| self.scan.is(*i, &[Key::In, Key::To]))
+            && let Some(found) = place::place(&self.scan, place, stop)
+            && matches!(found.place, Place::Next(_) | Place::First(_) | Place::Same)
+        {
+            let landing = match found.place {
+                Place::Same => Place::First(Target::Any),
+                other => other,
+            };
+            let work = Work {
+                stitch: Some(StitchId::SLIP_STITCH),
+                takes: Num::ONE,
+                makes: Num::ONE,
+                place: landing,
+                extent: Extent::Times(Num::ONE),
+                bare_number: false,
+            };
+            return self.push(start, Act::Work(work), steps);
+        }
         self.push(start, if yarn { Act::Aside } else { Act::Join }, steps)
     }
 
@@ -170,20 +197,24 @@ impl Parser<'_, '_> {
             return false;
         }
         let mut first = false;
+        let last_one = self.scan.key(i) == Some(Key::Last);
         while i < end
-            && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A])
+            && (self.scan.is(i, &[Key::The, Key::Next, Key::First, Key::Over, Key::A, Key::Last, Key::Each, Key::Of])
+                && place::space(&self.scan, i).is_none()
                 || self.scan.kind(i) == Some(Kind::Dash))
         {
             first |= self.scan.key(i) == Some(Key::First);
             i += 1;
         }
-        let count = self.scan.number(i);
+        let count =
+            self.scan.number(i).filter(|_| place::space(&self.scan, i).is_none() && self.scan.unit(i).is_none());
         if count.is_some() {
             if self.scan.suffix(i + 1).is_some() && self.scan.key(i + 1) != Some(Key::Stitch) {
                 return false;
             }
             i += 1;
         }
+        // "sk sc behind FPdc", "sk next petal (7 sts)", "sk last dc and top of beg ch"
         let found = place::target(&self.scan, i, end);
         let last = self.scan.key(i) == Some(Key::Last);
         let (target, next) = match found {
@@ -191,19 +222,58 @@ impl Parser<'_, '_> {
             None if last && place::target(&self.scan, i + 1, end).is_some() => {
                 (Target::Any, place::target(&self.scan, i + 1, end).map_or(i + 2, |found| found.1))
             }
+            // "sk next petal (7 sts)": how many stitches that is stands behind it.
+            None if self.counted_noun(i, end).is_some() => {
+                let (count, next) = self.counted_noun(i, end).unwrap_or((Num::ONE, i + 1));
+                self.at = next;
+                return self.push(start, Act::Skip { places: count, target: Target::Any, first: false }, steps);
+            }
+            // "sk last petal": the word is the pattern's own; what it is worth cannot be told here.
+            None if last_one && i < end && self.scan.key(i).is_none() => {
+                self.at = i + 1;
+                return self.push(start, Act::Leave(None), steps);
+            }
             None if count.is_some() || i >= end || !matches!(self.scan.kind(i), Some(Kind::Word(_))) => {
                 (Target::Any, i)
             }
             None => return false,
         };
         self.at = next;
+        if self.scan.span(next).of(self.scan.text).eq_ignore_ascii_case("behind") {
+            self.at = self.clause_end(next, end);
+        }
         // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
-        let target = if matches!(target, Target::Kind(_)) { Target::Any } else { target };
+        let target = match target {
+            Target::Kind(_) | Target::Chain | Target::Both | Target::BothChains => Target::Any,
+            Target::Unit(unit, _) => Target::Unit(unit, Part::Whole),
+            other => other,
+        };
         self.push(
             start,
             Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() },
             steps,
-        )
+        );
+        // "… and top of beg ch"
+        if self.scan.key(self.at) == Some(Key::And)
+            && let Some(found) = place::place(&self.scan, self.at + 1, end)
+            && found.place == Place::Next(Target::TurningChain)
+        {
+            self.at = found.next;
+            return self.push(start, Act::Skip { places: Num::ONE, target: Target::Any, first: false }, steps);
+        }
+        true
+    }
+
+    /// `petal (7 sts)`: a thing of the pattern's own with its stitches.
+    fn counted_noun(&self, at: usize, end: usize) -> Option<(Num, usize)> {
+        let open = at + 1;
+        let noun = self.scan.key(at).is_none() && matches!(self.scan.kind(at), Some(Kind::Word(_)));
+        if !noun || !matches!(self.scan.kind(open), Some(Kind::Open(_))) {
+            return None;
+        }
+        let close = self.scan.closing(open, end)?;
+        let count = self.scan.number(open + 1)?;
+        (self.scan.is(open + 2, &[Key::Stitch]) && close == open + 3).then_some((count, close + 1))
     }
 
     /// `leave rem sts unworked`, `leaving last 4 sts`.

@@ -7,7 +7,7 @@ use super::super::number::Num;
 use super::super::place::{self, Found};
 use super::super::scan::Making;
 use super::super::token::Kind;
-use super::super::tree::{Act, Extent, Place, Step, Target, Work};
+use super::super::tree::{Act, Extent, Own, Place, Step, Target, Work};
 use super::super::words::Key;
 use crate::standards::StitchId;
 
@@ -40,6 +40,23 @@ impl Parser<'_, '_> {
         let number = self.scan.number(i);
         let making = self.scan.making(if number.is_some() { i + 1 } else { i });
         let own_verb = i > found.next || making.is_some() && steps.is_empty() || making.is_some() && number.is_some();
+        if own_verb
+            && (making.is_some()
+                || self.scan.own(i).is_some()
+                || self.scan.chain(i).is_some()
+                || self.scan.clustered(i).is_some())
+        {
+            // "in next sp make 2 dc, ch 3 and 2 dc"
+            let back = self.at;
+            self.at = i;
+            if let Some(inner) = self.list_in_place(found, end)
+                && inner.len() > 1
+            {
+                let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+                return self.push(start, Act::Group { steps: inner, place: found.place, extent }, steps);
+            }
+            self.at = back;
+        }
         if own_verb && let Some(making) = making {
             self.at = making.next;
             let step = self.placed(number, making, found);
@@ -72,12 +89,24 @@ impl Parser<'_, '_> {
     pub(in crate::notation) fn same_stitch_again(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         let last = steps.iter().rev().find_map(|step| match &step.act {
-            Act::Work(work) => Some(Some(*work)),
             Act::Aside | Act::SkippedChains(_) => None,
-            _ => Some(None),
+            act => Some(act.clone()),
         });
-        let Some(Some(work)) = last else { return false };
         let Some(found) = place::place(&self.scan, start, end) else { return false };
+        let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+        let work = match last {
+            Some(Act::Work(work)) => work,
+            // "(2 sc, ch 3, 2 sc) in same sp and in each ch-3 sp around"
+            Some(Act::Group { steps: inner, .. }) => {
+                self.at = found.next;
+                return self.push(start, Act::Group { steps: inner, place: found.place, extent }, steps);
+            }
+            Some(Act::Own(own)) => {
+                self.at = found.next;
+                return self.push(start, Act::Own(Own { place: Some(found.place), extent, ..own }), steps);
+            }
+            _ => return false,
+        };
         self.at = found.next;
         // "2 sc in first st and in each st": the number goes on where it said how many stand in one place.
         let act = Act::Work(Work {
@@ -171,6 +200,9 @@ impl Parser<'_, '_> {
         if self.scan.is(i, &[Key::Evenly]) {
             return false;
         }
+        if self.scan.key(i) == Some(Key::All) && self.scan.key(i + 1) == Some(Key::In) {
+            i += 1;
+        }
         let found = place::place(&self.scan, i, end);
         self.at = found.as_ref().map_or(i, |found| found.next);
         let count = per_place.or(number);
@@ -202,12 +234,19 @@ impl Parser<'_, '_> {
                 })
             }
         };
+        if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_picot(found.map(|found| found.place), steps) {
+            steps.pop();
+            return self.push(start, Act::Picot, steps);
+        }
         // A slip stitch that closes the round makes nothing.
         if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_round(at, i, found, steps) {
             self.at = self.clause_end(self.at.max(start + 1) - 1, end);
             return self.push(start, Act::Join, steps);
         }
-        self.push(start, act, steps)
+        let all = self.scan.key(i.wrapping_sub(1)) == Some(Key::All);
+        let pushed = self.push(start, act, steps);
+        self.gathers(all, end, steps);
+        pushed
     }
 
     pub(in crate::notation) fn closes_round(
@@ -234,7 +273,7 @@ impl Parser<'_, '_> {
 
     /// Puts number, stitch and place together.
     pub(in crate::notation) fn placed(&mut self, number: Option<Num>, making: Making, found: Found) -> Act {
-        let Making { stitch, mut takes, mut makes, .. } = making;
+        let Making { mut stitch, mut takes, mut makes, .. } = making;
         let mut extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
         let plain = takes == Num::ONE && makes == Num::ONE;
         if found.together {
@@ -249,11 +288,12 @@ impl Parser<'_, '_> {
                 Extent::Times(count)
                     if count == Num::ONE
                         && takes.plain() != Some(1)
-                        && matches!(found.place, Place::Next(_) | Place::Same)
-                        && found.extent.is_some()
+                        && (matches!(found.place, Place::Next(_)) && found.extent.is_some()
+                            || matches!(found.place, Place::Same | Place::Ring))
                         && stitch.is_some() =>
                 {
-                    takes = Num::ONE
+                    takes = Num::ONE;
+                    stitch = crate::standards::by_name("cluster");
                 }
                 // "sc2tog over next 4 sts": the number is of stitches used.
                 Extent::Times(count) => extent = Extent::Times(number.unwrap_or_else(|| self.divided(count, takes))),

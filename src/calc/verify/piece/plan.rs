@@ -96,7 +96,7 @@ impl Flow<'_, '_> {
                         leaves = whole;
                     }
                 }
-                Some(Extent::Fill(_) | Extent::Unsaid) => unknown = true,
+                Some(Extent::Fill(_) | Extent::Unsaid | Extent::Until(..)) => unknown = true,
                 None => total = total.saturating_add(block),
             }
             plan.leaves.extend(leaves);
@@ -121,8 +121,7 @@ impl Flow<'_, '_> {
         if plan.rows == 0 && plan.missing.is_none() && !unknown {
             return None;
         }
-        plan.unknown = unknown
-            || row.steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }));
+        plan.unknown = unknown || row.steps.iter().any(|step| crate::verify::work::works(&step.act));
         Some(plan)
     }
 

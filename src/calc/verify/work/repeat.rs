@@ -1,15 +1,17 @@
 //! Repeats, fills and places that are looked for: worked in closed form where a unit uses the same number of places
 //! wherever it stands, else pass by pass until the work comes round.
 
+use super::places::Stop;
 use super::{Trouble, Worker, works};
-use crate::fabric::{Builder, Item, Wanted};
+use crate::fabric::{Builder, Cursor, Item, Wanted};
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Place, Repeat, Step, Target};
+use crate::notation::tree::{Act, Extent, Own, Place, Repeat, Step, Target};
+use crate::standards::StitchId;
 use crate::verify::conventions::Question;
 
-impl Worker<'_> {
+impl<'w> Worker<'w> {
     /// Stitches that a fill leaves: those it names, else those that the rest of the row asks for.
-    pub(super) fn leaving(&self, extent: Extent, rest: &[Step], each: bool) -> u64 {
+    pub(super) fn leaving(&mut self, extent: Extent, rest: &[Step], each: bool) -> u64 {
         if let Extent::Fill(number) = extent
             && let Some(leaving) = self.value(number)
             && leaving > 0
@@ -21,23 +23,68 @@ impl Worker<'_> {
             Act::Work(work) => matches!(work.place, Place::Last(_) | Place::Next(Target::TurningChain)),
             _ => false,
         });
+        if let Extent::Until(target, last) = extent {
+            return self.places_from(target, last);
+        }
         if each && !asks_last || self.left() == 0 {
             return 0;
         }
         self.consumes(rest).unwrap_or(0)
     }
 
+    /// Places from the next such thing to the row's end, or from the last so many of them.
+    fn places_from(&mut self, target: Target, last: u16) -> u64 {
+        match self.stop_before(Extent::Until(target, last)) {
+            Stop::Before(wanted) => {
+                let Some(cursor) = &self.cursor else { return 0 };
+                let mut ahead = cursor.clone();
+                match ahead.seek(wanted) {
+                    Some(_) => ahead.left(),
+                    None => 0,
+                }
+            }
+            Stop::Stations(stations) => {
+                let Some(cursor) = &self.cursor else { return 0 };
+                // Walk from the end: what lies behind the mark.
+                let (_, after) = cursor.cut();
+                let back = after.reversed();
+                let mut behind = Cursor::new(&back);
+                let mut passed = 0u64;
+                while passed < stations && passed < 100_000 && behind.station().is_some() {
+                    behind.use_item();
+                    passed += 1;
+                }
+                after.totals().places - behind.left()
+            }
+            _ => 0,
+        }
+    }
+
     /// Places that steps use, where that does not depend on what lies below.
     pub(super) fn consumes(&self, steps: &[Step]) -> Option<u64> {
         let mut sum = 0u64;
+        let mut covered = false;
         for step in steps {
+            let now = matches!(&step.act, Act::Work(work) if matches!(work.place, Place::Lower(_)))
+                || covered && matches!(step.act, Act::Aside);
+            let covered = std::mem::replace(&mut covered, now);
             let part = match &step.act {
                 Act::Work(work) => {
                     let Extent::Times(times) = work.extent else { return None };
                     let (Some(times), Some(takes)) = (self.value(times), self.value(work.takes)) else { continue };
                     match work.place {
-                        Place::Same | Place::Ring => 0,
-                        Place::FromHook(_) => return None,
+                        Place::Same | Place::Ring | Place::Made | Place::Skipped | Place::Unworked | Place::FarSide => {
+                            0
+                        }
+                        Place::FromHook(_) | Place::Edge => return None,
+                        Place::Lower(target) => {
+                            if self.fabric.is_some_and(|fabric| fabric.totals().spaces > 0)
+                                || matches!(target, Target::Space(_))
+                            {
+                                return None;
+                            }
+                            times
+                        }
                         Place::Next(target) | Place::First(target) | Place::Last(target) => {
                             if self.must_leap(target) {
                                 return None;
@@ -51,7 +98,7 @@ impl Worker<'_> {
                     }
                 }
                 Act::Skip { places, target, .. } => {
-                    if matches!(target, Target::Space(_)) {
+                    if matches!(target, Target::Space(_) | Target::Unit(..)) || covered {
                         return None;
                     }
                     self.value(*places).unwrap_or(0)
@@ -59,7 +106,7 @@ impl Worker<'_> {
                 Act::Group { place, extent, .. } => {
                     let Extent::Times(times) = extent else { return None };
                     match place {
-                        Place::Same | Place::Ring => 0,
+                        Place::Same | Place::Ring | Place::Made => 0,
                         Place::Next(target) | Place::First(target) | Place::Last(target)
                             if !self.must_leap(*target) =>
                         {
@@ -78,7 +125,11 @@ impl Worker<'_> {
                         _ => unit.saturating_mul(times),
                     }
                 }
-                Act::Unread | Act::Again(_) => return None,
+                Act::Own(own) => self.consumed_by(own)?,
+                Act::Unread | Act::Again(_) | Act::Along { .. } | Act::Spread { .. } | Act::EveryNth { .. } => {
+                    return None;
+                }
+                Act::FarSide | Act::OnPiece(_) => return None,
                 _ => 0,
             };
             sum = sum.saturating_add(part);
@@ -94,7 +145,9 @@ impl Worker<'_> {
                 let wanted = Wanted::Kind(kind);
                 fabric.any(|item| wanted.is(item)) && fabric.any(|item| item.is_place() && !wanted.is(item))
             }
-            Target::Space(_) => true,
+            Target::Space(_) | Target::Unit(..) | Target::Gap | Target::Corner => true,
+            Target::Both | Target::BothChains => fabric.totals().spaces > 0,
+            Target::Chain => fabric.totals().spaces > 0,
             Target::TurningChain => {
                 !fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }))
                     && fabric.any(|item| matches!(item, Item::TurningChain { .. }))
@@ -112,8 +165,32 @@ impl Worker<'_> {
                     count.saturating_add(u64::from(!self.conventions.answer(Question::RepeatInAll)))
                 }))
             }
-            Extent::Fill(_) | Extent::Unsaid => None,
+            Extent::Fill(_) | Extent::Unsaid | Extent::Until(..) => None,
         }
+    }
+
+    /// Places that an own stitch uses, where that is fixed.
+    fn consumed_by(&self, own: &Own) -> Option<u64> {
+        let definition = self.setting.pattern.definitions.get(own.definition as usize)?;
+        if definition.unclear || self.deep.get() >= super::MOST_DEEP {
+            return None;
+        }
+        let Extent::Times(times) = own.extent else { return None };
+        let times = self.value(times).unwrap_or(0);
+        if definition.in_one_place {
+            return match own.place.unwrap_or(definition.place) {
+                Place::Same | Place::Ring | Place::Made => Some(0),
+                Place::Next(target) | Place::First(target) | Place::Last(target) if !self.must_leap(target) => {
+                    Some(times)
+                }
+                _ => None,
+            };
+        }
+        self.deep.set(self.deep.get() + 1);
+        let unit = self.consumes(&definition.steps);
+        self.deep.set(self.deep.get() - 1);
+        let times = if own.place.is_some_and(|place| place != Place::Same) { 1 } else { times };
+        unit.map(|unit| unit.saturating_mul(times))
     }
 
     pub(super) fn repeat(&mut self, repeat: &Repeat, span: Span, rest: &[Step]) {
@@ -132,23 +209,38 @@ impl Worker<'_> {
             let pass = self.pass(&repeat.steps);
             return self.out.repeat(pass, times);
         }
+        let unit = self.unit_open.take();
         let stop = repeat.stop.map(|stop| stop.min(repeat.steps.len()));
         let short = match stop {
             Some(stop) => self.consumes(&repeat.steps[..stop]),
             None => Some(0),
         };
         match (self.consumes(&repeat.steps), short) {
-            (Some(unit), Some(short)) => {
+            (Some(takes), Some(short)) if !matches!(repeat.extent, Extent::Until(..)) => {
                 let partial = stop.map(|stop| (&repeat.steps[..stop], short));
-                self.plain(repeat, times, unit, partial, span, rest);
+                self.unit_open = unit;
+                self.plain(repeat, times, takes, partial, span, rest);
             }
-            _ => self.looked_for(repeat, times, stop, span, rest),
+            _ => {
+                self.unit_open = unit;
+                self.looked_for(repeat, times, stop, span, rest);
+            }
         }
+        self.unit_open = None;
     }
 
     pub(super) fn pass(&mut self, steps: &[Step]) -> Builder {
         let outer = std::mem::take(&mut self.out);
+        let unit = self.unit_open.take();
+        if let Some(unit) = unit {
+            self.out.push(Item::Open(unit), 1);
+        }
+        self.skipped = 0;
         self.run(steps);
+        if let Some(unit) = unit {
+            self.out.push(Item::Close(unit), 1);
+        }
+        self.unit_open = unit;
         std::mem::replace(&mut self.out, outer)
     }
 
@@ -176,7 +268,7 @@ impl Worker<'_> {
                 if let Extent::Fill(number) = repeat.extent
                     && self.value(number).is_some_and(|leaving| leaving > self.left())
                 {
-                    self.trouble.get_or_insert(Trouble::RunOut { span });
+                    self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
                 }
                 match partial {
                     // The last pass stops at the mark.
@@ -228,33 +320,154 @@ impl Worker<'_> {
         span: Span,
         rest: &[Step],
     ) {
-        let leaving = if times.is_none() { self.leaving(repeat.extent, rest, false) } else { 0 };
+        let ending = match repeat.extent {
+            Extent::Until(..) => match self.stop_before(repeat.extent) {
+                // A pass may not step over where it is to end.
+                Stop::Before(wanted) => {
+                    let ahead =
+                        self.cursor.clone().and_then(|mut ahead| ahead.seek(wanted).map(|_| ahead.stations_left()));
+                    ahead.map_or(Stop::AtEnd, Stop::Stations)
+                }
+                other => other,
+            },
+            _ if times.is_none() => Stop::Leaving(self.leaving(repeat.extent, rest, false)),
+            _ => Stop::AtEnd,
+        };
+        let fills = times.is_none();
         let whole = times.map(|times| times - u64::from(stop.is_some()));
         let steps = &repeat.steps;
-        self.passes(whole, leaving, span, |worker| {
-            let trouble = worker.trouble;
-            let (used, cursor) = (worker.used, worker.cursor.clone());
-            worker.run(steps);
-            if times.is_none() && worker.trouble != trouble {
-                // No whole pass any more: what it looked for is not there.
-                worker.trouble = trouble;
-                worker.used = used;
-                worker.cursor = cursor;
-                return false;
+        // A fill takes as many passes as there is room for; where what follows it then finds no place, one fewer.
+        let before = (fills && self.depth == 0 && rest.iter().any(|step| works(&step.act))).then(|| self.keep());
+        let done = self.fill(steps, whole, fills, ending, span);
+        if let Some(before) = before
+            && done > 1
+            && self.trouble.is_none()
+            && !matches!(ending, Stop::Before(_) | Stop::Stations(_))
+            && !self.comes_out(rest)
+        {
+            let after = self.keep();
+            self.give(before);
+            self.fill(steps, Some(done - 1), false, ending, span);
+            if self.trouble.is_some() || !self.comes_out(rest) {
+                self.give(after);
             }
-            true
-        });
+        }
         if let Some(stop) = stop {
             let inner: Vec<Step> = steps[..stop].to_vec();
-            self.run(&inner);
+            if fills {
+                self.last_part(&inner, steps, span);
+            } else {
+                self.run(&inner);
+            }
         }
     }
 
+    fn fill(&mut self, steps: &[Step], whole: Option<u64>, fills: bool, ending: Stop, span: Span) -> u64 {
+        let unit = self.unit_open.take();
+        self.passes(whole, ending, span, |worker| {
+            let kept = (worker.trouble, worker.used, worker.cursor.clone(), worker.leapt, worker.stale);
+            if let Some(unit) = unit {
+                worker.out.push(Item::Open(unit), 1);
+            }
+            worker.skipped = 0;
+            worker.run(steps);
+            if let Some(unit) = unit {
+                worker.out.push(Item::Close(unit), 1);
+            }
+            let beyond = match (ending, &worker.cursor) {
+                (Stop::Stations(left), Some(cursor)) => cursor.stations_left() < left,
+                _ => false,
+            };
+            if fills && (worker.trouble != kept.0 || beyond) {
+                // No whole pass any more: what it looked for is not there.
+                let missing = matches!(worker.trouble, Some(Trouble::NoPlace { .. }));
+                let trouble = worker.trouble;
+                (worker.trouble, worker.used, worker.cursor, worker.leapt, worker.stale) = kept;
+                if missing && worker.out_is_first() {
+                    worker.trouble = trouble;
+                }
+                return false;
+            }
+            true
+        })
+    }
+
+    /// The last pass of a fill stops at its mark: one pass is given back where nothing is left for the part.
+    fn last_part(&mut self, inner: &[Step], steps: &[Step], span: Span) {
+        let _ = (steps, span);
+        self.run(inner);
+    }
+
+    /// Whether the rest of the row then works without trouble and leaves nothing that it looks for.
+    fn comes_out(&mut self, rest: &[Step]) -> bool {
+        let kept = self.keep();
+        let known = self.known;
+        self.depth += 1;
+        self.run(rest);
+        self.depth -= 1;
+        let fine =
+            self.trouble.is_none() && (self.left() <= self.wrapped || self.left_said || !self.leaves_work_copy());
+        self.give(kept);
+        self.known = known;
+        fine
+    }
+
+    fn leaves_work_copy(&mut self) -> bool {
+        let cursor = self.cursor.clone();
+        let leaves = self.leaves_work();
+        self.cursor = cursor;
+        leaves
+    }
+
+    fn out_is_first(&self) -> bool {
+        self.passes_done.get() == 0
+    }
+
+    fn keep(&self) -> Kept<'w> {
+        Kept {
+            cursor: self.cursor.clone(),
+            out: self.out.clone(),
+            used: self.used,
+            trouble: self.trouble,
+            leapt: self.leapt,
+            stale: self.stale,
+            begun: self.begun,
+            skipped: self.skipped,
+            covers: self.covers,
+            chains_left: self.chains_left,
+            left_said: self.left_said,
+            in_use: self.in_use,
+        }
+    }
+
+    fn give(&mut self, kept: Kept<'w>) {
+        self.cursor = kept.cursor;
+        self.out = kept.out;
+        self.used = kept.used;
+        self.trouble = kept.trouble;
+        self.leapt = kept.leapt;
+        self.stale = kept.stale;
+        self.begun = kept.begun;
+        self.skipped = kept.skipped;
+        self.covers = kept.covers;
+        self.chains_left = kept.chains_left;
+        self.left_said = kept.left_said;
+        self.in_use = kept.in_use;
+    }
+
     /// Stitches in places that are looked for.
-    pub(super) fn leap(&mut self, wanted: Wanted, times: Option<u64>, pass: &Builder, span: Span) {
+    pub(super) fn leap(
+        &mut self,
+        wanted: Wanted,
+        target: Target,
+        extent: Extent,
+        times: Option<u64>,
+        pass: &Builder,
+        span: Span,
+    ) {
         self.leapt = Some(wanted);
-        let mut found = 0u64;
-        let done = self.passes(times, 0, span, |worker| {
+        let stop = self.stop_before(extent);
+        let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let Some(passed) = cursor.seek(wanted) else { return false };
             let place = cursor.item().is_some_and(Item::is_place);
@@ -262,15 +475,26 @@ impl Worker<'_> {
             worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
             worker.out.repeat(pass.clone(), 1);
-            found += 1;
             true
         });
         if times.is_none() && done == 0 {
             // "each dc and 3 sc in each space": the second begins where the first has been already.
-            self.known = false;
+            let none = self.no_such(target, span);
+            if matches!(none, Trouble::NoPlace { .. }) {
+                self.trouble.get_or_insert(none);
+            } else {
+                self.known = false;
+            }
         }
-        if times.is_some_and(|times| done < times) {
-            self.trouble.get_or_insert(Trouble::RunOut { span });
+        if let Some(times) = times
+            && done < times
+        {
+            // What it asks for beyond the row's end is still counted.
+            self.out.repeat(pass.clone(), times - done);
+            if matches!(target, Target::Any | Target::Kind(_)) {
+                self.used = self.used.saturating_add(times - done);
+            }
+            self.trouble.get_or_insert(self.no_such(target, span));
         }
     }
 
@@ -279,7 +503,7 @@ impl Worker<'_> {
     pub(super) fn passes(
         &mut self,
         limit: Option<u64>,
-        leaving: u64,
+        stop: Stop,
         span: Span,
         mut pass: impl FnMut(&mut Self) -> bool,
     ) -> u64 {
@@ -298,7 +522,21 @@ impl Worker<'_> {
                 break;
             }
             let Some(cursor) = &mut self.cursor else { break };
-            if limit.is_none() && cursor.left() <= leaving && cursor.seek(Wanted::Space(None)).is_none() {
+            let leaving = match stop {
+                Stop::AtEnd | Stop::Before(_) => 0,
+                Stop::Leaving(places) => places,
+                Stop::Stations(_) => 0,
+            };
+            let ended = match stop {
+                Stop::AtEnd | Stop::Leaving(_) => {
+                    limit.is_none()
+                        && cursor.left() <= leaving
+                        && cursor.clone().seek(Wanted::Space(None)).is_none_or(|passed| leaving > 0 && passed > 0)
+                }
+                Stop::Before(wanted) => stands_before(cursor, wanted),
+                Stop::Stations(left) => cursor.stations_left() <= left,
+            };
+            if ended {
                 break;
             }
             let phase = cursor.phase();
@@ -310,7 +548,7 @@ impl Worker<'_> {
                 let (rounds, passes, places, used) =
                     (from.phase.1 - phase.1, done - from.done, from.left - left, self.used - from.used);
                 let cycles = ((phase.1 - 1) / rounds).min(room / passes.max(1));
-                if cycles > 0 && passes > 0 && self.jump_within(leaving, left, places, cycles) {
+                if cycles > 0 && passes > 0 && self.jump_within(stop, leaving, left, places, cycles) {
                     let mut block = Builder::default();
                     for out in &outs[at..] {
                         block.repeat(out.clone(), 1);
@@ -332,7 +570,7 @@ impl Worker<'_> {
                 let each = last.left - left;
                 let passes = done - last.done;
                 let cycles = (run_left / each).saturating_sub(1).min(room / passes.max(1));
-                if cycles > 0 && self.jump_within(leaving, left, each, cycles) {
+                if cycles > 0 && self.jump_within(stop, leaving, left, each, cycles) {
                     if let (Some(out), Some(cursor)) = (outs.last(), &mut self.cursor) {
                         main.repeat(out.clone(), cycles);
                         cursor.take(each * cycles);
@@ -352,7 +590,10 @@ impl Worker<'_> {
                 outs.clear();
             }
             seen.push(Seen { phase, left, used: self.used, done });
-            if !pass(self) {
+            let outer_done = self.passes_done.replace(done);
+            let went = pass(self);
+            self.passes_done.set(outer_done);
+            if !went {
                 self.out = Builder::default();
                 break;
             }
@@ -365,9 +606,43 @@ impl Worker<'_> {
         done
     }
 
-    pub(super) fn jump_within(&self, leaving: u64, left: u64, places: u64, cycles: u64) -> bool {
+    pub(super) fn jump_within(&self, stop: Stop, leaving: u64, left: u64, places: u64, cycles: u64) -> bool {
+        // How many spaces a jump passes is not counted, so it never goes near a mark among them.
+        let leaving = if let Stop::Stations(stations) = stop { stations.saturating_add(places) } else { leaving };
         places.checked_mul(cycles).is_some_and(|all| all <= left.saturating_sub(leaving))
     }
+}
+
+/// Whether the next stitch or space is such a one; units are met at their mark.
+fn stands_before(cursor: &Cursor<'_>, wanted: Wanted) -> bool {
+    let mut ahead = cursor.clone();
+    if let Wanted::Unit(_) = wanted {
+        return ahead.item().is_some_and(|item| wanted.is(item));
+    }
+    loop {
+        match ahead.item() {
+            Some(item) if wanted.is(item) => return true,
+            Some(Item::Open(_) | Item::Close(_) | Item::Picot) => ahead.use_item(),
+            Some(_) => return false,
+            None => return true,
+        }
+    }
+}
+
+/// What a trial may change.
+pub(super) struct Kept<'w> {
+    cursor: Option<Cursor<'w>>,
+    out: Builder,
+    used: u64,
+    trouble: Option<Trouble>,
+    leapt: Option<Wanted>,
+    stale: Option<(Span, Target)>,
+    begun: bool,
+    skipped: u64,
+    covers: u64,
+    chains_left: u64,
+    left_said: bool,
+    in_use: Option<StitchId>,
 }
 
 /// The same run of the same pass, another stitch of it.

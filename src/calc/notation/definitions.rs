@@ -1,0 +1,992 @@
+//! The pattern's own stitches: found before anything else is read, so that their meaning wins, and folded into one token
+//! wherever a row names them.
+
+use super::body;
+use super::header;
+use super::number::{Num, Numbers};
+use super::scan::{self, Scan};
+use super::token::{Kind, Span, Token};
+use super::tree::{Act, Defined, Definition, Extent, Own, Place, RowWord, Step, Target, Work};
+use super::words::{Key, meaning};
+use crate::fabric::Unit;
+use crate::standards::{self, StitchId, StitchKind};
+use crate::verify::{OwnStitch, Terms};
+
+/// More definitions than any pattern has; what goes beyond is talk.
+pub const MOST: usize = 96;
+/// A name has at most so many words.
+const LONGEST: usize = 6;
+
+/// A definition as found in the text.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// Its name as written.
+    pub name: String,
+    /// Its names, each as words that are compared.
+    spellings: Vec<Vec<String>>,
+    /// The whole line.
+    pub line: Span,
+    /// What it says.
+    body: Option<Span>,
+    /// What the request says of it.
+    told: Option<(u32, u32, u32)>,
+    /// Explained by something that is not in the text.
+    elsewhere: bool,
+}
+
+/// The definitions of a text, and those of the request, which come first.
+pub fn find(text: &str, tokens: &[Token], terms: Terms, told: &[OwnStitch]) -> Vec<Found> {
+    let mut found: Vec<Found> = told.iter().take(MOST).filter_map(|own| of_request(own, terms)).collect();
+    let closes = scan::pair_brackets(tokens);
+    let scan = Scan { text, tokens, terms, closes: &closes, units: &[] };
+    let mut lines = Lines { scan, found: &mut found, rows: false, special: false };
+    let mut at = 0;
+    while at < tokens.len() {
+        let end = line_end(tokens, at);
+        if end > at {
+            lines.line(at, end);
+        }
+        at = end + 1;
+    }
+    made_inline(&scan, &mut found);
+    found
+}
+
+fn line_end(tokens: &[Token], at: usize) -> usize {
+    tokens[at..].iter().position(|token| token.kind == Kind::Newline).map_or(tokens.len(), |offset| at + offset)
+}
+
+fn of_request(own: &OwnStitch, terms: Terms) -> Option<Found> {
+    let mut numbers = Numbers::default();
+    let tokens = super::token::cut(&own.name, &mut numbers);
+    let closes = scan::pair_brackets(&tokens);
+    let scan = Scan { text: &own.name, tokens: &tokens, terms, closes: &closes, units: &[] };
+    let words = spelling(&scan, 0, tokens.len())?;
+    Some(Found {
+        name: own.name.clone(),
+        spellings: variants(words),
+        line: Span::default(),
+        body: None,
+        told: Some((own.places, own.makes, own.chains)),
+        elsewhere: false,
+    })
+}
+
+struct Lines<'a, 'f> {
+    scan: Scan<'a>,
+    found: &'f mut Vec<Found>,
+    /// Numbered rows have begun.
+    rows: bool,
+    /// Under a heading that announces definitions.
+    special: bool,
+}
+
+impl Lines<'_, '_> {
+    fn line(&mut self, at: usize, end: usize) {
+        let scan = self.scan;
+        let mut at = at;
+        while at < end
+            && matches!(scan.kind(at), Some(Kind::Odd | Kind::Dash | Kind::Star(_) | Kind::DoubleStar | Kind::Slash))
+        {
+            at += 1;
+        }
+        if at >= end || self.found.len() >= MOST {
+            return;
+        }
+        if let Some(header) = header::header(&scan, at, end)
+            && header.word != RowWord::Named
+            && (header.punctuated || header.body < end && scan.starts_instruction(header.body))
+        {
+            self.rows = true;
+            self.special = false;
+            return;
+        }
+        let announces = scan.is(at, &[Key::Special, Key::Notes, Key::Abbreviations])
+            || scan.is(at, &[Key::Stitch, Key::Pattern]) && end - at <= 4;
+        if announces && (end - at <= 6 || scan.kind(end - 1) == Some(Kind::Colon)) {
+            let colon = (at..end.min(at + 4)).find(|i| {
+                scan.kind(*i) == Some(Kind::Colon)
+                    || scan.kind(*i) == Some(Kind::Dash) && !(scan.glued(*i) && scan.glued(*i + 1))
+            });
+            self.special = true;
+            // "Special stitch: pb = …" goes on in its line.
+            match colon {
+                Some(colon) if colon + 1 < end => at = colon + 1,
+                _ => return,
+            }
+        } else if announces
+            && let Some(colon) = (at..end.min(at + 5)).find(|i| {
+                scan.kind(*i) == Some(Kind::Colon)
+                    || scan.kind(*i) == Some(Kind::Dash) && !(scan.glued(*i) && scan.glued(*i + 1))
+            })
+        {
+            self.special = true;
+            at = colon + 1;
+        }
+        self.sentence(at, end);
+        // "Notes: … . Shell = 5 dc in same st. …": more than one in a line.
+        if self.special || !self.rows {
+            let mut i = at;
+            while i < end {
+                if matches!(scan.kind(i), Some(Kind::Stop | Kind::Semicolon)) && i + 1 < end && !scan.glued(i + 1) {
+                    self.sentence(i + 1, end);
+                }
+                i += 1;
+            }
+        }
+    }
+
+    /// `NAME (ABBR): what is worked`.
+    fn sentence(&mut self, at: usize, end: usize) {
+        let scan = self.scan;
+        let Some(name) = name(&scan, at, end) else { return };
+        if self.found.len() >= MOST || self.rows && !self.special && name.abbreviation.is_none() {
+            return;
+        }
+        let mut stop =
+            (name.body..end).find(|i| scan.kind(*i) == Some(Kind::Stop) && new_name(&scan, i + 1, end)).unwrap_or(end);
+        // A line that breaks off goes on in the next.
+        let mut lines = 0;
+        while stop < scan.tokens.len() && scan.kind(stop) == Some(Kind::Newline) && lines < 6 && goes_on(&scan, stop) {
+            stop = line_end(scan.tokens, stop + 1);
+            lines += 1;
+        }
+        if name.body >= stop {
+            return;
+        }
+        let Some(words) = spelling(&scan, at, name.end) else { return };
+        let mut spellings = variants(words);
+        if let Some((open, close)) = name.abbreviation
+            && let Some(short) = spelling(&scan, open + 1, close)
+        {
+            spellings.extend(variants(short));
+        }
+        if self.found.iter().any(|known| known.spellings.iter().any(|known| spellings.contains(known))) {
+            return;
+        }
+        let written = scan.span(at).to(scan.span(name.end - 1)).of(scan.text).to_owned();
+        let body = scan.span(name.body).to(scan.span(stop - 1));
+        // "pb = pebble stitch": another name for what is defined elsewhere.
+        if let Some(alias) = spelling(&scan, name.body, sentence_end(&scan, name.body, stop))
+            && let Some(known) = self.found.iter_mut().find(|known| known.spellings.contains(&alias))
+        {
+            known.spellings.extend(spellings);
+            return;
+        }
+        let instructs = (name.body..stop).any(|i| {
+            scan.making(i).is_some()
+                || scan.chain(i).is_some()
+                || scan.is(i, &[Key::HookTalk, Key::Skip])
+                || scan.stitch(i).is_some_and(|(stitch, _)| standards::stitch(stitch).kind == StitchKind::Group)
+        });
+        if instructs && self.explains_the_trade(at, name.end, name.body, stop) {
+            return;
+        }
+        let elsewhere = !instructs;
+        if elsewhere && !is_own_stitch(&scan, at, name.end, name.body, stop) {
+            return;
+        }
+        let line = scan.span(at).to(scan.span(stop - 1));
+        self.found.push(Found { name: written, spellings, line, body: Some(body), told: None, elsewhere });
+    }
+
+    /// A list of abbreviations spells names out, and a primer explains how a stitch of the trade is made: neither gives a
+    /// meaning of its own.
+    fn explains_the_trade(&self, at: usize, name_end: usize, body: usize, stop: usize) -> bool {
+        let scan = &self.scan;
+        let end = sentence_end(scan, body, stop);
+        let named = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)) == Some(name_end);
+        let plural = (body..end)
+            .all(|i| matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Dash | Kind::Open(_) | Kind::Close(_))));
+        if plural && scan.stitch(body).is_some_and(|(_, next)| next >= end)
+            || plural
+                && (body..end).all(|i| {
+                    !scan.is(i, &[Key::In, Key::Next, Key::Same, Key::HookTalk, Key::Skip]) && scan.number(i).is_none()
+                })
+                && !matches!(scan.kind(body), Some(Kind::Open(_)))
+        {
+            return true;
+        }
+        if !named {
+            // "inc = 2 sc in next st" is kept with what is said of increases.
+            return scan.is(at, &[Key::Increase, Key::Decrease]) && name_end == at + 1 && {
+                let mut numbers = Numbers::default();
+                let read = body::body(*scan, &mut numbers, &[], None, Defined::default(), body, end);
+                let works: Vec<_> = read.steps.iter().filter(|step| !matches!(step.act, Act::Aside)).collect();
+                matches!(works.as_slice(), [Step { act: Act::Work(_), .. }])
+            };
+        }
+        let Some((stitch, _)) = scan.stitch(at) else {
+            return self.plain_meaning(at, body, stop);
+        };
+        match standards::stitch(stitch).kind {
+            StitchKind::Basic | StitchKind::Extended | StitchKind::Linked | StitchKind::Foundation => true,
+            StitchKind::Post | StitchKind::Decrease => self.plain_meaning(at, body, stop),
+            StitchKind::Group => false,
+        }
+    }
+
+    /// Whether the definition of a trade name comes to what the trade means by it.
+    fn plain_meaning(&self, at: usize, body: usize, stop: usize) -> bool {
+        let Some(making) = self.scan.making(at) else { return false };
+        let mut numbers = Numbers::default();
+        let mut read = body::body(self.scan, &mut numbers, &[], None, Defined::default(), body, stop);
+        let sums = sums(&read.steps);
+        read.steps.clear();
+        sums.unread || (sums.takes == making.takes.plain() || sums.takes == Some(0)) && sums.spaces == 0 && !sums.leaps
+    }
+}
+
+fn sentence_end(scan: &Scan<'_>, at: usize, end: usize) -> usize {
+    (at..end).find(|i| matches!(scan.kind(*i), Some(Kind::Stop | Kind::Newline | Kind::Semicolon))).unwrap_or(end)
+}
+
+/// Whether a line without an end goes on behind the line break at `at`.
+fn goes_on(scan: &Scan<'_>, at: usize) -> bool {
+    if at == 0 || scan.kind(at + 1) == Some(Kind::Newline) || at + 1 >= scan.tokens.len() {
+        return false;
+    }
+    let end = line_end(scan.tokens, at + 1);
+    if header::header(scan, at + 1, end).is_some() || name(scan, at + 1, end).is_some() {
+        return false;
+    }
+    let open = matches!(scan.kind(at - 1), Some(Kind::Comma | Kind::Semicolon | Kind::Colon));
+    let lower = scan
+        .span(at + 1)
+        .of(scan.text)
+        .starts_with(|c: char| c.is_lowercase() || c == '[' || c == '(' || c.is_ascii_digit());
+    let closed = matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Exclamation));
+    open || lower && !closed
+}
+
+struct Name {
+    end: usize,
+    abbreviation: Option<(usize, usize)>,
+    body: usize,
+}
+
+/// Whether another definition begins here.
+fn new_name(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    at < end && name(scan, at, end).is_some()
+}
+
+/// `Pebble stitch (pb):`, `V-st =`, `Fan over 5 sts –`.
+fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
+    let mut i = at;
+    let mut words = 0;
+    while i < end {
+        match scan.kind(i) {
+            Some(Kind::Word(_)) if scan.key(i) == Some(Key::Over) && words > 0 => break,
+            Some(Kind::Word(_) | Kind::Number(_)) => words += 1,
+            Some(Kind::Dash) if scan.glued(i) && scan.glued(i + 1) => {}
+            // "beg. cl"
+            Some(Kind::Stop) if scan.glued(i) && matches!(scan.kind(i + 1), Some(Kind::Word(_))) => {}
+            Some(Kind::Quote) => {}
+            _ => break,
+        }
+        i += 1;
+        if words > LONGEST {
+            return None;
+        }
+    }
+    let name_end = i;
+    if words == 0 || name_end == at {
+        return None;
+    }
+    // "over 5 sts", "(pb)", "(worked over 4 sts)" behind the name.
+    let mut abbreviation = None;
+    while i < end {
+        match scan.kind(i) {
+            Some(Kind::Open(_)) => {
+                let close = scan.closing(i, end)?;
+                let short = close - i <= 5
+                    && (i + 1..close).all(|j| {
+                        matches!(scan.kind(j), Some(Kind::Word(_) | Kind::Number(_) | Kind::Dash | Kind::Quote))
+                    })
+                    && !(i + 1..close).any(|j| scan.is(j, &[Key::Over, Key::Work, Key::Us, Key::Uk, Key::Made]));
+                if short && abbreviation.is_none() {
+                    abbreviation = Some((i, close));
+                }
+                i = close + 1;
+            }
+            Some(Kind::Word(_) | Kind::Number(_)) if scan.key(name_end) == Some(Key::Over) && i < name_end + 5 => {
+                i += 1
+            }
+            _ => break,
+        }
+    }
+    let mark = match scan.kind(i)? {
+        Kind::Colon | Kind::Equals => true,
+        Kind::Dash => !(scan.glued(i) && scan.glued(i + 1)),
+        _ => false,
+    };
+    if !mark || i + 1 >= end {
+        return None;
+    }
+    let first = scan.key(at);
+    let titles = [
+        Key::Materials,
+        Key::Gauge,
+        Key::Notes,
+        Key::Abbreviations,
+        Key::Finishing,
+        Key::Measurements,
+        Key::Size,
+        Key::Yarn,
+        Key::Hook,
+        Key::Colour,
+        Key::Uk,
+        Key::Us,
+        Key::Row,
+        Key::Rows,
+        Key::Round,
+        Key::Rounds,
+        Key::Instructions,
+        Key::Made,
+        Key::Repeat,
+        Key::Join,
+        Key::Work,
+        Key::With,
+        Key::Fasten,
+        Key::FastenOff,
+        Key::Skip,
+        Key::Foundation,
+        Key::Total,
+        Key::You,
+        Key::For,
+        Key::In,
+        Key::Right,
+        Key::Wrong,
+        Key::Multiple,
+    ];
+    if first.is_some_and(|first| titles.contains(&first))
+        || (at..name_end)
+            .any(|j| scan.is(j, &[Key::Row, Key::Round, Key::Rows, Key::Rounds, Key::Multiple, Key::TurningChain]))
+    {
+        return None;
+    }
+    // "6 sc = …" ends in a count.
+    if scan.kind(i) == Some(Kind::Equals) && matches!(scan.kind(i + 1), Some(Kind::Number(_))) && i + 3 >= end {
+        return None;
+    }
+    // "= 4 in", "= 24 sts": a gauge, a count.
+    let measure = (i + 1..end.min(i + 4)).any(|j| {
+        matches!(scan.kind(j), Some(Kind::Decimal | Kind::Quote))
+            && scan.kind(i) == Some(Kind::Equals)
+            && scan.number(i + 1).is_some()
+    });
+    if measure
+        || scan.number(at).is_some() && scan.kind(at + 1) != Some(Kind::Dash) && scan.kind(i) == Some(Kind::Equals)
+    {
+        return None;
+    }
+    Some(Name { end: name_end, abbreviation, body: i + 1 })
+}
+
+/// Whether a name whose explanation works nothing is a stitch at all: `Star st – see the photograph`.
+fn is_own_stitch(scan: &Scan<'_>, at: usize, name_end: usize, body: usize, stop: usize) -> bool {
+    let group = |from: usize, to: usize| {
+        (from..to).any(|i| {
+            scan.key(i) == Some(Key::Stitch)
+                || scan.stitch(i).is_some_and(|(stitch, _)| standards::stitch(stitch).kind == StitchKind::Group)
+        })
+    };
+    let unknown = (at..name_end)
+        .any(|i| matches!(scan.kind(i), Some(Kind::Word(_))) && scan.key(i).is_none() && scan.making(i).is_none());
+    unknown && (group(at, name_end) || name_end - at <= 2 && group(body, stop))
+}
+
+/// The words of a name, in the form in which they are compared.
+fn spelling(scan: &Scan<'_>, at: usize, end: usize) -> Option<Vec<String>> {
+    let mut words = Vec::new();
+    for i in at..end {
+        match scan.kind(i) {
+            Some(Kind::Word(_) | Kind::Number(_)) => words.push(compared(scan, i)),
+            Some(Kind::Dash | Kind::Stop | Kind::Quote) => {}
+            _ => return None,
+        }
+    }
+    (!words.is_empty() && words.len() <= LONGEST).then_some(words)
+}
+
+/// A word as it is compared: `clusters` is `cl`, `stitch` is `st`, `beginning` is `beg`.
+fn compared(scan: &Scan<'_>, at: usize) -> String {
+    let written = scan.span(at).of(scan.text);
+    match scan.key(at) {
+        Some(Key::Stitch) => return "st".to_owned(),
+        Some(Key::Beginning) => return "beg".to_owned(),
+        Some(Key::Increase) => return "inc".to_owned(),
+        Some(Key::Decrease) => return "dec".to_owned(),
+        _ => {}
+    }
+    let lower = if written.chars().count() == 1 { written.to_owned() } else { written.to_lowercase() };
+    if let Some(Kind::Word(id)) = scan.kind(at) {
+        let trade = |stitch: StitchId| {
+            (standards::stitch(stitch).kind == StitchKind::Group).then(|| standards::stitch(stitch).name.to_owned())
+        };
+        if let Some(name) = meaning(id).stitch(scan.terms).and_then(trade) {
+            return name;
+        }
+        let single = lower
+            .strip_suffix("es")
+            .filter(|_| lower.ends_with("sses") || lower.ends_with("shes"))
+            .or_else(|| lower.strip_suffix('s'))
+            .unwrap_or(&lower);
+        if single.len() != lower.len() {
+            let id = super::words::word(single.as_bytes());
+            if let Some(name) = meaning(id).stitch(scan.terms).and_then(trade) {
+                return name;
+            }
+            if single.len() > 2 {
+                return single.to_owned();
+            }
+        }
+    }
+    lower
+}
+
+/// A name and what rows make of it: "Pebble stitch" is called "pebble st" and "pebble".
+fn variants(words: Vec<String>) -> Vec<Vec<String>> {
+    let mut all = vec![words];
+    let words = &all[0];
+    if words.len() > 1 && words.last().is_some_and(|word| word == "st") {
+        let short = words[..words.len() - 1].to_vec();
+        let lone_letter = short.len() == 1 && short[0].chars().count() == 1;
+        let plain = short.len() == 1 && super::words::meaning(super::words::word(short[0].as_bytes())).key.is_some();
+        if !lone_letter && !plain {
+            all.push(short);
+        }
+    }
+    all
+}
+
+/// `(2 dc, ch 2, 2 dc) in next st (shell made)`: a name given where the stitch is first worked.
+fn made_inline(scan: &Scan<'_>, found: &mut Vec<Found>) {
+    for at in 1..scan.tokens.len() {
+        if scan.key(at) != Some(Key::Made) || found.len() >= MOST {
+            continue;
+        }
+        // The name stands before "made", behind a bracket or dash.
+        let mut from = at;
+        while from > 0 && at - from < LONGEST && matches!(scan.kind(from - 1), Some(Kind::Word(_) | Kind::Number(_))) {
+            from -= 1;
+        }
+        while from < at && scan.is(from, &[Key::First, Key::A, Key::Next, Key::Corner, Key::The])
+            || scan.number(from) == Some(Num::ONE) && from < at
+        {
+            from += 1;
+        }
+        if from >= at || from == 0 || !matches!(scan.kind(from - 1), Some(Kind::Open(_) | Kind::Dash | Kind::Word(_))) {
+            continue;
+        }
+        let open = (0..from).rev().take(LONGEST).find(|i| matches!(scan.kind(*i), Some(Kind::Open(_) | Kind::Dash)));
+        let Some(open) = open else { continue };
+        // "(beg cl made)" says what the reader knows of a beginning cluster anyway.
+        if scan.key(from) == Some(Key::Beginning) {
+            continue;
+        }
+        let own = (from..at).all(|i| {
+            scan.making(i).is_none()
+                && scan.chain(i).is_none()
+                && !scan.is(i, &[Key::Loop, Key::Space, Key::Stitch, Key::Increase, Key::Decrease])
+        });
+        if !own || open == 0 {
+            continue;
+        }
+        let Some(words) = spelling(scan, from, at) else { continue };
+        if found.iter().any(|known| known.spellings.contains(&words)) {
+            continue;
+        }
+        // What was worked just before, up to a comma, star or bracket around it.
+        let Some(place) = (open.saturating_sub(14)..open).rev().find(|i| scan.key(*i) == Some(Key::In)) else {
+            continue;
+        };
+        let body = if matches!(scan.kind(place - 1), Some(Kind::Close(_))) {
+            (place.saturating_sub(80)..place)
+                .rev()
+                .find(|i| scan.closing(*i, place) == Some(place - 1))
+                .map(|start| scan.span(start).to(scan.span(place - 1)))
+        } else {
+            let start = (place.saturating_sub(12)..place)
+                .rev()
+                .take_while(|i| matches!(scan.kind(*i), Some(Kind::Word(_) | Kind::Number(_) | Kind::Dash)))
+                .last();
+            start.map(|start| scan.span(start).to(scan.span(place - 1)))
+        };
+        let Some(body) = body else { continue };
+        let name = scan.span(from).to(scan.span(at - 1)).of(scan.text).to_owned();
+        found.push(Found {
+            name,
+            spellings: vec![words],
+            line: Span::default(),
+            body: Some(body),
+            told: None,
+            elsewhere: false,
+        });
+    }
+}
+
+/// As what each is shown in the fabric: a beginning variant is the thing itself.
+pub fn units(found: &[Found]) -> Vec<Unit> {
+    found
+        .iter()
+        .enumerate()
+        .map(|(at, own)| {
+            let same = own.spellings.iter().find_map(|words| {
+                let rest = match words.split_first() {
+                    Some((first, rest))
+                        if !rest.is_empty()
+                            && matches!(first.as_str(), "beg" | "first" | "starting" | "half" | "end" | "ending") =>
+                    {
+                        rest
+                    }
+                    _ => return None,
+                };
+                found.iter().position(|other| other.spellings.iter().any(|words| words == rest))
+            });
+            Unit::defined(same.unwrap_or(at) as u16)
+        })
+        .collect()
+}
+
+/// Puts one token in place of every name of an own stitch.
+pub fn fold(text: &str, tokens: Vec<Token>, terms: Terms, found: &[Found]) -> Vec<Token> {
+    if found.is_empty() {
+        return tokens;
+    }
+    let closes = Vec::new();
+    let scan = Scan { text, tokens: &tokens, terms, closes: &closes, units: &[] };
+    let mut names: rustc_hash::FxHashMap<&str, Vec<(&[String], u16)>> = rustc_hash::FxHashMap::default();
+    for (at, own) in found.iter().enumerate() {
+        for words in &own.spellings {
+            names.entry(words[0].as_str()).or_default().push((words, at as u16));
+        }
+    }
+    for list in names.values_mut() {
+        list.sort_by_key(|(words, _)| std::cmp::Reverse(words.len()));
+    }
+    let mut folded = Vec::with_capacity(tokens.len());
+    let mut at = 0;
+    while at < tokens.len() {
+        let here = matches!(tokens[at].kind, Kind::Word(_) | Kind::Number(_)).then(|| compared(&scan, at));
+        let hit = here
+            .and_then(|word| names.get(word.as_str()))
+            .and_then(|list| list.iter().find_map(|(words, own)| spelled(&scan, at, words).map(|next| (*own, next))));
+        match hit {
+            Some((own, next)) => {
+                let span = tokens[at].span.to(tokens[next - 1].span);
+                folded.push(Token { kind: Kind::Own(own), span, glued: tokens[at].glued });
+                at = next;
+            }
+            None => {
+                folded.push(tokens[at]);
+                at += 1;
+            }
+        }
+    }
+    folded
+}
+
+fn spelled(scan: &Scan<'_>, at: usize, words: &[String]) -> Option<usize> {
+    let mut i = at;
+    for (nth, word) in words.iter().enumerate() {
+        if nth > 0 && matches!(scan.kind(i), Some(Kind::Dash | Kind::Stop)) && scan.glued(i) {
+            i += 1;
+        }
+        if !matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Number(_))) || compared(scan, i) != *word {
+            return None;
+        }
+        i += 1;
+    }
+    // "5 shell" is no "shell" of its own when a dash ties it to a number: "5-dc shell" stays whole.
+    Some(i)
+}
+
+/// Reads what the definitions say. `units` are theirs.
+pub fn read(scan: &Scan<'_>, numbers: &mut Numbers, found: &[Found]) -> Vec<Definition> {
+    let mut all: Vec<Definition> = found
+        .iter()
+        .enumerate()
+        .map(|(at, own)| {
+            let mut definition = Definition {
+                span: own.line,
+                name: own.name.clone(),
+                unit: scan.units[at],
+                steps: Vec::new(),
+                in_one_place: true,
+                place: Place::Next(Target::Any),
+                chains_behind: 0,
+                one_stitch: None,
+                unclear: own.elsewhere,
+            };
+            if let Some((places, makes, chains)) = own.told {
+                told(&mut definition, places, makes, chains);
+            } else if let Some(body) = own.body
+                && !own.elsewhere
+            {
+                worked(scan, numbers, body, &mut definition);
+            }
+            definition
+        })
+        .collect();
+    // A beginning variant counts as what it begins.
+    for at in 0..all.len() {
+        let Some(base) = all[at].unit.definition().filter(|base| *base != at) else { continue };
+        if all[at].place == Place::Next(Target::Any) {
+            all[at].place = Place::Same;
+        }
+        if let Some(base) = all.get(base)
+            && base.one_stitch.is_some()
+        {
+            let (kind, chains) = (base.one_stitch, base.chains_behind);
+            all[at].one_stitch = kind;
+            all[at].chains_behind = chains;
+            all[at].in_one_place = true;
+            all[at].unclear = false;
+        }
+    }
+    all
+}
+
+fn told(definition: &mut Definition, places: u32, makes: u32, chains: u32) {
+    let cluster = standards::by_name("cluster");
+    let work = Work {
+        stitch: cluster,
+        takes: Num::small(places),
+        makes: Num::small(makes),
+        place: if places == 0 { Place::Same } else { Place::Next(Target::Any) },
+        extent: Extent::Times(Num::ONE),
+        bare_number: false,
+    };
+    definition.steps.push(Step { span: Span::default(), act: Act::Work(work) });
+    if chains > 0 {
+        definition
+            .steps
+            .push(Step { span: Span::default(), act: Act::Chain { length: Num::small(chains), counts: None } });
+    }
+    definition.in_one_place = places == 1;
+}
+
+/// Words of a stitch that ends in one top, whatever stands in it.
+fn closes_in_one(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    (at..end).any(|i| {
+        scan.key(i) == Some(Key::HookTalk)
+            || scan.key(i) == Some(Key::Together)
+            || scan.is(i, &[Key::Through, Key::Drop])
+            || ["hold", "holding", "keeping", "leaving", "dropped", "remove", "withdraw", "retaining"]
+                .iter()
+                .any(|word| scan.span(i).of(scan.text).eq_ignore_ascii_case(word))
+    })
+}
+
+/// What a definition's words come to.
+fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut Definition) {
+    let at = scan.tokens.partition_point(|token| token.span.start < body.start);
+    let mut end = scan.tokens.partition_point(|token| token.span.end <= body.end);
+    while end > at && matches!(scan.kind(end - 1), Some(Kind::Stop | Kind::Newline)) {
+        end -= 1;
+    }
+    if at >= end {
+        definition.unclear = true;
+        return;
+    }
+    let joined: Vec<Token> = scan.tokens[at..end].iter().filter(|token| token.kind != Kind::Newline).copied().collect();
+    let closes = scan::pair_brackets(&joined);
+    let inner = Scan { tokens: &joined, closes: &closes, ..*scan };
+    // What is said behind the working ("counts as one st") is no step.
+    let talk = (0..joined.len()).find(|i| inner.kind(*i) == Some(Kind::Stop) && is_remark(&inner, i + 1));
+    let end = talk.unwrap_or(joined.len());
+    let read = body::body(inner, numbers, &[], None, Defined::default(), 0, end);
+    let sums = sums(&read.steps);
+    let hooked = closes_in_one(&inner, 0, end);
+    if hooked {
+        let kind = base_kind(&inner, 0, end);
+        let takes = sums.takes.unwrap_or(1).max(1);
+        // A group of whole stitches in it, such as "dc in next st, [hook talk]", is more than one top.
+        let tops = if sums.closings > 1 { sums.makes } else { Some(1) };
+        if let (Some(1), false) = (tops, sums.whole_beside_hook) {
+            definition.one_stitch = Some(kind);
+            definition.place = default_place(&read.steps);
+            definition.chains_behind = chains_behind(&inner, &read.steps, end);
+            definition.in_one_place = takes <= 1 && !sums.leaps;
+            definition.steps =
+                if definition.in_one_place { Vec::new() } else { over(&read.steps, kind, takes, sums.leaps) };
+            definition.unclear = sums.leaps && definition.steps.is_empty();
+            return;
+        }
+    }
+    if sums.unread || read.steps.is_empty() {
+        definition.unclear = true;
+        return;
+    }
+    let mut steps = read.steps;
+    // "Picot: ch 3, sl st in 3rd ch from hook", "P3 = 3 ch, ss in first of these"
+    let mut solid = steps.iter().filter(|step| !matches!(step.act, Act::Aside));
+    if let (Some(Step { act: Act::Chain { .. }, span }), Some(second), None) =
+        (solid.next(), solid.next(), solid.next())
+        && (matches!(second.act, Act::Join)
+            || matches!(&second.act, Act::Work(work) if work.stitch == Some(StitchId::SLIP_STITCH)))
+    {
+        let span = *span;
+        definition.steps = vec![Step { span, act: Act::Picot }];
+        definition.place = Place::Made;
+        return;
+    }
+    // One group, or one stitch several times, in the place that the row names.
+    let in_one = sums.takes.is_some_and(|takes| takes <= 1) && !sums.skips && placed(&steps) <= 1;
+    if in_one {
+        definition.place = default_place(&steps);
+        strip(&mut steps);
+    }
+    definition.in_one_place = in_one;
+    definition.steps = steps;
+}
+
+/// How many steps say where they go.
+fn placed(steps: &[Step]) -> usize {
+    steps
+        .iter()
+        .filter(|step| match &step.act {
+            Act::Work(work) => !matches!(work.place, Place::Same | Place::Made) && !work.bare_number,
+            Act::Group { place, .. } => !matches!(place, Place::Same | Place::Made),
+            Act::Own(own) => own.place.is_some_and(|place| place != Place::Same),
+            _ => false,
+        })
+        .count()
+}
+
+/// Where it goes when the row does not say.
+fn default_place(steps: &[Step]) -> Place {
+    let target = steps.iter().find_map(|step| match &step.act {
+        Act::Work(Work { place: Place::Next(target), bare_number: false, .. }) => Some(*target),
+        Act::Group { place: Place::Next(target), .. } => Some(*target),
+        Act::Repeat(repeat) => match default_place(&repeat.steps) {
+            Place::Next(target) => Some(target),
+            _ => None,
+        },
+        _ => None,
+    });
+    match target {
+        Some(target @ (Target::Space(_) | Target::Unit(..))) => Place::Next(target),
+        _ => Place::Next(Target::Any),
+    }
+}
+
+/// A closing chain is hidden in the stitch, unless the definition says that it makes a space.
+fn chains_behind(scan: &Scan<'_>, steps: &[Step], end: usize) -> u32 {
+    let Some(Step { act: Act::Chain { length, .. }, .. }) =
+        steps.iter().rev().find(|step| !matches!(step.act, Act::Aside))
+    else {
+        return 0;
+    };
+    let said =
+        (end..scan.tokens.len()).any(|i| scan.is(i, &[Key::Space]) && scan.key(i.wrapping_sub(1)) != Some(Key::Not));
+    if said { length.plain().and_then(|length| u32::try_from(length).ok()).unwrap_or(0) } else { 0 }
+}
+
+/// A sentence that says something about the stitch instead of working it.
+fn is_remark(scan: &Scan<'_>, at: usize) -> bool {
+    scan.is(
+        at,
+        &[
+            Key::Count,
+            Key::The,
+            Key::This,
+            Key::It,
+            Key::Do,
+            Key::That,
+            Key::A,
+            Key::You,
+            Key::Use,
+            Key::Each,
+            Key::Should,
+            Key::Dont,
+            Key::There,
+        ],
+    ) || scan.key(at) == Some(Key::Made)
+        || scan.kind(at).is_none()
+        || matches!(scan.kind(at), Some(Kind::Own(_)))
+        || scan.key(at).is_none()
+            && scan.making(at).is_none()
+            && scan.chain(at).is_none()
+            && matches!(scan.kind(at), Some(Kind::Word(_)))
+}
+
+/// The stitch that stands for a closed group.
+fn base_kind(scan: &Scan<'_>, at: usize, end: usize) -> StitchId {
+    let _ = (scan, at, end);
+    standards::by_name("cluster").unwrap_or(StitchId::DOUBLE_CROCHET)
+}
+
+/// One stitch over several places: a decrease of the pattern's own. Where it steps over spaces, the legs keep their places.
+fn over(steps: &[Step], kind: StitchId, takes: u64, leaps: bool) -> Vec<Step> {
+    let span = steps.first().map_or(Span::default(), |step| step.span);
+    let work = |takes: u64, makes: u64, place: Place| Step {
+        span,
+        act: Act::Work(Work {
+            stitch: Some(kind),
+            takes: Num::small(u32::try_from(takes).unwrap_or(u32::MAX >> 1)),
+            makes: Num::small(makes as u32),
+            place,
+            extent: Extent::Times(Num::ONE),
+            bare_number: false,
+        }),
+    };
+    if !leaps {
+        return vec![work(takes, 1, Place::Next(Target::Any))];
+    }
+    let mut legs = Vec::new();
+    collect_legs(steps, &mut legs);
+    if legs.is_empty() || legs.len() > 16 {
+        return Vec::new();
+    }
+    let mut all: Vec<Step> = legs.iter().map(|place| work(1, 0, *place)).collect();
+    all.push(work(0, 1, Place::Same));
+    all
+}
+
+fn collect_legs(steps: &[Step], legs: &mut Vec<Place>) {
+    for step in steps {
+        match &step.act {
+            Act::Work(work) if work.place != Place::Same => {
+                let times = match work.extent {
+                    Extent::Times(times) => times.plain().unwrap_or(1).min(16),
+                    _ => 1,
+                };
+                for _ in 0..times {
+                    legs.push(work.place);
+                }
+            }
+            Act::Skip { target: Target::Space(_), .. } => {}
+            Act::Skip { places, .. } => {
+                for _ in 0..places.plain().unwrap_or(1).min(16) {
+                    legs.push(Place::Next(Target::Any));
+                }
+            }
+            Act::Repeat(repeat) => {
+                let times = match repeat.extent {
+                    Extent::Times(times) => times.plain().unwrap_or(1).min(16),
+                    _ => 1,
+                };
+                for _ in 0..times {
+                    collect_legs(&repeat.steps, legs);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// What steps take and make, as far as the words tell.
+#[derive(Debug, Default)]
+struct Sums {
+    takes: Option<u64>,
+    makes: Option<u64>,
+    spaces: u64,
+    /// It looks for spaces or kinds.
+    leaps: bool,
+    skips: bool,
+    unread: bool,
+    /// Tops that are closed by drawing through.
+    closings: u64,
+    /// Whole stitches beside hook talk.
+    whole_beside_hook: bool,
+}
+
+fn sums(steps: &[Step]) -> Sums {
+    let mut sums = Sums { takes: Some(0), makes: Some(0), ..Sums::default() };
+    add(steps, 1, &mut sums, 0);
+    sums
+}
+
+fn add(steps: &[Step], times: u64, sums: &mut Sums, depth: usize) {
+    let grow = |slot: &mut Option<u64>, more: Option<u64>| {
+        *slot = slot.zip(more).map(|(sum, more)| sum.saturating_add(more.saturating_mul(times)));
+    };
+    if depth > 8 {
+        sums.unread = true;
+        return;
+    }
+    for step in steps {
+        match &step.act {
+            Act::Work(work) => {
+                let count = match work.extent {
+                    Extent::Times(count) => count.plain(),
+                    _ => None,
+                };
+                if work.takes == Num::ZERO && work.makes == Num::ONE && work.place == Place::Same {
+                    sums.closings += 1;
+                }
+                sums.leaps |= matches!(work.place, Place::Next(Target::Space(_)));
+                let takes = match work.place {
+                    Place::Same | Place::Made | Place::Skipped | Place::Ring => Some(0),
+                    _ if work.bare_number => Some(u64::from(sums.takes == Some(0))),
+                    _ => count.zip(work.takes.plain()).map(|(count, takes)| count.saturating_mul(takes)),
+                };
+                if sums.takes != Some(0) || takes != Some(0) {
+                    grow(&mut sums.takes, takes);
+                }
+                grow(&mut sums.makes, count.zip(work.makes.plain()).map(|(count, makes)| count.saturating_mul(makes)));
+            }
+            Act::Skip { places, target, .. } => {
+                sums.skips = true;
+                if matches!(target, Target::Space(_)) {
+                    sums.leaps = true;
+                } else {
+                    grow(&mut sums.takes, places.plain());
+                }
+            }
+            Act::Chain { .. } => sums.spaces += 1,
+            Act::Repeat(repeat) => match repeat.extent {
+                Extent::Times(count) if count.plain().is_some() => {
+                    add(&repeat.steps, times.saturating_mul(count.plain().unwrap_or(1)), sums, depth + 1)
+                }
+                _ => sums.unread = true,
+            },
+            Act::Group { steps, place, extent } => {
+                let mut inner = Sums { takes: Some(0), makes: Some(0), ..Sums::default() };
+                add(steps, 1, &mut inner, depth + 1);
+                sums.unread |= inner.unread || *extent != Extent::Times(Num::ONE);
+                sums.leaps |= matches!(place, Place::Next(Target::Space(_))) && sums.takes != Some(0);
+                if !matches!(place, Place::Same | Place::Made | Place::Skipped) {
+                    grow(&mut sums.takes, Some(1));
+                }
+                grow(&mut sums.makes, inner.makes);
+                sums.spaces += inner.spaces;
+            }
+            Act::Own(Own { .. }) => {
+                sums.takes = None;
+                sums.makes = None;
+            }
+            Act::Unread | Act::Again(_) => sums.unread = true,
+            _ => {}
+        }
+    }
+}
+
+/// The steps of a group without the words that say where it goes: the row says that.
+fn strip(steps: &mut Vec<Step>) {
+    if let [Step { act: Act::Group { steps: inner, .. }, .. }] = steps.as_mut_slice() {
+        *steps = std::mem::take(inner);
+        return;
+    }
+    steps.retain(|step| !matches!(step.act, Act::Aside));
+    if let [Step { act: Act::Repeat(repeat), .. }] = steps.as_mut_slice()
+        && repeat.extent == Extent::Times(Num::ONE)
+    {
+        *steps = std::mem::take(&mut repeat.steps);
+    }
+    for step in steps {
+        if let Act::Work(work) = &mut step.act {
+            if work.bare_number {
+                // "5 dc in same st" and "5 dc": the number is of stitches in the place.
+                if let Extent::Times(count) = work.extent {
+                    work.makes = count;
+                    work.extent = Extent::Times(Num::ONE);
+                }
+                work.bare_number = false;
+            }
+            work.place = Place::Same;
+        }
+    }
+}

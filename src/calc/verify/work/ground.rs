@@ -1,0 +1,238 @@
+//! What a row is worked on besides the row below: the far side of the foundation chain, the side of the piece, pieces that
+//! were finished before, stitches that earlier rows left.
+
+use super::{Trouble, Worker};
+use crate::fabric::{Builder, Cursor, Row as Fabric};
+use crate::notation::token::Span;
+
+/// Where the hook is when it is not on the row below.
+#[derive(Default)]
+pub(super) struct Ground<'w> {
+    at: At,
+    /// The row below, while the hook is elsewhere.
+    row: Option<(Option<Cursor<'w>>, Option<&'w Fabric>)>,
+    /// Pieces worked into: what they are called, and how far.
+    pieces: Vec<(Span, Cursor<'w>, &'w Fabric)>,
+    /// Stitches taken from what earlier rows left.
+    unworked: u64,
+    /// The hook was elsewhere at some time.
+    been: bool,
+    /// Every stitch went elsewhere.
+    only: bool,
+}
+
+#[derive(Default, Clone, Copy, PartialEq, Eq)]
+enum At {
+    #[default]
+    Row,
+    FarSide,
+    Side,
+    Piece(usize),
+}
+
+impl Ground<'_> {
+    pub(super) fn is_elsewhere(&self) -> bool {
+        self.at != At::Row
+    }
+}
+
+impl<'w> Worker<'w> {
+    fn leave_for(&mut self, at: At, fabric: &'w Fabric, cursor: Cursor<'w>) {
+        self.put_back();
+        if !self.ground.been {
+            self.ground.only = !self.begun;
+        }
+        self.ground.been = true;
+        if self.ground.row.is_none() {
+            self.ground.row = Some((self.cursor.take(), self.fabric));
+        }
+        self.ground.at = at;
+        self.cursor = Some(cursor);
+        self.fabric = Some(fabric);
+    }
+
+    /// Keeps how far a piece was worked.
+    fn put_back(&mut self) {
+        if let At::Piece(at) = self.ground.at
+            && let (Some(cursor), Some(slot)) = (self.cursor.take(), self.ground.pieces.get_mut(at))
+        {
+            slot.1 = cursor;
+        }
+    }
+
+    /// The chain is worked from its other end: all of its chains but the last, which both sides share.
+    pub(super) fn to_far_side(&mut self, span: Span) {
+        if self.on_chain && self.ground.at == At::Row {
+            let Some(fabric) = self.fabric else { return };
+            let usable = self.available;
+            if self.left() > 0 {
+                self.trouble.get_or_insert(Trouble::LeftOver { left: self.left() });
+            }
+            let far = usable.saturating_sub(1);
+            let mut cursor = Cursor::new(fabric);
+            cursor.take(fabric.totals().places.saturating_sub(far));
+            self.available = usable.saturating_add(far);
+            // The first chain was worked already; whoever leaves it leaves nothing.
+            self.wrapped = 1;
+            self.ground.at = At::FarSide;
+            self.cursor = Some(cursor);
+            let _ = span;
+            return;
+        }
+        let setting = self.setting;
+        let foundation = &setting.foundation;
+        if foundation.totals().places == 0 {
+            self.known = false;
+            return;
+        }
+        self.available = self.available.saturating_add(foundation.totals().places);
+        self.leave_for(At::FarSide, foundation, Cursor::new(foundation));
+    }
+
+    /// "of first leg": the piece of that name, as it was left.
+    pub(super) fn to_piece(&mut self, name: Span, span: Span) {
+        let setting = self.setting;
+        let written = name.of(setting.text);
+        if let Some(at) =
+            self.ground.pieces.iter().position(|(known, ..)| known.of(setting.text).eq_ignore_ascii_case(written))
+        {
+            let (_, cursor, fabric) = self.ground.pieces[at].clone();
+            return self.leave_for(At::Piece(at), fabric, cursor);
+        }
+        let Some(fabric) = self.piece_called(written) else {
+            self.known = false;
+            return;
+        };
+        let at = self.ground.pieces.len();
+        self.available = if at == 0 && !self.begun { 0 } else { self.available };
+        self.available = self.available.saturating_add(fabric.totals().places);
+        let cursor = Cursor::new(fabric);
+        self.ground.pieces.push((name, cursor.clone(), fabric));
+        self.leave_for(At::Piece(at), fabric, cursor);
+        let _ = span;
+    }
+
+    /// The last row of a piece: by its whole name, or by the noun in it ("first leg" is a LEG).
+    fn piece_called(&self, written: &str) -> Option<&'w Fabric> {
+        let setting = self.setting;
+        let lower = written.to_lowercase();
+        let noun = lower.split_whitespace().next_back().unwrap_or("");
+        let digits = lower.split_whitespace().find(|word| word.bytes().all(|byte| byte.is_ascii_digit()));
+        let noun = if noun.bytes().all(|byte| byte.is_ascii_digit()) {
+            lower.split_whitespace().next().unwrap_or("")
+        } else {
+            noun
+        };
+        let noun = noun.trim_end_matches('s');
+        if noun.len() < 2 {
+            return None;
+        }
+        let named =
+            |at: usize| setting.pattern.pieces.get(at).map(|piece| piece.name.to_lowercase()).unwrap_or_default();
+        let nth = match (digits, lower.split_whitespace().next()) {
+            (Some(digits), _) => digits.parse().ok(),
+            (None, Some("first" | "1st" | "left")) => Some(1usize),
+            (None, Some("second" | "2nd" | "right" | "other")) => Some(2),
+            (None, Some("third" | "3rd")) => Some(3),
+            _ => None,
+        };
+        let called: Vec<&(usize, Fabric)> = setting
+            .ends
+            .iter()
+            .filter(|(at, _)| {
+                let name = named(*at);
+                name == lower
+                    || name
+                        .split_whitespace()
+                        .any(|word| word.trim_matches(|c: char| !c.is_alphanumeric()).trim_end_matches('s') == noun)
+            })
+            .collect();
+        // LEG 1 and LEG 2 have their numbers; one LEG made twice is both.
+        let exact = called.iter().find(|(at, _)| named(*at) == lower);
+        let chosen = exact.or_else(|| match nth {
+            Some(nth) if called.len() > 1 => called.get(nth - 1),
+            _ => called.last(),
+        });
+        if let Some((_, fabric)) = chosen {
+            return Some(fabric);
+        }
+        // The piece in hand may be called by its own name.
+        let own = setting.own_name.to_lowercase();
+        let mine = own.split_whitespace().any(|word| word.trim_end_matches('s') == noun);
+        let row = self.ground.row.as_ref().map_or(self.fabric, |(_, fabric)| *fabric);
+        if mine { row } else { None }
+    }
+
+    /// Ends the row on the row below: what pieces have left is left.
+    pub(super) fn come_back(&mut self) {
+        if self.ground.at == At::FarSide && self.on_chain {
+            return;
+        }
+        self.put_back();
+        if !self.ground.been {
+            return;
+        }
+        let in_pieces: u64 = self.ground.pieces.iter().map(|(_, cursor, _)| cursor.left()).sum();
+        if in_pieces > 0 && self.trouble.is_none() && !self.left_said {
+            self.trouble = Some(Trouble::LeftOver { left: in_pieces });
+        }
+        // On an edge nothing of the row below is asked for.
+        let was = std::mem::take(&mut self.ground.at);
+        if let Some((cursor, fabric)) = self.ground.row.take() {
+            let side_left = if was == At::Side && self.ground.only { self.left() } else { 0 };
+            self.cursor = cursor;
+            self.fabric = fabric;
+            if self.ground.only {
+                self.cursor = None;
+                if side_left > 0 && self.trouble.is_none() && !self.left_said {
+                    self.trouble = Some(Trouble::LeftOver { left: side_left });
+                }
+            }
+        }
+    }
+
+    /// Along the side: one place a row.
+    pub(super) fn into_edge(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+        let setting = self.setting;
+        let rows = setting.side.totals().places;
+        if rows == 0 {
+            match times {
+                Some(times) => self.out.repeat(pass, times),
+                None => self.known = false,
+            }
+            return;
+        }
+        if self.ground.at != At::Side {
+            if !self.ground.been && !self.begun {
+                self.available = 0;
+            }
+            self.available = self.available.saturating_add(rows);
+            self.leave_for(At::Side, &setting.side, Cursor::new(&setting.side));
+        }
+        let times = times.unwrap_or(self.left());
+        self.take(times, span);
+        self.out.repeat(pass, times);
+    }
+
+    /// What an earlier row left, the latest first.
+    pub(super) fn into_unworked(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+        let there: u64 = self.setting.unworked.iter().sum();
+        let latest = self.setting.unworked.last().copied().unwrap_or(0);
+        let times = times.unwrap_or(latest);
+        if there > 0 {
+            self.ground.unworked = self.ground.unworked.saturating_add(times);
+            self.available = self.available.saturating_add(times);
+            self.used = self.used.saturating_add(times);
+            if self.ground.unworked > there {
+                self.available -= (self.ground.unworked - there).min(times);
+                self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
+            }
+        }
+        self.out.repeat(pass, times);
+    }
+
+    /// How many of the stitches that earlier rows left are used now.
+    pub(super) fn unworked_used(&self) -> u64 {
+        self.ground.unworked
+    }
+}

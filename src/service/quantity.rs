@@ -1,0 +1,170 @@
+//! Quantities in requests: the key is the unit, `{"in": 8}`, and no bare number ever stands for a measurement.
+
+use evenround_calc::units::{Length, Mass};
+use serde::Serialize;
+use serde_json::Value;
+use utoipa::ToSchema;
+
+use crate::fields::{Fields, NumberBounds};
+use crate::problem::RequestError;
+
+/// The largest figure of a quantity, whatever its unit.
+const LARGEST: u32 = 1_000_000;
+/// Several units may name one quantity; rounded as they are in print, they agree within this share of the largest.
+const AGREEMENT: f64 = 0.005;
+
+/// A unit: its key, and what a figure in it is.
+type Unit<Q> = (&'static str, fn(f64) -> Q);
+
+const LENGTHS: &[Unit<Length>] = &[
+    ("in", Length::inches),
+    ("cm", Length::centimetres),
+    ("mm", Length::millimetres),
+    ("m", Length::metres),
+    ("yd", Length::yards),
+];
+
+const WEIGHTS: &[Unit<Mass>] = &[("g", Mass::grams), ("oz", Mass::ounces)];
+
+/// A length, in one unit or in several that agree within 0.5 %.
+///
+/// This type only describes the JSON; [`length`] reads it.
+#[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(min_properties = 1, example = json!({ "in": 8 }))]
+pub struct LengthQuantity {
+    /// Inches.
+    #[serde(rename = "in", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub inches: Option<f64>,
+    /// Centimetres.
+    #[serde(rename = "cm", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub centimetres: Option<f64>,
+    /// Millimetres.
+    #[serde(rename = "mm", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub millimetres: Option<f64>,
+    /// Metres.
+    #[serde(rename = "m", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub metres: Option<f64>,
+    /// Yards.
+    #[serde(rename = "yd", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub yards: Option<f64>,
+}
+
+/// Reads a length.
+pub fn length(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Length> {
+    read(pointer, value, LENGTHS, Length::to_millimetres, errors)
+}
+
+/// Reads a weight.
+pub fn weight(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Mass> {
+    read(pointer, value, WEIGHTS, Mass::to_grams, errors)
+}
+
+fn read<Q: Copy>(
+    pointer: &str,
+    value: Value,
+    units: &[Unit<Q>],
+    size: fn(Q) -> f64,
+    errors: &mut Vec<RequestError>,
+) -> Option<Q> {
+    let ways = || units.iter().map(|(key, _)| format!("{{\"{key}\": …}}")).collect::<Vec<_>>().join(" or ");
+    if let Value::Number(number) = &value {
+        let detail = format!("is a bare number and could be anything; give {number} its unit: {}", ways());
+        errors.push(RequestError::at(pointer, detail));
+        return None;
+    }
+    let mut fields = Fields::of_value(pointer.to_owned(), value, errors)?;
+    let before = errors.len();
+    let mut given: Vec<(&str, Q)> = Vec::new();
+    for (key, of) in units {
+        if let Some(figure) = fields.number(key, NumberBounds::AboveZero(LARGEST), errors) {
+            given.push((key, of(figure)));
+        }
+    }
+    fields.close(errors);
+    if errors.len() > before {
+        return None;
+    }
+    let Some((_, first)) = given.first().copied() else {
+        errors.push(RequestError::at(pointer, format!("is empty; write {}", ways())));
+        return None;
+    };
+    let sizes = || given.iter().map(|(_, quantity)| size(*quantity));
+    let (least, most) = (sizes().fold(f64::INFINITY, f64::min), sizes().fold(0.0, f64::max));
+    if most - least > AGREEMENT * most {
+        let keys: Vec<&str> = given.iter().map(|(key, _)| *key).collect();
+        let detail = format!(
+            "says different things in {}; give one of them, or several that agree within 0.5 %",
+            keys.join(" and in ")
+        );
+        errors.push(RequestError::at(pointer, detail));
+        return None;
+    }
+    Some(first)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    fn length_of(value: Value) -> Result<f64, Vec<(String, String)>> {
+        let mut errors = Vec::new();
+        let length = length("/width", value, &mut errors);
+        match (length, &errors[..]) {
+            (Some(length), []) => Ok(length.to_millimetres()),
+            (None, [_, ..]) => {
+                Err(errors.into_iter().map(|error| (error.pointer.unwrap_or_default(), error.detail)).collect())
+            }
+            other => panic!("either a length or errors: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn the_key_is_the_unit() {
+        for (value, millimetres) in [
+            (json!({ "in": 8 }), 203.2),
+            (json!({ "cm": 20.5 }), 205.0),
+            (json!({ "mm": 5.5 }), 5.5),
+            (json!({ "m": 120 }), 120_000.0),
+            (json!({ "yd": 1 }), 914.4),
+            (json!({ "in": 8, "cm": 20.3 }), 203.2),
+            (json!({ "in": 4, "cm": 10.2, "mm": 102 }), 101.6),
+        ] {
+            let length = length_of(value.clone()).unwrap();
+            assert!((length - millimetres).abs() < 1e-9, "{value}: {length}");
+        }
+        let mut errors = Vec::new();
+        let heavy = weight("/weight", json!({ "g": 50, "oz": 1.76 }), &mut errors).unwrap();
+        assert!((heavy.to_grams() - 50.0).abs() < 1e-9 && errors.is_empty());
+    }
+
+    #[test]
+    fn what_is_no_quantity_is_refused_with_the_remedy() {
+        for (value, at, what) in [
+            (json!(8), "/width", "give 8 its unit: {\"in\": …} or {\"cm\": …}"),
+            (json!("8 in"), "/width", "must be an object, not a string"),
+            (json!({}), "/width", "is empty; write {\"in\": …}"),
+            (json!({ "inch": 8 }), "/width/inch", "the fields are in, cm, mm, m, yd"),
+            (json!({ "in": 0 }), "/width/in", "must be more than 0"),
+            (json!({ "in": -1 }), "/width/in", "must be more than 0"),
+            (json!({ "in": 2e6 }), "/width/in", "at most 1000000"),
+            (json!({ "in": "8" }), "/width/in", "must be a number, not a string"),
+            (json!({ "in": null }), "/width/in", "must not be null"),
+            // Four inches are not ten centimetres: 1.6 % apart.
+            (json!({ "in": 4, "cm": 10 }), "/width", "says different things in in and in cm"),
+        ] {
+            let errors = length_of(value.clone()).unwrap_err();
+            assert_eq!(errors.len(), 1, "{value}: {errors:?}");
+            assert!(errors[0].0 == at && errors[0].1.contains(what), "{value}: {errors:?}");
+        }
+        let both = length_of(json!({ "in": 0, "feet": 1 })).unwrap_err();
+        assert_eq!(both.len(), 2, "{both:?}");
+    }
+}
