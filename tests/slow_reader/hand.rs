@@ -90,6 +90,10 @@ pub struct Hand {
     chain: bool,
     ring: bool,
     took_space: bool,
+    /// Spaces were passed over on the way to something else.
+    passed_space: bool,
+    /// Places at the end that were travelled over at the beginning.
+    travelled: usize,
     worked: bool,
     leave: Option<Option<u64>>,
     skipped_count: Option<bool>,
@@ -125,6 +129,8 @@ impl Hand {
             chain,
             ring: *below == Below::Nothing,
             took_space: false,
+            passed_space: false,
+            travelled: 0,
             worked: false,
             leave: None,
             skipped_count: None,
@@ -160,6 +166,8 @@ impl Hand {
             Some(None) => {}
             Some(Some(n)) if n == stitches as u64 => {}
             Some(Some(_)) => self.trouble(Contradiction::LeftOver),
+            None if self.at + self.travelled >= self.below.len() => {}
+            None if self.took_space && self.passed_space && self.last_was_space() => {}
             None if self.took_space && spaces > 0 => self.trouble(Contradiction::LeftOver),
             // Stitches behind the last space are passed over as those before it were.
             None if stitches > 0 && !(self.took_space && self.last_was_space()) => {
@@ -230,18 +238,23 @@ impl Hand {
                     self.trouble(Contradiction::Divides);
                 }
             }
-            Extent::EndAtMark => loop {
-                let before = self.at;
+            Extent::EndAtMark => {
                 self.steps(body);
-                if self.at == before {
-                    self.lost = Some("a repeat that uses nothing");
+                while self.stitches_left() + self.spaces_left() > 0 && self.lost.is_none() {
+                    let mut next = self.clone();
+                    next.steps(tail);
+                    next.steps(body);
+                    let new = |what| next.troubles.contains(&what) && !self.troubles.contains(&what);
+                    if new(Contradiction::RunsOut) {
+                        break;
+                    }
+                    if next.at == self.at {
+                        self.lost = Some("a repeat that uses nothing");
+                        break;
+                    }
+                    *self = next;
                 }
-                let left = if self.took_space { self.spaces_left() } else { self.stitches_left() };
-                if left == 0 || self.lost.is_some() || self.troubles.contains(&Contradiction::RunsOut) {
-                    break;
-                }
-                self.steps(tail);
-            },
+            }
             Extent::ToEnd => return self.to_end(body, rest),
         }
         false
@@ -365,6 +378,7 @@ impl Hand {
     fn rotate(&mut self) {
         if self.round && self.row.is_empty() && self.at > 1 {
             let over = self.at - 1;
+            self.travelled += over;
             self.below.rotate_left(over);
             self.at = 1;
             self.last = Some(0);
@@ -460,6 +474,7 @@ impl Hand {
         if sought && let Some(over) = self.below[at..].iter().position(|item| Self::fits(target, *item)) {
             at += over;
         }
+        self.passed_space |= self.below[self.at..at].iter().any(|item| item.is_space());
         let Some(item) = self.below.get(at).copied() else {
             self.trouble(Contradiction::RunsOut);
             return false;
@@ -505,6 +520,12 @@ impl Hand {
         match place {
             Place::Ring => {
                 self.ring = true;
+                self.make(makes, own);
+            }
+            Place::SameSpace => {
+                if self.last.is_none() && !self.ring {
+                    self.step(&Step::Corner);
+                }
                 self.make(makes, own);
             }
             Place::Same => {

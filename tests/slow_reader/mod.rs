@@ -366,14 +366,6 @@ impl Maker {
             state.last = Some((*way, one.clone()));
         }
         let made = made.unwrap_or_default();
-        if std::env::var_os("EVENROUND_LOOK").is_some() {
-            eprintln!(
-                "{} {:?} {:?}",
-                planned.line,
-                made.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
-                own
-            );
-        }
         if !tree.printed.is_empty() && !count::agrees(&tree.printed, &made, &own, self.edge) {
             troubles.push(Contradiction::Count);
         }

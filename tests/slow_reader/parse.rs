@@ -33,6 +33,8 @@ pub enum Place {
     /// Every one before the space in the middle.
     EachToCentre(Vec<Target>),
     Same,
+    /// The same space; where the round has only just been joined, a corner.
+    SameSpace,
     /// The space that closed the round below.
     JustMade,
     /// Every one before the next corner.
@@ -408,7 +410,9 @@ impl Reader<'_> {
         let mut first = true;
         for step in body {
             match step {
-                Step::Chain(n, counts) if first && place == Place::Same => steps.push(Step::Chain(n, counts)),
+                Step::Chain(n, counts) if first && matches!(place, Place::Same | Place::SameSpace) => {
+                    steps.push(Step::Chain(n, counts))
+                }
                 Step::Chain(n, _) => makes.push(Item::Space(u32::try_from(n).map_err(|_| "a long chain")?)),
                 Step::Picot => makes.push(Item::Picot),
                 Step::Work { takes: 1, makes: one, place: Place::Next(n, Target::Stitch), own } => {
@@ -750,11 +754,13 @@ impl Reader<'_> {
         }
         if same {
             let known = ["st", "sp", "as", "join", "place", "ch", "slst", "corner"];
-            return names
-                .iter()
-                .all(|n| known.contains(n) || self.target(&[n]).is_some())
-                .then_some(Place::Same)
-                .ok_or_else(cannot);
+            let space = names.iter().any(|name| ["sp", "corner"].contains(name) || name.starts_with("ch-"));
+            let all_known = names.iter().all(|n| known.contains(n) || self.target(&[n]).is_some());
+            return match (all_known, space) {
+                (false, _) => Err(cannot()),
+                (true, true) => Ok(Place::SameSpace),
+                (true, false) => Ok(Place::Same),
+            };
         }
         let target = if names.first() == Some(&"top")
             || (ordinal.is_some() && names.first().is_some_and(|n| n.starts_with("ch")))
