@@ -22,6 +22,13 @@ pub enum Unit {
 
 /// The whole slice as a printed count.
 pub fn list(tokens: &[Token], words: &Vocabulary) -> Option<Vec<Printed>> {
+    // "16 + 15": stitches and spaces.
+    if let [Token::Number(stitches), plus, Token::Number(spaces)] = tokens
+        && plus.is_mark('+')
+    {
+        let printed = |number, unit| Printed { number, unit };
+        return Some(vec![printed(*stitches, Unit::Stitches), printed(*spaces, Unit::Spaces(None))]);
+    }
     let mut found = Vec::new();
     for part in tokens.split(|t| t.is_mark(',') || t.is_word("and") || t.is_mark(';')) {
         let [Token::Number(number), unit @ ..] = part else { return None };

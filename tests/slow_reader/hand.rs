@@ -2,6 +2,7 @@
 
 use super::parse::{Extent, Place, Said, Step, Target};
 use crate::slow_worker::typed::Item;
+use std::collections::HashMap;
 
 /// What the text leaves open, decided once for a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -100,6 +101,10 @@ pub struct Hand {
     pub turned: bool,
     /// A step that this reader does not know how to work.
     pub lost: Option<&'static str>,
+    /// Stitches that earlier rows left unworked, by the number of the row that has them.
+    pub unworked: HashMap<u64, u64>,
+    /// What this row leaves.
+    pub left: u64,
     effort: u32,
 }
 
@@ -136,6 +141,8 @@ impl Hand {
             skipped_count: None,
             turned: false,
             lost: None,
+            unworked: HashMap::new(),
+            left: 0,
             effort: 0,
         }
     }
@@ -162,6 +169,9 @@ impl Hand {
         }
         let stitches = self.stitches_left();
         let spaces = self.spaces_left();
+        if self.leave.is_some() {
+            self.left = stitches as u64;
+        }
         match self.leave {
             Some(None) => {}
             Some(Some(n)) if n == stitches as u64 => {}
@@ -186,7 +196,7 @@ impl Hand {
             if self.lost.is_some() {
                 return;
             }
-            if let Step::Repeat { body, tail, extent } = step {
+            if let Step::Repeat { body, tail, extent, .. } = step {
                 if self.repeat(body, tail, extent, &steps[i + 1..]) {
                     return;
                 }
@@ -572,6 +582,15 @@ impl Hand {
                 self.next(takes, 1, &Target::Chain, makes, own);
             }
             Place::Each(targets) => self.each(takes, targets, makes, own),
+            Place::Unworked(n, row) => {
+                match self.unworked.get(row) {
+                    Some(left) if left < n => self.trouble(Contradiction::RunsOut),
+                    Some(left) if left > n => self.trouble(Contradiction::LeftOver),
+                    Some(_) => {}
+                    None => self.trouble(Contradiction::Place),
+                }
+                (0..*n).for_each(|_| self.make(makes, own));
+            }
             Place::JustMade => {
                 if self.below.last().is_some_and(|item| item.is_space()) {
                     self.below.rotate_right(1);

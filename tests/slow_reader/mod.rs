@@ -156,6 +156,8 @@ struct Planned {
     before: Vec<Contradiction>,
     /// It begins a piece.
     restarts: bool,
+    /// The yarn is joined anew before it, nobody knows where.
+    rejoined: bool,
 }
 
 /// The numbers with which a size may go on.
@@ -195,6 +197,8 @@ struct State {
     /// Trees by row number, of this piece.
     known: HashMap<u64, (Way, Tree)>,
     last: Option<(Way, Tree)>,
+    /// Stitches left unworked, by row.
+    unworked: HashMap<u64, u64>,
 }
 
 impl Maker {
@@ -203,12 +207,16 @@ impl Maker {
         let mut not_worked = Vec::new();
         let mut guard: Option<&[usize]> = None;
         let mut sequence = Sequence::default();
+        let mut rejoined = false;
         // Numbers of rows that other sizes work.
         let mut passed: Vec<u64> = Vec::new();
         for (i, (line, kind)) in book.lines.iter().enumerate() {
             match kind {
                 Kind::Guard(sizes) => guard = Some(sizes),
-                Kind::Talk => {}
+                Kind::Talk => {
+                    let low = line.to_lowercase();
+                    rejoined |= low.contains("rejoin") || low.contains("join yarn");
+                }
                 Kind::Row | Kind::Loose => {
                     let mine = guard.is_none_or(|sizes| sizes.contains(&size));
                     let projected = book.project_for(line, size, guard);
@@ -250,6 +258,7 @@ impl Maker {
                         tree,
                         before,
                         restarts,
+                        rejoined: std::mem::take(&mut rejoined),
                     });
                 }
             }
@@ -259,7 +268,7 @@ impl Maker {
 
     fn work(&mut self) -> Vec<(usize, Outcome)> {
         let mut outcomes: Vec<(usize, Outcome)> = self.not_worked.iter().map(|l| (*l, Outcome::NotWorked)).collect();
-        let mut state = State { below: Below::Unknown, known: HashMap::new(), last: None };
+        let mut state = State { below: Below::Unknown, known: HashMap::new(), last: None, unworked: HashMap::new() };
         for i in 0..self.lines.len() {
             let (outcome, next, printed) = self.line(i, &state);
             state = next;
@@ -282,7 +291,11 @@ impl Maker {
     fn line(&self, i: usize, state: &State) -> (Outcome, State, Option<u64>) {
         let planned = &self.lines[i];
         let mut state = state.clone();
+        if planned.rejoined {
+            state.below = Below::Unknown;
+        }
         if planned.restarts {
+            state.unworked.clear();
             state.known.clear();
             state.last = None;
         }
@@ -316,7 +329,10 @@ impl Maker {
         let mut run: Vec<(Way, Tree)> = Vec::new();
         if let Some(again) = &tree.again {
             match repeated(again, state, rows, planned.loose) {
-                Ok((trees, fits)) => {
+                Ok((mut trees, fits)) => {
+                    if let Some(times) = again.brackets {
+                        trees.iter_mut().for_each(|(_, tree)| parse::set_brackets(&mut tree.steps, times));
+                    }
                     if !fits {
                         troubles.push(Contradiction::Rows);
                     }
@@ -334,6 +350,7 @@ impl Maker {
                 return Outcome::Unread("the row below is not known".to_owned());
             }
             let mut hand = Hand::new(&state.below, *way == Way::Round, self.conventions);
+            hand.unworked.clone_from(&state.unworked);
             hand.work(&one.steps);
             if let Some(why) = hand.lost {
                 return Outcome::Unread(why.to_owned());
@@ -361,6 +378,9 @@ impl Maker {
             }
             state.below = Below::Row(next);
             if let Some((from, _)) = planned.numbers {
+                if hand.left > 0 {
+                    state.unworked.insert((from + k as u64).saturating_sub(1), hand.left);
+                }
                 state.known.insert(from + k as u64, (*way, one.clone()));
             }
             state.last = Some((*way, one.clone()));

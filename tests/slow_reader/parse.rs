@@ -43,6 +43,8 @@ pub enum Place {
     EachToTurning(Vec<Target>),
     Ring,
     FromHook(u64),
+    /// So many that an earlier row left unworked, by its number.
+    Unworked(u64, u64),
 }
 
 /// How long a repeat goes on.
@@ -90,6 +92,8 @@ pub enum Step {
         body: Vec<Self>,
         tail: Vec<Self>,
         extent: Extent,
+        /// It stands in brackets, not between stars.
+        bracket: bool,
     },
     /// So many stitches left unworked, or as many as there are.
     Leave(Option<u64>),
@@ -106,6 +110,8 @@ pub struct Again {
     pub rows: Vec<u64>,
     pub times: Option<u64>,
     pub more: bool,
+    /// "But work each [ ] so many times."
+    pub brackets: Option<u64>,
 }
 
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -150,7 +156,7 @@ impl Reader<'_> {
             // "You now have 18 dc."
             let lead = sentence
                 .iter()
-                .take_while(|t| ["you", "now", "have", "there", "are", "should", "be"].contains(&t.word()))
+                .take_while(|t| ["you", "now", "have", "there", "are", "should", "be", "ends"].contains(&t.word()))
                 .count();
             let sentence = &sentence[lead..];
             if (i > 0 || matches!(sentence, [Token::Bracket(_)]))
@@ -273,7 +279,7 @@ impl Reader<'_> {
         if (extent == Extent::EndAtMark) != double.is_some() {
             return Err("double star without its ending".to_owned());
         }
-        steps.push(Step::Repeat { body, tail, extent });
+        steps.push(Step::Repeat { body, tail, extent, bracket: false });
         Ok(at)
     }
 
@@ -380,7 +386,7 @@ impl Reader<'_> {
         if let Some(extent) = self.extent(tokens, &mut next, false)? {
             let mut body = Vec::new();
             self.sequence(inside, &mut body)?;
-            steps.push(Step::Repeat { body, tail: Vec::new(), extent });
+            steps.push(Step::Repeat { body, tail: Vec::new(), extent, bracket: true });
             return Ok(next);
         }
         let follows = tokens.get(next).map_or("", Token::word);
@@ -450,6 +456,13 @@ impl Reader<'_> {
             let with = plain.iter().position(|t| t.is_word("with")).ok_or("a beginning without a chain")?;
             plain.drain(..=with);
         }
+        if let Some(again) = &mut self.again
+            && let [but, work, each, Token::Number(n), times] = plain.as_slice()
+            && [(but, "but"), (work, "work"), (each, "each"), (times, "times")].iter().all(|(t, word)| t.is_word(word))
+        {
+            again.brackets = Some(*n);
+            return Ok(());
+        }
         self.plain_clause(&plain, steps)?;
         for inside in asides {
             if let Some(printed) = count::list(&inside, self.words) {
@@ -513,7 +526,9 @@ impl Reader<'_> {
                 return Ok(());
             }
             ("sk", _) => {
-                for place in self.places(&t[1..])? {
+                // "sk sc"
+                let bare = [&[Token::Word("next".to_owned())][..], &t[1..]].concat();
+                for place in self.places(&t[1..]).or_else(|_| self.places(&bare))? {
                     steps.push(Step::Skip(place));
                 }
                 return Ok(());
@@ -632,6 +647,23 @@ impl Reader<'_> {
             return Err("a number on both sides".to_owned());
         }
         let lead = rest[0].word();
+        // "Ch 3, 2 dc, ch 2, 3 dc all in that corner space"
+        if lead == "all" {
+            let corner = steps.iter().position(|step| matches!(step, Step::Chain(..))).ok_or("all of what?")?;
+            let mut group = Vec::new();
+            for step in steps.split_off(corner + 1) {
+                match step {
+                    Step::Chain(n, _) => group.push(Item::Space(u32::try_from(n).map_err(|_| "a long chain")?)),
+                    Step::Work { makes, place: Place::Next(n, Target::Stitch), .. } => {
+                        (0..n.min(100)).for_each(|_| group.extend_from_slice(&makes));
+                    }
+                    _ => return Err("a group that is no group".to_owned()),
+                }
+            }
+            group.extend_from_slice(&makes);
+            steps.push(Step::Work { takes: 1, makes: group, place: Place::SameSpace, own: None });
+            return Ok(());
+        }
         if rest.len() == 1 && ["around", "across"].contains(&lead) {
             steps.push(Step::Work { takes, makes, place: Place::Each(vec![Target::Stitch]), own });
             return Ok(());
@@ -715,6 +747,19 @@ impl Reader<'_> {
 
     fn place(&self, t: &[Token]) -> Read<Place> {
         let cannot = || format!("no place: {t:?}");
+        // "each of the 2 unworked sts of Row 3", "each of the 8 sts of Row 22"
+        if let [lead @ .., of, row, Token::Number(k)] = t
+            && of.is_word("of")
+            && row.is_word("row")
+        {
+            let unworked = lead.iter().position(|t| t.is_word("unworked"));
+            let n = lead.iter().find_map(|t| if let Token::Number(n) = t { Some(*n) } else { None });
+            return match (unworked, n) {
+                (Some(_), Some(n)) => Ok(Place::Unworked(n, *k)),
+                (None, Some(_)) => self.place(lead),
+                _ => Err(cannot()),
+            };
+        }
         let mut number = None;
         let (mut each, mut next, mut first, mut last, mut same) = (false, false, false, false, false);
         let mut names: Vec<&str> = Vec::new();
@@ -829,6 +874,19 @@ impl Reader<'_> {
     }
 }
 
+/// The same row with every repeat in brackets worked so often.
+pub fn set_brackets(steps: &mut [Step], times: u64) {
+    for step in steps {
+        if let Step::Repeat { body, tail, extent, bracket } = step {
+            if *bracket {
+                *extent = Extent::Times(times);
+            }
+            set_brackets(body, times);
+            set_brackets(tail, times);
+        }
+    }
+}
+
 /// A chain that is closed into a ring is no stitch and no space.
 fn ring(steps: &mut Vec<Step>) {
     let chains = match steps.last() {
@@ -884,7 +942,7 @@ fn again(t: &[Token]) -> Read<Again> {
                     rows.push(*n);
                 }
             }
-            Token::Mark('-' | ',') => {}
+            Token::Mark('-' | ',' | '&') => {}
             Token::Word(word) => match word.as_str() {
                 "as" | "row" | "rnd" | "around" | "and" | "the" | "times" | "rep" | "work" => {}
                 "to" => {
@@ -908,7 +966,7 @@ fn again(t: &[Token]) -> Read<Again> {
     if last == !rows.is_empty() {
         return Err("which rows again?".to_owned());
     }
-    Ok(Again { rows, times, more })
+    Ok(Again { rows, times, more, brackets: None })
 }
 
 fn ordinal(token: &Token) -> Option<u64> {

@@ -196,9 +196,9 @@ impl Book {
     pub fn header(&self, line: &str) -> Option<Header> {
         let trimmed = line.trim();
         if self.numbered
-            && let Some((number, rest)) = list_number(trimmed)
+            && let Some((numbers, rest)) = list_number(trimmed)
         {
-            return Some(Header { way: Way::Round, numbers: Some((number, number)), body: rest.to_owned() });
+            return Some(Header { way: Way::Round, numbers: Some(numbers), body: rest.to_owned() });
         }
         let mut words = Scan { rest: trimmed };
         let mut first = words.word().unwrap_or_default().to_lowercase();
@@ -302,11 +302,13 @@ fn way_of(word: &str) -> Option<Way> {
     }
 }
 
-fn list_number(line: &str) -> Option<(u64, &str)> {
+/// `7. ` or `27-76. ` of a numbered list.
+fn list_number(line: &str) -> Option<((u64, u64), &str)> {
     let line = line.trim();
-    let end = line.find(|c: char| !c.is_ascii_digit())?;
-    let rest = line[end..].strip_prefix(". ")?;
-    Some((line[..end].parse().ok()?, rest))
+    let (numbers, rest) = line.split_once(". ")?;
+    let (from, to) = numbers.split_once('-').unwrap_or((numbers, numbers));
+    let number = |digits: &str| if digits.chars().all(|c| c.is_ascii_digit()) { digits.parse().ok() } else { None };
+    Some(((number(from)?, number(to)?), rest))
 }
 
 /// `42`, `–` or `7-36`.

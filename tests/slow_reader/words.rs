@@ -184,6 +184,7 @@ fn push_word(row: &mut Vec<Token>, word: &str) {
     }
     let word = match word {
         "ss" => "slst",
+        "t" => "turn",
         "second" => "2nd",
         "third" => "3rd",
         "fourth" => "4th",
