@@ -207,9 +207,12 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
     let mut result = Result::default();
     let worked = slow_reader::work_as(&mutant, pattern.settled);
     let mut story = String::new();
-    let (lines, sizes) = contradictions(pattern, &worked, change, &mut result);
-    if let Some(first) = lines.first() {
-        story.push_str(&format!("  the slow reader: line {first}, sizes {sizes:?}\n"));
+    let lines = contradictions(pattern, &worked, change, &mut result.unread);
+    // The sizes of the first row that speaks against the text, or all that any row names.
+    let first = lines.first_key_value();
+    let everywhere: BTreeSet<usize> = lines.values().flatten().copied().collect();
+    if let Some((line, sizes)) = first {
+        story.push_str(&format!("  the slow reader: line {line}, sizes {sizes:?}\n"));
     }
     result.revealed = !result.unread && !lines.is_empty();
     if !result.revealed {
@@ -228,7 +231,7 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
     };
     let new: Vec<&Finding> = answer.findings.iter().filter(|f| tells(f)).filter(known).collect();
     result.found = !new.is_empty() || wrong_rows(&answer).difference(&wrong_rows(&pattern.verified)).next().is_some();
-    let first_line = lines.first().copied().unwrap_or(change.line);
+    let first_line = first.map_or(change.line, |(line, _)| *line);
     for finding in &new {
         story.push_str(&format!(
             "  {} in {} {:?}: {}\n",
@@ -253,7 +256,7 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
     result.in_sizes = here.iter().any(|finding| {
         let theirs: BTreeSet<usize> =
             finding.sizes.iter().filter_map(|name| answer.sizes.iter().position(|other| other == name)).collect();
-        theirs == sizes
+        theirs == everywhere || first.is_some_and(|(_, sizes)| theirs == *sizes)
     });
     let mends = |finding: &Finding, i: usize| {
         finding.fixes.get(i).is_some_and(|fix| {
@@ -270,31 +273,27 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
     (result, story)
 }
 
-/// Lines and sizes in which the mutant cannot be as it is written and the pattern can.
+/// In which lines and sizes the mutant cannot be as it is written and the pattern can.
 fn contradictions(
     pattern: &Pattern,
     worked: &Answer,
     change: &Change,
-    result: &mut Result,
-) -> (Vec<usize>, BTreeSet<usize>) {
-    let mut lines = Vec::new();
-    let mut sizes = BTreeSet::new();
+    unread: &mut bool,
+) -> BTreeMap<usize, BTreeSet<usize>> {
+    let mut lines: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
     for row in &worked.rows {
         let before = pattern.worked.rows.iter().find(|other| other.line == row.line);
         for (size, outcome) in row.sizes.iter().enumerate() {
             let was = before.and_then(|row| row.sizes.get(size));
+            let known = !matches!(was, Some(Outcome::Wrong(_) | Outcome::Unread(_)));
             match outcome {
-                Outcome::Wrong(_) if !matches!(was, Some(Outcome::Wrong(_) | Outcome::Unread(_))) => {
-                    lines.push(row.line);
-                    sizes.insert(size);
+                Outcome::Wrong(_) if known => {
+                    lines.entry(row.line).or_default().insert(size);
                 }
-                Outcome::Unread(_) if row.line == change.line && !matches!(was, Some(Outcome::Unread(_))) => {
-                    result.unread = true
-                }
+                Outcome::Unread(_) if known && row.line == change.line => *unread = true,
                 _ => {}
             }
         }
     }
-    lines.dedup();
-    (lines, sizes)
+    lines
 }
