@@ -126,7 +126,9 @@ impl<'r> Cursor<'r> {
                     }
                 }
                 Run::Repeat(runs, times, pass) => {
-                    let whole = count.checked_div(pass.places).unwrap_or(*times).min(*times);
+                    // The hook stops behind the last place, before a space that follows it.
+                    let most = if ends_in_place(runs) { count } else { count - 1 };
+                    let whole = most.checked_div(pass.places).unwrap_or(*times).min(*times);
                     let passed = whole * pass.places;
                     count -= passed;
                     self.left -= passed;
@@ -190,11 +192,17 @@ impl<'r> Cursor<'r> {
     /// What the unit holds at whose beginning the hook is: places before its first space (all of them, without one), whether
     /// it has a space, and its places.
     pub fn unit(&self) -> (u64, bool, u64) {
+        self.closed_unit().unwrap_or((0, false, 0))
+    }
+
+    /// The same, `None` where the row ends before the unit does.
+    pub fn closed_unit(&self) -> Option<(u64, bool, u64)> {
         let mut ahead = self.clone();
-        let Some(Item::Open(unit)) = ahead.item() else { return (0, false, 0) };
+        let Some(Item::Open(unit)) = ahead.item() else { return None };
         ahead.use_item();
         let (mut places, mut before, mut space) = (0u64, 0u64, false);
-        while let Some(item) = ahead.item() {
+        loop {
+            let item = ahead.item()?;
             if item == Item::Close(unit) {
                 break;
             }
@@ -209,7 +217,7 @@ impl<'r> Cursor<'r> {
             }
             ahead.next_run();
         }
-        (if space { before } else { places }, space, places)
+        Some((if space { before } else { places }, space, places))
     }
 
     /// Leaves the unit in which the hook is; answers how many places were passed over.
@@ -347,6 +355,14 @@ impl<'r> Cursor<'r> {
     }
 }
 
+fn ends_in_place(runs: &[Run]) -> bool {
+    match runs.last() {
+        Some(Run::Items(item, _)) => item.is_place(),
+        Some(Run::Repeat(runs, _, _)) => ends_in_place(runs),
+        None => true,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Builder;
@@ -397,6 +413,16 @@ mod tests {
                 assert!(cursor.seek(Wanted::Space(Some(1))).is_some(), "space {spaces} after a cut behind {first}");
                 cursor.use_item();
             }
+        }
+    }
+
+    #[test]
+    fn the_space_behind_the_last_stitch_is_still_ahead() {
+        let row = row();
+        for (stitches, spaces) in [(1, 3), (2, 3), (3, 3), (4, 2), (6, 2), (9, 1), (10, 0)] {
+            let mut cursor = Cursor::new(&row);
+            assert!(cursor.take(stitches));
+            assert_eq!(cursor.count(Wanted::Space(None)), spaces, "behind {stitches} stitches");
         }
     }
 

@@ -8,7 +8,7 @@ use super::phrase;
 use super::place;
 use super::scan::Scan;
 use super::token::{Kind, Span};
-use super::tree::{Act, ChainCounts, Defined, Extent, Own, Place, Repeat, Stated, Step, Work};
+use super::tree::{Act, ChainCounts, Defined, Extent, Own, Place, Repeat, Stated, Step, Target, Work};
 use super::words::Key;
 
 /// Brackets and stars may be nested this deep; what lies deeper is unread.
@@ -52,6 +52,7 @@ pub fn body(
         wraps: 0,
         row,
         elsewhere: false,
+        until_measured: false,
         defined,
         bare: Vec::new(),
         grouped_rival: None,
@@ -96,6 +97,8 @@ pub(super) struct Parser<'a, 'n> {
     pub(super) row: Option<u64>,
     /// The clause works into a row that is not the one below.
     pub(super) elsewhere: bool,
+    /// The clause goes on until something measures so much.
+    pub(super) until_measured: bool,
     /// Brackets that say nothing about how often.
     bare: Vec<Span>,
     /// A rival that goes on with the steps from there: its position, and how many steps stood in the first reading.
@@ -421,6 +424,9 @@ impl Parser<'_, '_> {
             || self.scan.key(close - 1) == Some(Key::Made)
             || self.scan.is(start + 1, &[Key::Center, Key::Corner])
                 && again::bracket_suffix(&self.scan, close + 1, end).is_none()
+            || self.scan.is(start + 1, &[Key::Same]) && again::bracket_suffix(&self.scan, close + 1, end).is_none()
+            || place::place(&self.scan, start + 1, close)
+                .is_some_and(|found| found.next == close && found.place == Place::Next(Target::TurningChain))
             || self.scan.is(start + 1, &[Key::Work])
                 && (self.scan.is(start + 2, &[Key::In, Key::Over])
                     || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"));
@@ -669,7 +675,11 @@ impl Parser<'_, '_> {
 
 /// `(sc, dc) all in next st`: the word between bracket and place.
 fn after_all(scan: &Scan<'_>, at: usize) -> usize {
-    if scan.key(at) == Some(Key::All) && scan.key(at + 1) == Some(Key::In) { at + 1 } else { at }
+    let mut i = at;
+    while scan.is(i, &[Key::All, Key::Work, Key::Made]) {
+        i += 1;
+    }
+    if i > at && scan.is(i, &[Key::In, Key::Over]) { i } else { at }
 }
 
 pub(super) fn repeat(span: Span, steps: Vec<Step>, extent: Extent, stop: Option<usize>) -> Step {

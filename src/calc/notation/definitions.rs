@@ -102,26 +102,27 @@ impl Lines<'_, '_> {
             return;
         }
         let announces = scan.is(at, &[Key::Special, Key::Notes, Key::Abbreviations])
-            || scan.is(at, &[Key::Stitch, Key::Pattern]) && end - at <= 4;
-        if announces && (end - at <= 6 || scan.kind(end - 1) == Some(Kind::Colon)) {
-            let colon = (at..end.min(at + 4)).find(|i| {
-                scan.kind(*i) == Some(Kind::Colon)
-                    || scan.kind(*i) == Some(Kind::Dash) && !(scan.glued(*i) && scan.glued(*i + 1))
-            });
-            self.special = true;
-            // "Special stitch: pb = …" goes on in its line.
-            match colon {
-                Some(colon) if colon + 1 < end => at = colon + 1,
-                _ => return,
-            }
+            || scan.is(at, &[Key::Stitch, Key::Pattern]) && end - at <= 4
+            || end - at <= 5 && (at..end).any(|i| scan.is(i, &[Key::Abbreviations, Key::Special]));
+        let mark = (at..end.min(at + 8)).find(|i| {
+            scan.kind(*i) == Some(Kind::Colon)
+                || scan.kind(*i) == Some(Kind::Dash) && !(scan.glued(*i) && scan.glued(*i + 1))
+        });
+        // "Special stitch: pb = …", "Terms: arch = …" go on in their line.
+        let titled = mark.filter(|mark| {
+            mark + 1 < end
+                && new_name(&scan, mark + 1, end)
+                && (at..*mark).all(|i| matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Open(_) | Kind::Close(_))))
+        });
+        if let Some(mark) = titled {
+            self.special |= announces || scan.kind(mark) == Some(Kind::Colon);
+            at = mark + 1;
         } else if announces
-            && let Some(colon) = (at..end.min(at + 5)).find(|i| {
-                scan.kind(*i) == Some(Kind::Colon)
-                    || scan.kind(*i) == Some(Kind::Dash) && !(scan.glued(*i) && scan.glued(*i + 1))
-            })
+            && (end - at <= 6 || scan.kind(end - 1) == Some(Kind::Colon))
+            && mark.is_none_or(|mark| mark + 1 >= end)
         {
             self.special = true;
-            at = colon + 1;
+            return;
         }
         self.sentence(at, end);
         // "Notes: … . Shell = 5 dc in same st. …": more than one in a line.
@@ -141,6 +142,10 @@ impl Lines<'_, '_> {
         let scan = self.scan;
         let Some(name) = name(&scan, at, end) else { return };
         if self.found.len() >= MOST || self.rows && !self.special && name.abbreviation.is_none() {
+            return;
+        }
+        let row = (at..name.end).any(|i| scan.is(i, &[Key::Row, Key::Round]));
+        if row && !self.special && scan.span(name.end - 1).end - scan.span(name.end - 1).start > 1 {
             return;
         }
         let mut stop =
@@ -198,6 +203,11 @@ impl Lines<'_, '_> {
         let named = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)) == Some(name_end);
         let plural = (body..end)
             .all(|i| matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Dash | Kind::Open(_) | Kind::Close(_))));
+        // "X - sc" gives a letter a meaning; "sc - single crochet" spells out what is known.
+        let letter = name_end == at + 1 && scan.span(at).end - scan.span(at).start == 1 && scan.stitch(at).is_none();
+        if letter && scan.making(body).is_some() {
+            return false;
+        }
         if plural && scan.stitch(body).is_some_and(|(_, next)| next >= end)
             || plural
                 && (body..end).all(|i| {
@@ -337,10 +347,6 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         Key::Colour,
         Key::Uk,
         Key::Us,
-        Key::Row,
-        Key::Rows,
-        Key::Round,
-        Key::Rounds,
         Key::Instructions,
         Key::Made,
         Key::Repeat,
@@ -359,9 +365,21 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         Key::Wrong,
         Key::Multiple,
     ];
+    let row = (at..name_end).any(|j| scan.is(j, &[Key::Row, Key::Round]));
+    let lettered = scan.span(name_end - 1).end - scan.span(name_end - 1).start == 1
+        && matches!(scan.kind(name_end - 1), Some(Kind::Word(_)));
+    // "Row A:", "Close row:" name a row; "Foundation row:", "Row 3:" are rows.
+    let own_row = row
+        && (lettered
+            || scan.key(at).is_none()
+                && words == 2
+                && scan.is(name_end - 1, &[Key::Row, Key::Round])
+                && !["set", "border", "edging", "increase", "decrease", "setup", "band", "heel", "thumb", "cuff"]
+                    .iter()
+                    .any(|word| scan.span(at).of(scan.text).eq_ignore_ascii_case(word)));
     if first.is_some_and(|first| titles.contains(&first))
-        || (at..name_end)
-            .any(|j| scan.is(j, &[Key::Row, Key::Round, Key::Rows, Key::Rounds, Key::Multiple, Key::TurningChain]))
+        || row && !own_row
+        || (at..name_end).any(|j| scan.is(j, &[Key::Rows, Key::Rounds, Key::Multiple, Key::TurningChain]))
     {
         return None;
     }
@@ -429,7 +447,7 @@ fn compared(scan: &Scan<'_>, at: usize) -> String {
         }
         let single = lower
             .strip_suffix("es")
-            .filter(|_| lower.ends_with("sses") || lower.ends_with("shes"))
+            .filter(|_| ["sses", "shes", "ches", "xes"].iter().any(|end| lower.ends_with(end)))
             .or_else(|| lower.strip_suffix('s'))
             .unwrap_or(&lower);
         if single.len() != lower.len() {
@@ -535,8 +553,7 @@ pub fn units(found: &[Found]) -> Vec<Unit> {
             let same = own.spellings.iter().find_map(|words| {
                 let rest = match words.split_first() {
                     Some((first, rest))
-                        if !rest.is_empty()
-                            && matches!(first.as_str(), "beg" | "first" | "starting" | "half" | "end" | "ending") =>
+                        if !rest.is_empty() && matches!(first.as_str(), "beg" | "first" | "starting") =>
                     {
                         rest
                     }
@@ -618,6 +635,7 @@ pub fn read(scan: &Scan<'_>, numbers: &mut Numbers, found: &[Found]) -> Vec<Defi
                 chains_behind: 0,
                 one_stitch: None,
                 unclear: own.elsewhere,
+                row: false,
             };
             if let Some((places, makes, chains)) = own.told {
                 told(&mut definition, places, makes, chains);
@@ -694,14 +712,27 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
     let closes = scan::pair_brackets(&joined);
     let inner = Scan { tokens: &joined, closes: &closes, ..*scan };
     // What is said behind the working ("counts as one st") is no step.
-    let talk = (0..joined.len()).find(|i| inner.kind(*i) == Some(Kind::Stop) && is_remark(&inner, i + 1));
+    let talk = (0..joined.len()).find(|i| {
+        inner.kind(*i) == Some(Kind::Stop)
+            && !inner.glued(i + 1)
+            && !inner.is(i + 1, &[Key::HookTalk, Key::Then, Key::Repeat, Key::Skip])
+    });
     let end = talk.unwrap_or(joined.len());
     let read = body::body(inner, numbers, &[], None, Defined::default(), 0, end);
     let sums = sums(&read.steps);
     let hooked = closes_in_one(&inner, 0, end);
     if hooked {
         let kind = base_kind(&inner, 0, end);
-        let takes = sums.takes.unwrap_or(1).max(1);
+        // Legs "in same st", or in no place that is named, stand in one; "in next st" moves on.
+        let moves = (0..end).any(|i| inner.is(i, &[Key::Next, Key::Skip]) || inner.key(i) == Some(Key::Over));
+        let together = (0..end).any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
+            || (0..end).any(|i| inner.key(i) == Some(Key::In) && inner.number(i + 1) == Some(Num::ONE));
+        let plain_tog = sums.closings == 0 && !together;
+        // "insert hook 2 rnds below next st, …; skip the st behind it": one place.
+        let lower = (0..end).any(|i| inner.key(i) == Some(Key::Lower));
+        let together = together || lower;
+        let takes = if together || !moves && !plain_tog { 1 } else { sums.takes.unwrap_or(1).max(1) };
+        let sums = if together { Sums { leaps: false, ..sums.clone() } } else { sums.clone() };
         // A group of whole stitches in it, such as "dc in next st, [hook talk]", is more than one top.
         let tops = if sums.closings > 1 { sums.makes } else { Some(1) };
         if let (Some(1), false) = (tops, sums.whole_beside_hook) {
@@ -733,13 +764,47 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         return;
     }
     // One group, or one stitch several times, in the place that the row names.
+    if own_words(&definition.name).any(|word| matches!(word.as_str(), "row" | "rnd" | "round")) {
+        definition.in_one_place = false;
+        definition.row = true;
+        definition.steps = steps;
+        return;
+    }
     let in_one = sums.takes.is_some_and(|takes| takes <= 1) && !sums.skips && placed(&steps) <= 1;
     if in_one {
         definition.place = default_place(&steps);
         strip(&mut steps);
     }
-    definition.in_one_place = in_one;
+    definition.row = steps.iter().any(|step| matches!(step.act, Act::Turn))
+        || own_words(&definition.name).any(|word| matches!(word.as_str(), "row" | "rnd" | "round"));
+    definition.in_one_place = in_one && !definition.row;
     definition.steps = steps;
+}
+
+fn own_words(name: &str) -> impl Iterator<Item = String> {
+    name.split_whitespace().map(str::to_lowercase)
+}
+
+/// Puts the steps of named rows where a row calls them: "Work Row A".
+pub fn expand_rows(steps: &mut Vec<Step>, definitions: &[Definition]) {
+    let calls = |step: &Step| match &step.act {
+        Act::Own(own) => {
+            definitions.get(own.definition as usize).filter(|definition| definition.row && !definition.unclear)
+        }
+        _ => None,
+    };
+    if !steps.iter().any(|step| calls(step).is_some()) {
+        return;
+    }
+    let mut all = Vec::with_capacity(steps.len());
+    for step in std::mem::take(steps) {
+        match calls(&step) {
+            // A named row does not call another: what it says is read as it stands.
+            Some(definition) => all.extend(definition.steps.iter().cloned()),
+            None => all.push(step),
+        }
+    }
+    *steps = all;
 }
 
 /// How many steps say where they go.
@@ -782,34 +847,6 @@ fn chains_behind(scan: &Scan<'_>, steps: &[Step], end: usize) -> u32 {
     let said =
         (end..scan.tokens.len()).any(|i| scan.is(i, &[Key::Space]) && scan.key(i.wrapping_sub(1)) != Some(Key::Not));
     if said { length.plain().and_then(|length| u32::try_from(length).ok()).unwrap_or(0) } else { 0 }
-}
-
-/// A sentence that says something about the stitch instead of working it.
-fn is_remark(scan: &Scan<'_>, at: usize) -> bool {
-    scan.is(
-        at,
-        &[
-            Key::Count,
-            Key::The,
-            Key::This,
-            Key::It,
-            Key::Do,
-            Key::That,
-            Key::A,
-            Key::You,
-            Key::Use,
-            Key::Each,
-            Key::Should,
-            Key::Dont,
-            Key::There,
-        ],
-    ) || scan.key(at) == Some(Key::Made)
-        || scan.kind(at).is_none()
-        || matches!(scan.kind(at), Some(Kind::Own(_)))
-        || scan.key(at).is_none()
-            && scan.making(at).is_none()
-            && scan.chain(at).is_none()
-            && matches!(scan.kind(at), Some(Kind::Word(_)))
 }
 
 /// The stitch that stands for a closed group.
@@ -878,7 +915,7 @@ fn collect_legs(steps: &[Step], legs: &mut Vec<Place>) {
 }
 
 /// What steps take and make, as far as the words tell.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 struct Sums {
     takes: Option<u64>,
     makes: Option<u64>,

@@ -279,7 +279,8 @@ impl Sorter<'_, '_> {
         self.last = Some(last);
     }
 
-    fn place(&mut self, last: &LastRow, body: Body) {
+    fn place(&mut self, last: &LastRow, mut body: Body) {
+        super::definitions::expand_rows(&mut body.steps, &self.pattern.definitions);
         let (label, word, mut numbers) =
             last.header.as_ref().map_or((Span::default(), RowWord::None, RowNumbers::None), |header| {
                 (header.label, header.word, header.numbers.clone())

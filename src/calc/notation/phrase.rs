@@ -74,6 +74,12 @@ impl Parser<'_, '_> {
     /// Reads one clause, whatever it is.
     pub(super) fn clause(&mut self, end: usize, steps: &mut Vec<Step>) {
         let start = self.at;
+        let before = steps.len();
+        if let Some((name, next)) = self.on_piece(start, end) {
+            self.at = next;
+            steps.push(Step { span: name, act: Act::OnPiece(name) });
+            return;
+        }
         let read = self.far_side(end, steps) || self.spread(end, steps) || self.known(end, steps);
         let behind = if read { self.at } else { start };
         let clause_end = self.clause_end(behind, end);
@@ -89,6 +95,7 @@ impl Parser<'_, '_> {
             return;
         }
         self.at = self.at.max(start + 1);
+        self.of_elsewhere(start, end, before, steps);
         let span = self.scan.span(start).to(self.scan.span(self.at - 1));
         if self.is_broken(span) {
             self.body.broken_steps += 1;
@@ -96,9 +103,70 @@ impl Parser<'_, '_> {
         }
         self.rest(end);
         self.merge_along(steps);
+        if std::mem::take(&mut self.until_measured) {
+            let span = self.scan.span(start).to(self.scan.span(self.at - 1));
+            steps.push(Step { span, act: Act::UntilMeasured });
+        }
         if std::mem::take(&mut self.elsewhere) {
             steps.push(Step { span: self.scan.span(start).to(self.scan.span(self.at - 1)), act: Act::Unread });
         }
+    }
+
+    /// `… of first leg`, `… of 10 foundation ch`: what was read goes into another piece, or the far side of the chain.
+    fn of_elsewhere(&mut self, start: usize, end: usize, before: usize, steps: &mut Vec<Step>) {
+        let worked = steps.get(before).is_some_and(|step| matches!(step.act, Act::Work(_) | Act::Group { .. }));
+        if !worked {
+            return;
+        }
+        if self.scan.key(self.at) == Some(Key::Of)
+            && let Some((name, next)) = self.piece_name(self.at + 1, end)
+        {
+            steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
+            self.at = next;
+        } else if (start..self.at)
+            .any(|i| self.scan.key(i) == Some(Key::Foundation) && self.scan.chain(i + 1).is_some())
+            || self.scan.is(self.at, &[Key::Across])
+                && (self.at..self.clause_end(self.at, end)).any(|i| self.scan.key(i) == Some(Key::Foundation))
+        {
+            let span = self.scan.span(start);
+            steps.insert(before, Step { span, act: Act::FarSide });
+            self.at = self.clause_end(self.at, end).max(self.at);
+        }
+    }
+
+    /// `On first leg miss 2 dc`: where the work goes on.
+    fn on_piece(&self, at: usize, end: usize) -> Option<(Span, usize)> {
+        (self.scan.key(at) == Some(Key::On)).then(|| self.piece_name(at + 1, end)).flatten()
+    }
+
+    /// `first leg`, `the hand`, `leg 2`, `second sleeve`: a piece by a noun that the trade has no other use for.
+    pub(super) fn piece_name(&self, at: usize, end: usize) -> Option<(Span, usize)> {
+        let mut i = at;
+        if self.scan.key(i) == Some(Key::The) {
+            i += 1;
+        }
+        let from = i;
+        if self.scan.ordinal(i).is_some() {
+            i = self.scan.ordinal(i)?.1;
+        } else if self.scan.is(i, &[Key::Other])
+            || ["left", "right"].iter().any(|side| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case(side))
+        {
+            i += 1;
+        }
+        let word = self.scan.span(i).of(self.scan.text);
+        let noun = i < end
+            && matches!(self.scan.kind(i), Some(Kind::Word(_)))
+            && self.scan.key(i).is_none()
+            && self.scan.stitch(i).is_none()
+            && word.len() > 2;
+        if !noun {
+            return None;
+        }
+        i += 1;
+        if i < end && self.scan.number(i).is_some() && !self.scan.stitchy(i + 1) && self.scan.chain(i + 1).is_none() {
+            i += 1;
+        }
+        Some((self.scan.span(from).to(self.scan.span(i - 1)), i))
     }
 
     /// Words behind a phrase that change no count ("of previous rnd", "loosely"), up to where something else begins.
@@ -107,8 +175,13 @@ impl Parser<'_, '_> {
             match self.scan.kind(self.at) {
                 // "until closed", "until it measures 20 cm": how often is not known.
                 Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Until) => {
-                    self.elsewhere = true;
-                    self.at = self.clause_end(self.at, end);
+                    let stop = self.clause_end(self.at, end);
+                    if (self.at..stop).any(|i| self.scan.key(i) == Some(Key::Measurements)) {
+                        self.until_measured = true;
+                    } else {
+                        self.elsewhere = true;
+                    }
+                    self.at = stop;
                     return;
                 }
                 Some(Kind::Word(_)) => {
@@ -261,7 +334,36 @@ impl Parser<'_, '_> {
         {
             return true;
         }
+        // "in front FPtr around the 2 skipped sts", "behind, tr in next st"
+        let word = self.scan.span(start).of(self.scan.text);
+        let beside = self.scan.key(start) == Some(Key::In) && self.scan.is(start + 1, &[Key::Front, Key::Back])
+            || word.eq_ignore_ascii_case("behind")
+            || self.scan.key(start) == Some(Key::Now);
+        if beside && let Some(order) = self.first_order(start + 1, self.clause_end(start, end)) {
+            self.at = order;
+            return self.known(end, steps) || {
+                self.at = start;
+                false
+            };
+        }
+        // "2 dc, picot, 2 dc, all in same st"
+        if self.scan.key(start) == Some(Key::All)
+            && self.scan.key(start + 1) == Some(Key::In)
+            && let Some(found) = place::place(&self.scan, start + 1, end)
+        {
+            self.at = found.next;
+            self.gather_before(found, steps);
+            return self.push(start, Act::Aside, steps);
+        }
         match self.scan.key(start) {
+            // "Continue to work even on these 36 sts until piece measures 10 cm"
+            Some(Key::Continue)
+                if !steps.is_empty()
+                    && (start..self.clause_end(start, end)).any(|i| self.scan.key(i) == Some(Key::Even)) =>
+            {
+                self.at = self.clause_end(start, end);
+                return self.push(start, Act::UntilMeasured, steps);
+            }
             Some(Key::HookTalk) => return self.hook_talk(end, steps),
             Some(Key::Hook) if self.scan.is(start + 1, &[Key::In, Key::Through, Key::Around]) => {
                 return self.hook_talk(end, steps);
@@ -280,6 +382,7 @@ impl Parser<'_, '_> {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
+            Some(Key::Work) if self.starts_from(end, steps) => return true,
             Some(Key::Work) if self.aside_of_work(end) => return self.push(start, Act::Aside, steps),
             // "At end of Rnd 7": when, not what.
             Some(Key::At)
@@ -515,6 +618,21 @@ impl Parser<'_, '_> {
             return true;
         }
         false
+    }
+
+    /// `starting in 2nd ch from hook`: the chains before it are passed over.
+    fn starts_from(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let word = self.scan.span(start).of(self.scan.text).to_ascii_lowercase();
+        if !word.starts_with("start") && !word.starts_with("begin") {
+            return false;
+        }
+        let Some(found) = place::place(&self.scan, start + 1, end) else { return false };
+        let Place::FromHook(nth) = found.place else { return false };
+        let Some(nth) = nth.plain().filter(|nth| *nth > 1) else { return false };
+        self.at = found.next;
+        let places = self.numbers.whole(nth - 1);
+        self.push(start, Act::Skip { places, target: Target::Any, first: false }, steps)
     }
 
     /// Where an order begins within a clause: a stitch with its number or place right behind it.

@@ -76,6 +76,7 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         return Some(found);
     }
     if let Some(found) = in_chain_of_space(scan, i, end)
+        .or_else(|| of_corner(scan, i, end))
         .or_else(|| skipped(scan, i, end))
         .or_else(|| just_made(scan, i, end))
         .or_else(|| edge(scan, i, end))
@@ -136,7 +137,8 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         // "in same st", "in indicated st", "in this lp"
         Some(Key::Same | Key::Indicated | Key::This) => {
-            let (_, next) = target(scan, i + 1, end).unwrap_or((Target::Any, i + 1));
+            let next = if scan.key(i + 1) == Some(Key::Place) { i + 2 } else { i + 1 };
+            let next = target(scan, next, end).map_or(next, |found| found.1);
             Some(Found {
                 place: Place::Same,
                 extent: None,
@@ -163,6 +165,11 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         _ if scan.number(i).is_some() && (prepositions > 0 || scan.stitchy(i + 1)) => {
             counted(scan, i, end, Place::Next)
+        }
+        // "in the place named"
+        Some(Key::Place) if prepositions > 0 => {
+            let next = if scan.key(i + 1) == Some(Key::Indicated) { i + 2 } else { i + 1 };
+            Some(at_place(Place::Same, None, next))
         }
         _ if prepositions > 0 => {
             let (target, next) = target(scan, i, end)?;
@@ -224,7 +231,7 @@ fn within_unit(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
     let (Place::Next(target) | Place::First(target) | Place::Last(target)) = found.place else { return found };
     let Some((unit, which, next)) = of_unit(scan, found.next, end) else { return found };
     let part = match (found.place, target) {
-        (_, Target::Space(_)) => Part::Space,
+        (_, Target::Space(length)) => Part::Space(length),
         (_, Target::Unit(_, part)) => part,
         (Place::First(_), _) => Part::First,
         (Place::Last(_), _) => Part::Last,
@@ -480,6 +487,14 @@ fn unworked(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     let (_, next) = target(scan, i + 1, end)?;
     let next = of_row(scan, next, end);
+    // "… behind ch-2 sp": it lies under that space.
+    let behind = scan.span(next).of(scan.text).eq_ignore_ascii_case("behind");
+    if behind
+        && next + 1 < end
+        && let Some((length, after)) = space(scan, next + 1)
+    {
+        return Some(at_place(Place::Lower(Target::Space(length)), Some(Extent::Times(Num::ONE)), after));
+    }
     let extent = match count {
         Some(count) => Extent::Times(count),
         None if each => Extent::Fill(Num::ZERO),
@@ -556,6 +571,27 @@ fn noun(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
     (scan.key(at).is_none() && matches!(scan.kind(at), Some(Kind::Word(_)))).then_some((Target::Any, at + 1))
 }
 
+/// `center sc of each corner`: the corner itself.
+fn of_corner(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    if scan.key(at) != Some(Key::Center) {
+        return None;
+    }
+    let next = target(scan, at, end).map_or(at + 1, |found| found.1);
+    if scan.key(next) != Some(Key::Of) {
+        return None;
+    }
+    let each = scan.is(next + 1, &[Key::Each, Key::All]);
+    let i = if scan.is(next + 1, &[Key::Each, Key::Next, Key::The, Key::All, Key::First, Key::Last]) {
+        next + 2
+    } else {
+        next + 1
+    };
+    (scan.key(i) == Some(Key::Corner) && i < end).then(|| {
+        let extent = if each { Extent::Fill(Num::ZERO) } else { Extent::Times(Num::ONE) };
+        Found { each, ..at_place(Place::Next(Target::Corner), Some(extent), i + 1) }
+    })
+}
+
 /// `2nd dc of next shell`, `3rd st of each group`.
 fn nth_of_unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     let (nth, i) = scan.ordinal(at)?;
@@ -605,7 +641,9 @@ fn each(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         && scan.is(next, &[Key::And, Key::Or])
         && scan.chain(next + 1).is_none()
         && let Some((Target::Kind(_) | Target::Any, behind)) = self::target(scan, next + 1, end)
-        && !scan.is(behind, &[Key::In, Key::Next])
+        && !scan.is(behind, &[Key::In, Key::Next, Key::Over])
+        && !(scan.is(behind, &[Key::Around, Key::Round])
+            && scan.is(behind + 1, &[Key::Each, Key::Next, Key::The, Key::Post]))
         && scan.number(behind).is_none()
     {
         target = Target::Any;
@@ -809,7 +847,7 @@ pub fn loops(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     }
     let which = scan.is(i, &[Key::Front, Key::Back, Key::Both, Key::Third])
         || scan.key(i) == Some(Key::Horizontal)
-        || scan.ordinal(i).is_some_and(|(_, next)| scan.key(next) == Some(Key::Loop));
+        || scan.ordinal(i).is_some_and(|(nth, next)| nth.plain() == Some(3) && scan.key(next) == Some(Key::Loop));
     if !which {
         return at;
     }
@@ -827,6 +865,13 @@ pub fn loops(scan: &Scan<'_>, at: usize, end: usize) -> usize {
     next += 1;
     if scan.span(next).of(scan.text).eq_ignore_ascii_case("behind") {
         next += 1;
+    }
+    // "in third loop (horizontal bar) of each st"
+    if matches!(scan.kind(next), Some(Kind::Open(_)))
+        && let Some(close) = scan.closing(next, end)
+        && (next + 1..close).any(|i| scan.is(i, &[Key::Bar, Key::Loop]))
+    {
+        next = close + 1;
     }
     // "in back loops only"
     after_loops(scan, next)

@@ -253,6 +253,15 @@ impl Scan<'_> {
                 Some(Making { stitch: Some(stitch), takes: Num::ONE, makes: Num::ONE, next })
             }
             StitchKind::Group => {
+                // "cl in next sp": legs closed in one place, however many.
+                if data.consumed.is_none() && data.produced == Some(1) {
+                    return self.is(next, &[Key::In, Key::Over]).then_some(Making {
+                        stitch: Some(stitch),
+                        takes: Num::ONE,
+                        makes: Num::ONE,
+                        next,
+                    });
+                }
                 let (takes, makes) = (data.consumed?, data.produced?);
                 (takes == makes && takes == 1).then_some(Making {
                     stitch: Some(stitch),

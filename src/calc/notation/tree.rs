@@ -255,6 +255,10 @@ pub enum Act {
         /// It gets two, instead of being skipped.
         more: bool,
     },
+    /// It goes on until the piece measures so much: how many rows that is cannot be known.
+    UntilMeasured,
+    /// The yarn is joined in the next place, where "same st" is.
+    Attach,
     /// Chains closed to a picot: neither stitch nor space.
     Picot,
     /// Something that makes no stitches (markers, colours, which loop).
@@ -304,6 +308,8 @@ pub struct Definition {
     pub one_stitch: Option<StitchId>,
     /// Its words do not tell what it takes and makes.
     pub unclear: bool,
+    /// It is a row of its own: "Row A", "close row".
+    pub row: bool,
 }
 
 /// What the text says a beginning chain is.
@@ -362,8 +368,8 @@ pub enum Target {
 pub enum Part {
     /// Its space where it has one, else its middle stitch.
     Whole,
-    /// Its chain space.
-    Space,
+    /// Its chain space, of this length where one is named.
+    Space(Option<u32>),
     /// Its first stitch.
     First,
     /// Its last stitch.

@@ -53,7 +53,7 @@ keys! {
     Multiple: "multiple multiples", Plus: "plus", Opposite: "opposite", Larger: "larger largest", Smaller: "smaller smallest",
     By: "by", Increased: "increased", Decreased: "decreased", About: "about approx approximately", At: "at", X: "x",
     Half: "half", Double: "double", Bottom: "bottom", Spiral: "spiral continuous", Bar: "bar", Bind: "bind", Slip: "slip", Weave: "weave", Sew: "sew", Stuff: "stuff",
-    Lower: "below", Indicated: "indicated specified named stated given designated", Free: "unused free", Edge: "edge edges", Just: "just", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre middle", Form: "form forming formed", Alternately: "alternately", Omit: "omitting omit", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Except: "except excepting", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh",
+    Lower: "below", Indicated: "indicated specified named stated given designated", Free: "unused free", Edge: "edge edges", Just: "just", Post: "post", Previous: "previous prev preceding", Now: "now", Shaping: "shaping", Onto: "onto", On: "on", Long: "loosely", Center: "center centre middle", Form: "form forming formed", Alternately: "alternately", Omit: "omitting omit", Including: "including incl", Instead: "instead", But: "but", Rotate: "rotate", Except: "except excepting", Third: "third", Horizontal: "horizontal", HookTalk: "draw pull insert yo yrh yoh thread wrap",
 }
 
 /// What one word may mean.

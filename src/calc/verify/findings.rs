@@ -357,9 +357,21 @@ fn unread(here: &Place<'_>, lines: &mut Lines<'_>) -> Finding {
     let sizes = here.pattern.sizes.clone();
     // A name of the pattern's own, or a slip of the pen.
     let name = words.split(' ').find(|word| !word.starts_with(|c: char| c.is_ascii_digit())).unwrap_or("");
-    if !name.is_empty()
-        && name.bytes().all(|byte| byte.is_ascii_alphabetic())
-        && crate::notation::words::word(name.as_bytes()) == crate::notation::words::WordId::OTHER
+    let stitch_like = {
+        let letters = name.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-').to_ascii_lowercase();
+        let own = letters.trim_end_matches("-sts").trim_end_matches("-st");
+        own.len() < name.len()
+            && !own.is_empty()
+            && own.bytes().all(|byte| byte.is_ascii_alphabetic())
+            && crate::notation::words::meaning(crate::notation::words::word(own.as_bytes()))
+                .stitch(here.pattern.terms)
+                .is_none()
+            && crate::notation::words::meaning(crate::notation::words::word(own.as_bytes())).key.is_none()
+    };
+    if stitch_like
+        || !name.is_empty()
+            && name.bytes().all(|byte| byte.is_ascii_alphabetic())
+            && crate::notation::words::word(name.as_bytes()) == crate::notation::words::WordId::OTHER
     {
         let message = format!(
             "{}: \"{name}\" is no stitch of the trade's list, so this row is not verified; spell it out in stitches that are, or check the row by hand",

@@ -460,6 +460,7 @@ impl<'a> Flow<'a, '_> {
                     self.state.below = Some(below);
                     skip_blocks(&mut listed, block, blocks);
                     done += blocks * block;
+                    self.state.rows = self.state.rows.saturating_add(blocks * block);
                     at_block = None;
                     continue;
                 }

@@ -301,6 +301,16 @@ struct Worker<'w> {
     made_before: bool,
     /// Each pass of the repeat that is worked is a unit of this name.
     unit_open: Option<Unit>,
+    /// The far side of the foundation was worked.
+    far_side: bool,
+    /// Stitches went into places that are not of the row below.
+    elsewhere: bool,
+    /// Repeats in which the hook is.
+    repeats: u32,
+    /// The row goes on until it measures so much.
+    until: bool,
+    /// How many places the last skip passed.
+    last_skip: u64,
     /// How deep own stitches are looked into for what they use.
     deep: std::cell::Cell<u8>,
     /// Passes done of the repeat in hand.
@@ -350,6 +360,11 @@ impl<'w> Worker<'w> {
             depth: 0,
             made_before: false,
             unit_open: None,
+            far_side: false,
+            elsewhere: false,
+            repeats: 0,
+            until: false,
+            last_skip: 0,
             deep: std::cell::Cell::new(0),
             passes_done: std::cell::Cell::new(0),
         }
@@ -405,7 +420,17 @@ impl<'w> Worker<'w> {
         let mut unworked = 0;
         self.come_back();
         let left = self.left();
-        if left > 0 && left <= self.wrapped {
+        if self.until && self.fabric.is_some() && self.out.totals().places != self.available {
+            // Rows that grow until the piece measures so much end nobody knows where.
+            self.known = false;
+        }
+        let chain_ends = matches!(self.out.last(), Some(item) if item.is_space());
+        if left > 0 && left == self.last_skip && chain_ends && self.setting.round {
+            // "…, ch 5, join": the last skip is not said, for there is nothing behind it.
+            self.used = self.used.saturating_add(left);
+        } else if left > 0 && self.used == 0 && !self.begun && self.ground.is_used(self.elsewhere) {
+            // Everything went into other places than the row below.
+        } else if left > 0 && left <= self.wrapped {
             // What the yarn was carried over at the beginning was used by that.
             self.used = self.used.saturating_add(left);
         } else if self.trouble.is_none() && left > 0 && self.fabric.is_some() {
@@ -437,7 +462,7 @@ impl<'w> Worker<'w> {
             joined,
             foundation: self.fabric.is_none()
                 && steps.iter().all(|step| !works(&step.act) || matches!(step.act, Act::FoundationStitches { .. })),
-            on_chain: self.on_chain,
+            on_chain: self.on_chain && !self.far_side,
             in_use: self.in_use,
             chain: self.chain,
             stale: self.stale,
@@ -535,7 +560,8 @@ impl<'w> Worker<'w> {
                 Act::Skip { places, target, first } => self.skip(*places, *target, *first, step.span),
                 Act::Chain { length, counts } => {
                     let Some(length) = self.value(*length).filter(|length| *length > 0) else { continue };
-                    if self.begins() {
+                    // A chain that comes again with every pass is a space.
+                    if self.begins() && (self.repeats == 0 || counts.is_some()) {
                         self.beginning_chain(length, *counts, rest);
                     } else {
                         self.out.push(Item::Space(u32::try_from(length).unwrap_or(u32::MAX)), 1);
@@ -546,6 +572,11 @@ impl<'w> Worker<'w> {
                 Act::Own(own) => self.own(own, step.span, rest),
                 Act::Along { kinds, extent } => self.along(kinds, *extent, step.span, rest),
                 Act::Picot => self.out.push(Item::Picot, 1),
+                Act::UntilMeasured => self.until = true,
+                Act::Attach => {
+                    self.take(1, step.span);
+                    self.landed = true;
+                }
                 Act::FarSide => self.to_far_side(step.span),
                 Act::OnPiece(name) => self.to_piece(*name, step.span),
                 Act::Spread { count, more } => self.spread(*count, *more, step.span),
@@ -559,6 +590,11 @@ impl<'w> Worker<'w> {
                     self.left_said = true;
                     let left = self.left();
                     let said = count.and_then(|count| self.value(count));
+                    // "… leaving rem 7 sts unworked", of those that an earlier row left.
+                    let of_before = said.is_some_and(|said| self.unworked_left() == Some(said));
+                    if of_before && left == 0 {
+                        continue;
+                    }
                     if said.is_some_and(|said| said != left) && self.fabric.is_some() {
                         self.trouble.get_or_insert(if left > said.unwrap_or(0) {
                             Trouble::LeftOver { left }
@@ -575,11 +611,11 @@ impl<'w> Worker<'w> {
 
     /// Whether a chain here begins the row.
     fn begins(&self) -> bool {
-        (!self.begun || self.landed)
-            && self.chain.is_none()
+        self.chain.is_none()
             && self.out.totals().places == 0
             && self.out.totals().spaces == 0
             && !self.made_before
+            && self.leapt.is_none()
     }
 
     /// Stitches.
@@ -590,6 +626,18 @@ impl<'w> Worker<'w> {
             self.in_use = work.stitch;
         }
         if self.closes_loop(work, kind, rest) {
+            return;
+        }
+        // "sl st in next st" when the round is full: it closes the round.
+        if kind == StitchId::SLIP_STITCH
+            && self.setting.round
+            && self.begun
+            && !self.grouped
+            && self.left() == 0
+            && work.extent == Extent::Times(Num::ONE)
+            && matches!(work.place, Place::Next(Target::Any | Target::Kind(_)))
+            && !rest.iter().any(|step| works(&step.act))
+        {
             return;
         }
         let mut pass = Builder::default();
@@ -713,6 +761,13 @@ impl<'w> Worker<'w> {
             return self.out.repeat(pass, times.unwrap_or(1));
         }
         let covers = std::mem::take(&mut self.covers);
+        if self.ground.is_edge()
+            && matches!(place, Place::Next(Target::Any | Target::Kind(_)) | Place::First(Target::Any | Target::Kind(_)))
+        {
+            self.back_to_row();
+        }
+        self.elsewhere |= matches!(place, Place::Edge | Place::FarSide | Place::Unworked | Place::Made)
+            || place == Place::Skipped && self.skipped == 0;
         match place {
             Place::Ring => self.out.repeat(pass, times.unwrap_or(1)),
             Place::Made => self.out.repeat(pass, times.unwrap_or(1)),
@@ -850,5 +905,5 @@ fn corner(fabric: &Fabric) -> Option<Wanted> {
 }
 
 fn whole(part: Part) -> bool {
-    matches!(part, Part::Whole | Part::Space)
+    matches!(part, Part::Whole | Part::Space(_))
 }

@@ -199,7 +199,18 @@ impl Sorter<'_, '_> {
         if self.scan.is(at, &[Key::Fasten, Key::FastenOff, Key::Break]) {
             self.end_piece(end, at);
         }
-        self.definition(at, end);
+        for i in at..end {
+            let begins = i == at
+                || matches!(
+                    self.scan.kind(i - 1),
+                    Some(Kind::Stop | Kind::Semicolon | Kind::Colon | Kind::Comma | Kind::Dash | Kind::Odd)
+                );
+            if begins && self.scan.is(i, &[Key::Increase, Key::Decrease]) {
+                let stop =
+                    (i..end).find(|j| matches!(self.scan.kind(*j), Some(Kind::Stop | Kind::Semicolon))).unwrap_or(end);
+                self.definition(i, stop);
+            }
+        }
     }
 
     /// `inc: 3 sc in same st`, `dec = sc3tog`: the pattern's own meaning wins.

@@ -156,6 +156,29 @@ impl Parser<'_, '_> {
             };
             return self.push(start, Act::Work(work), steps);
         }
+        // "Skip first 14 sts, join yarn in next st"
+        if yarn
+            && steps.iter().any(|step| matches!(step.act, Act::Skip { .. }))
+            && steps.iter().all(|step| matches!(step.act, Act::Skip { .. } | Act::Aside | Act::Turn))
+            && (start + 1..stop).any(|i| self.scan.is(i, &[Key::In, Key::To]))
+        {
+            return self.push(start, Act::Attach, steps);
+        }
+        // "join to first leg with sc in any st": a stitch of the round.
+        if let Some(with) = (start + 1..stop).find(|i| self.scan.key(*i) == Some(Key::With))
+            && let Some(making) = self.scan.making(with + 1)
+            && making.stitch.is_some_and(|stitch| stitch != StitchId::SLIP_STITCH)
+            && let Some(found) = place::place(&self.scan, making.next, stop)
+            && !steps.iter().any(|step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. }))
+        {
+            if self.scan.is(start + 1, &[Key::To])
+                && let Some((name, _)) = self.piece_name(start + 2, with)
+            {
+                steps.push(Step { span: name, act: Act::OnPiece(name) });
+            }
+            let act = self.placed(None, making, found);
+            return self.push(start, act, steps);
+        }
         self.push(start, if yarn { Act::Aside } else { Act::Join }, steps)
     }
 
@@ -239,6 +262,12 @@ impl Parser<'_, '_> {
             None => return false,
         };
         self.at = next;
+        // "sk next dc of V-st"
+        if self.scan.key(next) == Some(Key::Of)
+            && let Some((_, behind)) = self.scan.unit(next + 1)
+        {
+            self.at = behind;
+        }
         if self.scan.span(next).of(self.scan.text).eq_ignore_ascii_case("behind") {
             self.at = self.clause_end(next, end);
         }

@@ -227,7 +227,7 @@ impl Parser<'_, '_> {
             match &steps[first - 1].act {
                 Act::Work(work) if bare(work) => {}
                 Act::Chain { counts: None, .. } if first > 1 => chains = true,
-                Act::Picot => {}
+                Act::Picot | Act::Own(Own { place: None, .. }) => {}
                 _ => break,
             }
             first -= 1;
@@ -266,6 +266,48 @@ impl Parser<'_, '_> {
             self.body.rivals.push(rival);
         }
         let _ = end;
+    }
+
+    /// `…, all in same st`: the stitches before go into one place.
+    pub(in crate::notation) fn gather_before(&mut self, found: Found, steps: &mut Vec<Step>) {
+        let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+        // "(yo, insert hook in next sc, …) 4 times all in the same sc": the legs of one stitch.
+        if let Some(Step { act: Act::Repeat(repeat), span }) = steps.last()
+            && repeat.steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.makes == Num::ZERO))
+        {
+            let span = *span;
+            steps.pop();
+            let leg = Work {
+                stitch: None,
+                takes: Num::ONE,
+                makes: Num::ZERO,
+                place: Place::Next(Target::Any),
+                extent: Extent::Times(Num::ONE),
+                bare_number: false,
+            };
+            steps.push(Step { span, act: Act::Work(leg) });
+            return;
+        }
+        let mut first = steps.len();
+        while first > 0 {
+            match &steps[first - 1].act {
+                Act::Work(work) if bare(work) => {}
+                Act::Own(Own { place: None, .. }) | Act::Picot | Act::Aside => {}
+                Act::Chain { counts: None, .. } if first > 1 => {}
+                _ => break,
+            }
+            first -= 1;
+        }
+        while first < steps.len() && matches!(steps[first].act, Act::Chain { .. } | Act::Aside) {
+            first += 1;
+        }
+        if first >= steps.len() {
+            return;
+        }
+        let mut inner = steps.split_off(first);
+        in_one(&mut inner);
+        let span = inner[0].span;
+        steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });
     }
 
     /// Whether "and" stands right before the words at this byte.
@@ -313,7 +355,54 @@ impl Parser<'_, '_> {
         while self.scan.is(i, &[Key::Work, Key::Made]) {
             i += 1;
         }
+        // "work 8 sc evenly along side": a number of its own, whatever lies there.
+        if let Some(number) = self.scan.number(i)
+            && let Some(making) = self.scan.making(i + 1)
+            && self.scan.key(making.next) == Some(Key::Evenly)
+        {
+            self.at = stop;
+            let work = Work {
+                stitch: making.stitch,
+                takes: making.takes,
+                makes: making.makes,
+                place: Place::Made,
+                extent: Extent::Times(number),
+                bare_number: false,
+            };
+            let along = (making.next..stop).any(|j| self.scan.is(j, &[Key::Side, Key::Edge]));
+            if !along {
+                self.at = start;
+                return false;
+            }
+            return self.push(start, Act::Work(work), steps);
+        }
         // "working sc2tog at each end of row"
+        if let Some(making) = self.scan.making(i)
+            && making.takes != making.makes
+            && self.scan.is(making.next, &[Key::At])
+            && self.scan.is(making.next + 1, &[Key::Each, Key::Both])
+            && (making.next..stop).any(|j| self.scan.key(j) == Some(Key::End))
+            && let Some(before) = (0..steps.len()).rev().find(|at| !matches!(steps[*at].act, Act::Aside))
+            && let Act::Work(fill) = &steps[before].act
+            && fill.extent == Extent::Fill(Num::ZERO)
+        {
+            self.at = stop;
+            let span = self.scan.span(start).to(self.scan.span(stop - 1));
+            let (mut fill, stitch) = (*fill, making.stitch.or(fill.stitch));
+            let end_stitch = Work {
+                stitch,
+                takes: making.takes,
+                makes: making.makes,
+                place: Place::Next(Target::Any),
+                extent: Extent::Times(Num::ONE),
+                bare_number: false,
+            };
+            fill.extent = Extent::Fill(making.takes);
+            steps.truncate(before);
+            steps.push(Step { span, act: Act::Work(end_stitch) });
+            steps.push(Step { span, act: Act::Work(fill) });
+            return self.push(start, Act::Work(end_stitch), steps);
+        }
         let more = match self.scan.key(i) {
             Some(Key::Increase | Key::Increased) => true,
             Some(Key::Decrease | Key::Decreased | Key::Skip) => false,
@@ -360,12 +449,22 @@ impl Parser<'_, '_> {
         let stop = (start..self.clause_end(start, end))
             .find(|i| matches!(self.scan.kind(*i), Some(Kind::Colon)))
             .unwrap_or_else(|| self.clause_end(start, end));
-        let Some(far) = (start..stop).find(|i| {
+        let far = (start..stop).find(|i| {
             self.scan.key(*i) == Some(Key::Opposite)
                 || self.scan.key(*i) == Some(Key::Other) && self.scan.is(i + 1, &[Key::Side])
-        }) else {
-            return false;
-        };
+                // "working along foundation ch"
+                || self.scan.is(start, &[Key::Work, Key::Across, Key::Rotate])
+                    && self.scan.key(*i) == Some(Key::Across)
+                    && (i + 1..stop).any(|j| self.scan.key(j) == Some(Key::Foundation))
+        });
+        let Some(far) = far else { return false };
+        // "… along other side of ch 1 dc in each of next 4 ch": the work goes on without a mark.
+        let stop = (far + 1..stop)
+            .find(|i| {
+                self.scan.number(*i).is_some()
+                    && self.scan.making(i + 1).is_some_and(|making| self.scan.is(making.next, &[Key::In]))
+            })
+            .unwrap_or(stop);
         let of_chain = (far..stop).any(|i| self.scan.chain(i).is_some() || self.scan.is(i, &[Key::Foundation]));
         if !of_chain {
             return false;

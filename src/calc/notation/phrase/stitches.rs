@@ -94,6 +94,24 @@ impl Parser<'_, '_> {
         });
         let Some(found) = place::place(&self.scan, start, end) else { return false };
         let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+        // "1 dc worked backwards, in the st indicated": the place of what stands before.
+        if let (Some(Act::Work(work)), Place::Same) = (&last, found.place)
+            && work.bare_number
+            && steps.iter().filter(|step| matches!(step.act, Act::Work(_))).count() == 1
+        {
+            self.at = found.next;
+            if let Some(Step { act: Act::Work(work), .. }) =
+                steps.iter_mut().rev().find(|step| matches!(step.act, Act::Work(_)))
+            {
+                if let Extent::Times(count) = work.extent {
+                    work.makes = count;
+                    work.extent = Extent::Times(Num::ONE);
+                }
+                work.bare_number = false;
+                work.place = Place::Same;
+            }
+            return self.push(start, Act::Aside, steps);
+        }
         let work = match last {
             Some(Act::Work(work)) => work,
             // "(2 sc, ch 3, 2 sc) in same sp and in each ch-3 sp around"

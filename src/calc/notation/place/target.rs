@@ -131,7 +131,7 @@ fn stitch(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
             && scan.stitch(next - 1).is_some_and(|(stitch, _)| entry(stitch).produced == Some(1));
         if !one_stitch {
             return Some(match space(scan, next) {
-                Some((_, behind)) => (Target::Unit(unit, Part::Space), behind),
+                Some((length, behind)) => (Target::Unit(unit, Part::Space(length)), behind),
                 None => (Target::Unit(unit, Part::Whole), next),
             });
         }

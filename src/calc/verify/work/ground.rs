@@ -34,6 +34,16 @@ impl Ground<'_> {
     pub(super) fn is_elsewhere(&self) -> bool {
         self.at != At::Row
     }
+
+    /// Whether work went elsewhere at all.
+    pub(super) fn is_used(&self, elsewhere: bool) -> bool {
+        self.been || self.unworked > 0 || elsewhere
+    }
+
+    /// On a side or on the far side of the chain, from which a plain stitch leads back to the row.
+    pub(super) fn is_edge(&self) -> bool {
+        matches!(self.at, At::Side | At::FarSide) && self.row.is_some()
+    }
 }
 
 impl<'w> Worker<'w> {
@@ -75,6 +85,7 @@ impl<'w> Worker<'w> {
             // The first chain was worked already; whoever leaves it leaves nothing.
             self.wrapped = 1;
             self.ground.at = At::FarSide;
+            self.far_side = true;
             self.cursor = Some(cursor);
             let _ = span;
             return;
@@ -100,7 +111,7 @@ impl<'w> Worker<'w> {
             return self.leave_for(At::Piece(at), fabric, cursor);
         }
         let Some(fabric) = self.piece_called(written) else {
-            self.known = false;
+            // Nothing is called so: it is part of what is worked.
             return;
         };
         let at = self.ground.pieces.len();
@@ -191,6 +202,16 @@ impl<'w> Worker<'w> {
         }
     }
 
+    /// Back to the row below from an edge.
+    pub(super) fn back_to_row(&mut self) {
+        if let Some((cursor, fabric)) = self.ground.row.take() {
+            self.ground.at = At::Row;
+            self.ground.only = false;
+            self.cursor = cursor;
+            self.fabric = fabric;
+        }
+    }
+
     /// Along the side: one place a row.
     pub(super) fn into_edge(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         let setting = self.setting;
@@ -229,6 +250,21 @@ impl<'w> Worker<'w> {
             }
         }
         self.out.repeat(pass, times);
+    }
+
+    /// What is left of the stitches of the earlier row that this one takes up.
+    pub(super) fn unworked_left(&self) -> Option<u64> {
+        let mut used = self.ground.unworked;
+        if used == 0 {
+            return None;
+        }
+        for left in self.setting.unworked.iter().rev() {
+            if used <= *left {
+                return Some(left - used);
+            }
+            used -= left;
+        }
+        None
     }
 
     /// How many of the stitches that earlier rows left are used now.

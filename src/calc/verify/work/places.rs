@@ -43,6 +43,7 @@ impl Worker<'_> {
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
                 self.skipped = self.skipped.saturating_add(count);
+                self.last_skip = count;
                 self.take(count, span);
             }
         }
@@ -265,6 +266,9 @@ impl Worker<'_> {
                 return self.out.repeat(pass, times.unwrap_or(1));
             }
         }
+        if self.left() > 0 {
+            self.leapt = None;
+        }
         match times {
             Some(times) => {
                 self.take(takes.saturating_mul(times), span);
@@ -399,8 +403,9 @@ impl Worker<'_> {
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let Some(passed) = cursor.seek(wanted) else { return false };
-            let (before, has_space, places) = cursor.unit();
-            if part == Part::Space && !has_space {
+            // A unit that the round cut in two at its beginning was worked there.
+            let Some((before, has_space, places)) = cursor.closed_unit() else { return false };
+            if matches!(part, Part::Space(_)) && !has_space {
                 worker.trouble.get_or_insert(Trouble::NoPlace { span, target });
             }
             if let Part::Nth(nth) = part
@@ -411,7 +416,25 @@ impl Worker<'_> {
             let _ = before;
             let Some(Item::Open(found)) = cursor.item() else { return false };
             cursor.use_item();
-            let inner = cursor.leave_unit(found);
+            if let Part::Space(Some(length)) = part {
+                let mut inside = cursor.clone();
+                inside.seek(Wanted::Space(None));
+                if !matches!(inside.item(), Some(Item::Space(chains)) if chains == length)
+                    && !matches!(inside.item(), Some(Item::Loop(_)))
+                {
+                    worker.stale.get_or_insert((span, Target::Space(Some(length))));
+                }
+            }
+            let along = found
+                .definition()
+                .and_then(|at| worker.setting.pattern.definitions.get(at))
+                .is_some_and(|definition| !definition.in_one_place);
+            // "arch = ch 5, sk 3, sc in next st": in next arch is in its space, and the sc still comes.
+            let inner = if along && has_space && whole(part) {
+                cursor.seek(Wanted::Space(None)).inspect(|_| cursor.use_item()).unwrap_or(0)
+            } else {
+                cursor.leave_unit(found)
+            };
             worker.used = worker.used.saturating_add(passed.saturating_add(inner));
             worker.begun = true;
             worker.out.repeat(pass.clone(), 1);
@@ -578,6 +601,18 @@ impl Worker<'_> {
             {
                 let (_, _, places) = cursor.unit();
                 in_unit = (places >= 3).then_some((found, places / 2 + 1));
+            }
+            // A unit that is named is worked as a whole.
+            if let Some(Item::Open(found)) = cursor.item()
+                && let Some((.., pass)) = looks
+                    .iter()
+                    .find(|(wanted, part, ..)| *wanted == Some(Wanted::Unit(found)) && part.is_some_and(whole))
+            {
+                cursor.use_item();
+                worker.used = worker.used.saturating_add(cursor.leave_unit(found));
+                worker.begun = true;
+                worker.out.repeat((*pass).clone(), 1);
+                return true;
             }
             let Some(item) = cursor.station() else { return false };
             cursor.use_item();

@@ -236,7 +236,9 @@ impl<'w> Worker<'w> {
             self.out.push(Item::Open(unit), 1);
         }
         self.skipped = 0;
+        self.repeats += 1;
         self.run(steps);
+        self.repeats -= 1;
         if let Some(unit) = unit {
             self.out.push(Item::Close(unit), 1);
         }
@@ -302,8 +304,9 @@ impl<'w> Worker<'w> {
                     if self.consumes(&repeat.steps[..end]) == Some(remainder)
                         && self.consumes(&repeat.steps[..end + 1]) != Some(remainder)
                     {
+                        let made = self.out.totals().places;
                         self.run(&repeat.steps[..end]);
-                        self.partial = true;
+                        self.partial = self.out.totals().places > made;
                         break;
                     }
                 }
@@ -352,6 +355,9 @@ impl<'w> Worker<'w> {
                 self.give(after);
             }
         }
+        if fills && done > 0 && stop.is_none() && self.trouble.is_none() {
+            self.cut_short(ending, done, span);
+        }
         if let Some(stop) = stop {
             let inner: Vec<Step> = steps[..stop].to_vec();
             if fills {
@@ -362,6 +368,21 @@ impl<'w> Worker<'w> {
         }
     }
 
+    /// A fill that ended before its end, with places of the kind that it looks for still there: a pass did not fit.
+    fn cut_short(&mut self, ending: Stop, done: u64, span: Span) {
+        let (Some(cursor), Some(wanted)) = (&self.cursor, self.leapt) else { return };
+        let Stop::Stations(mark) = ending else { return };
+        let here = cursor.stations_left();
+        let mut ahead = cursor.clone();
+        if here <= mark || ahead.seek(wanted).is_none() || ahead.stations_left() <= mark {
+            return;
+        }
+        let left = cursor.left();
+        let remainder = (here - mark).min(left).max(1);
+        let over = self.used.saturating_add(remainder);
+        self.trouble = Some(Trouble::Divide { span, over, unit: (self.used / done).max(1), remainder });
+    }
+
     fn fill(&mut self, steps: &[Step], whole: Option<u64>, fills: bool, ending: Stop, span: Span) -> u64 {
         let unit = self.unit_open.take();
         self.passes(whole, ending, span, |worker| {
@@ -370,7 +391,9 @@ impl<'w> Worker<'w> {
                 worker.out.push(Item::Open(unit), 1);
             }
             worker.skipped = 0;
+            worker.repeats += 1;
             worker.run(steps);
+            worker.repeats -= 1;
             if let Some(unit) = unit {
                 worker.out.push(Item::Close(unit), 1);
             }
