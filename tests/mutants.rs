@@ -26,7 +26,7 @@ const IN_SIZES: f64 = 97.0;
 /// Of the changes found, so many are mended by the first repair to the text as it was.
 const MENDED: f64 = 70.0;
 /// Every how many changes one is tried; all of them in the long run.
-const EVERY: usize = 3;
+const EVERY: usize = 2;
 /// Failures that are shown.
 const SHOWN: usize = 40;
 

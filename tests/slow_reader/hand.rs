@@ -62,6 +62,8 @@ pub struct Hand {
     /// It will stand on the first chain, unless the round goes into the ring.
     pending: bool,
     chain: bool,
+    /// Chains skipped at the hook.
+    over: usize,
     ring: bool,
     took_space: bool,
     /// Spaces were passed over on the way to something else.
@@ -105,6 +107,7 @@ impl Hand {
             claimed: false,
             pending: false,
             chain,
+            over: 0,
             ring: *below == Below::Nothing,
             took_space: false,
             passed_space: false,
@@ -353,6 +356,15 @@ impl Hand {
             Step::FirstSkippedCount(counts) => self.skipped_count = Some(*counts),
             Step::RingMade(_) => self.ring = true,
             Step::Turn => self.turned = true,
+            Step::FarSide => {
+                // The last chain is turned in; those before it have another side.
+                if self.chain && self.at == self.below.len() {
+                    let again = (self.at - self.over).saturating_sub(1);
+                    self.below.extend(std::iter::repeat_n(Item::Chain, again));
+                } else {
+                    self.trouble(Contradiction::LeftOver);
+                }
+            }
             Step::Repeat { .. } => self.steps(std::slice::from_ref(step)),
         }
     }

@@ -83,7 +83,10 @@ impl Maker {
                 Kind::Guard(sizes) => guard = Some(sizes),
                 Kind::Talk => {
                     let low = line.to_lowercase();
-                    rejoined |= low.contains("rejoin") || low.contains("join yarn");
+                    if low.contains("rejoin") || low.contains("join yarn") || low.contains("join the yarn") {
+                        rejoined = true;
+                        sequence = Sequence::default();
+                    }
                 }
                 Kind::Row | Kind::Loose => {
                     let mine = guard.is_none_or(|sizes| sizes.contains(&size));

@@ -64,6 +64,11 @@ impl Reader<'_> {
                 if i == 0 || !is_talk(said, words) {
                     // A count behind it may still be read.
                     failed.get_or_insert(why);
+                    if let Some(Token::Bracket(inside)) = said.last()
+                        && let Some(printed) = count::list(inside, words)
+                    {
+                        self.printed = printed;
+                    }
                 }
                 steps.truncate(before);
             }

@@ -289,7 +289,7 @@ impl<'a> Scan<'a> {
         if rest.starts_with('(') {
             rest = rest.split_once(')')?.1.trim_start();
         }
-        let body = [":", ".—", ".", "-", "–"].iter().find_map(|mark| rest.strip_prefix(mark))?;
+        let body = ["//", ":", ".—", ".", "-", "–"].iter().find_map(|mark| rest.strip_prefix(mark))?;
         Some(body.trim().to_owned())
     }
 }
@@ -297,7 +297,7 @@ impl<'a> Scan<'a> {
 fn way_of(word: &str) -> Option<Way> {
     match word {
         "row" | "rows" => Some(Way::Row),
-        "rnd" | "rnds" | "round" | "rounds" | "r" => Some(Way::Round),
+        "rnd" | "rnds" | "round" | "rounds" | "r" | "rd" | "rds" => Some(Way::Round),
         _ => None,
     }
 }

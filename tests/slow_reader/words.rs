@@ -111,7 +111,8 @@ fn definition(line: &str) -> Option<(String, u64, String)> {
             .or_else(|| after.contains("indicated").then(|| (name.to_owned(), 0, group.to_owned())));
     }
     let (made, after) = rest.split_once(" in ")?;
-    (after.contains("indicated") && made.split(' ').count() == 2).then(|| (name.to_owned(), 0, made.to_owned()))
+    ((after.contains("indicated") || after.trim() == "one st") && made.split(' ').count() == 2)
+        .then(|| (name.to_owned(), 0, made.to_owned()))
 }
 
 /// Cuts a row's wording.
@@ -200,7 +201,7 @@ fn push_word(row: &mut Vec<Token>, word: &str) {
         "v-sts" => "v-st",
         "ch-sp" | "ch-sps" => "sp",
         "round" => "around",
-        "rnd" | "rnds" | "rounds" => "rnd",
+        "rnd" | "rnds" | "rounds" | "rd" | "rds" => "rnd",
         "rows" => "row",
         "every" => "each",
         "following" | "foll" => "next",

@@ -147,6 +147,7 @@ impl Hand {
                     return;
                 }
                 self.at = over;
+                self.over = over;
                 let open = (2..8).contains(&over);
                 if open && self.skipped_count.is_none() {
                     self.asked.skipped |= 1 << over;

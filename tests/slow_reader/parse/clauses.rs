@@ -54,6 +54,12 @@ impl Reader<'_> {
         };
         match (word(0), word(1)) {
             ("", _) if number(0).is_none() => return if t.is_empty() { Ok(()) } else { Err("a mark".to_owned()) },
+            ("turn" | "along", _)
+                if t.iter().any(|t| t.is_word("edge") || t.is_word("side")) && t.iter().any(|t| t.is_word("ch")) =>
+            {
+                steps.push(Step::FarSide);
+                return Ok(());
+            }
             ("turn", _) => {
                 steps.push(Step::Turn);
                 return Ok(());

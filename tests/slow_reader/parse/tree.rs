@@ -100,6 +100,8 @@ pub enum Step {
     /// A ring, of so many chains.
     RingMade(u64),
     Turn,
+    /// On along the other side of the foundation chain.
+    FarSide,
 }
 
 /// Other rows again.
