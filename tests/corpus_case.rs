@@ -356,7 +356,7 @@ fn header_number(line: &str) -> Option<u64> {
     let rest = if headed { line[letters..].trim_start_matches([' ', '.', '(', '-']) } else { line };
     let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
     let number = rest[..end].parse().ok()?;
-    let after = &rest[end..];
+    let after = &rest[end..].to_lowercase();
     let ordinal = ["st", "nd", "rd", "th", "d "].iter().any(|suffix| after.starts_with(suffix))
         && ["row", "rnd", "round"].iter().any(|word| after.contains(word));
     (headed || ordinal || after.starts_with(['.', ')', ':'])).then_some(number)

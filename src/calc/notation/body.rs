@@ -377,14 +377,42 @@ impl Parser<'_, '_> {
                 self.omit_last(steps);
             }
         }
+        let replaces = self.ends_in_place_of(i, end, steps);
         if self.scan.key(i) == Some(Key::With) {
             i += 1;
+        }
+        if replaces {
+            self.omit_last(steps);
         }
         let instructs = self.scan.starts_instruction(i) && self.scan.key(i) != Some(Key::In);
         if instructs {
             self.at = i;
         }
         instructs
+    }
+
+    /// "…, dc in next dc; rep from * across, ending with dc in top of ch": the last stitch goes there instead of into a dc.
+    fn ends_in_place_of(&self, at: usize, end: usize, steps: &[Step]) -> bool {
+        let at = if self.scan.key(at) == Some(Key::With) { at + 1 } else { at };
+        let Some(Act::Repeat(unit)) =
+            steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).map(|step| &step.act)
+        else {
+            return false;
+        };
+        if unit.stop.is_some() || !matches!(unit.extent, Extent::Fill(_) | Extent::Unsaid) {
+            return false;
+        }
+        let number = self.scan.number(at).is_some();
+        let Some(making) = self.scan.making(if number { at + 1 } else { at }) else { return false };
+        let Some(found) = place::place(&self.scan, making.next, end) else { return false };
+        let into_chain = found.place == Place::Next(Target::TurningChain);
+        let last = unit.steps.iter().rev().find(|step| !matches!(step.act, Act::Aside));
+        into_chain
+            && unit.steps.len() > 1
+            && matches!(last.map(|step| &step.act), Some(Act::Work(work)) if work.stitch == making.stitch
+                && work.makes == Num::ONE
+                && work.extent == Extent::Times(Num::ONE)
+                && matches!(work.place, Place::Next(Target::Any | Target::Kind(_))))
     }
 
     /// A bracket: repeat, group in one place, count, attribute of the chain before it, or an aside.
@@ -422,6 +450,7 @@ impl Parser<'_, '_> {
         let said = (start + 1..close)
             .any(|i| self.scan.key(i) == Some(Key::Count) && self.scan.is(i + 1, &[Key::As, Key::For]))
             || self.scan.key(close - 1) == Some(Key::Made)
+            || self.scan.key(start + 1) == Some(Key::First) && close == start + 3 && self.scan.own(start + 2).is_some()
             || self.scan.is(start + 1, &[Key::Center, Key::Corner])
                 && again::bracket_suffix(&self.scan, close + 1, end).is_none()
             || self.scan.is(start + 1, &[Key::Same]) && again::bracket_suffix(&self.scan, close + 1, end).is_none()
@@ -432,7 +461,8 @@ impl Parser<'_, '_> {
                     || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"));
         if said && !steps.is_empty() {
             self.at = close + 1;
-            steps.push(Step { span, act: Act::Aside });
+            let called = (start + 1..close).find_map(|i| self.scan.own(i));
+            steps.push(Step { span, act: called.map_or(Act::Aside, Act::Called) });
             return;
         }
         let suffix = again::bracket_suffix(&self.scan, close + 1, end);
@@ -511,6 +541,16 @@ impl Parser<'_, '_> {
             } else if self.is_broken(Span { start: self.scan.span(close).end, end: span.end }) {
                 self.body.broken_steps += 1;
                 steps.push(Step { span, act: Act::Unread });
+            } else if matches!(extent, Extent::Times(_))
+                && self.scan.is(next, &[Key::In])
+                && let Some(found) = place::place(&self.scan, next, end)
+                && !inner.iter().any(|step| matches!(&step.act, Act::Work(work) if !matches!(work.place, Place::Next(Target::Any) | Place::Same)))
+            {
+                // "(sc, ch 5) twice in same arch"
+                self.at = found.next;
+                let inner = vec![repeat(span, inner, extent, None)];
+                let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
+                steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });
             } else {
                 steps.push(repeat(span, inner, extent, None));
             }

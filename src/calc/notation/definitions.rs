@@ -656,10 +656,12 @@ pub fn read(scan: &Scan<'_>, numbers: &mut Numbers, found: &[Found]) -> Vec<Defi
         if let Some(base) = all.get(base)
             && base.one_stitch.is_some()
         {
-            let (kind, chains) = (base.one_stitch, base.chains_behind);
+            let (kind, chains, one_place, steps) =
+                (base.one_stitch, base.chains_behind, base.in_one_place, base.steps.clone());
             all[at].one_stitch = kind;
             all[at].chains_behind = chains;
-            all[at].in_one_place = true;
+            all[at].in_one_place = one_place;
+            all[at].steps = if one_place { Vec::new() } else { steps };
             all[at].unclear = false;
         }
     }

@@ -51,6 +51,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut numbers = Numbers::default();
     let mut tokens = token::cut(text, &mut numbers);
     number_words(&mut tokens, &mut numbers);
+    abbreviation_dots(text, &mut tokens);
     let (sizes, own_sizes, listed) = size_names(text, &tokens, &numbers, request)?;
     let mut remarks = Vec::new();
     let mut broken = Vec::new();
@@ -83,6 +84,32 @@ fn names_unit(kind: Kind) -> bool {
             let data = crate::standards::stitch(stitch);
             data.kind == crate::standards::StitchKind::Group && data.produced != Some(1)
         })
+}
+
+/// "1 tr. in next tr., 2 ch.": the dot of an abbreviation ends no sentence where the next word goes on in lower case.
+fn abbreviation_dots(text: &str, tokens: &mut Vec<Token>) {
+    let mut at = 0;
+    tokens.retain({
+        let all = tokens.clone();
+        move |token| {
+            let here = at;
+            at += 1;
+            if token.kind != Kind::Stop || !token.glued || here == 0 {
+                return true;
+            }
+            let (Kind::Word(id), Some(next)) = (all[here - 1].kind, all.get(here + 1)) else { return true };
+            let word = meaning(id);
+            let short = all[here - 1].span.end - all[here - 1].span.start;
+            let abbreviation = (2..=4).contains(&short)
+                && (word.us.or(word.uk).is_some() || matches!(word.key, Some(Key::Repeat | Key::Skip | Key::Stitch)));
+            let goes_on = match next.kind {
+                Kind::Comma | Kind::Semicolon | Kind::Close(_) => true,
+                Kind::Word(_) => !next.glued && next.span.of(text).starts_with(char::is_lowercase),
+                _ => false,
+            };
+            !(abbreviation && goes_on)
+        }
+    });
 }
 
 /// `two`, `six` are numbers like 2 and 6.

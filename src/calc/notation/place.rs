@@ -77,6 +77,7 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     if let Some(found) = in_chain_of_space(scan, i, end)
         .or_else(|| of_corner(scan, i, end))
+        .or_else(|| center_of_space(scan, i, end))
         .or_else(|| skipped(scan, i, end))
         .or_else(|| just_made(scan, i, end))
         .or_else(|| edge(scan, i, end))
@@ -571,6 +572,34 @@ fn noun(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
     (scan.key(at).is_none() && matches!(scan.kind(at), Some(Kind::Word(_)))).then_some((Target::Any, at + 1))
 }
 
+/// `center of first loop`, `centre of next 5-ch arch`: the space.
+fn center_of_space(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    if scan.key(at) != Some(Key::Center) || scan.key(at + 1) != Some(Key::Of) {
+        return None;
+    }
+    let mut i = at + 2;
+    while scan.is(i, &[Key::The]) {
+        i += 1;
+    }
+    let which = scan.key(i);
+    if scan.is(i, &[Key::First, Key::Next, Key::Last, Key::Same, Key::This, Key::Each]) {
+        i += 1;
+    }
+    let (length, next) = space(scan, i)?;
+    if next > end {
+        return None;
+    }
+    let target = Target::Space(length);
+    let place = match which {
+        Some(Key::First) => Place::First(target),
+        Some(Key::Last) => Place::Last(target),
+        Some(Key::Same | Key::This) => Place::Same,
+        _ => Place::Next(target),
+    };
+    let extent = if which == Some(Key::Each) { Extent::Fill(Num::ZERO) } else { Extent::Times(Num::ONE) };
+    Some(at_place(place, Some(extent), next))
+}
+
 /// `center sc of each corner`: the corner itself.
 fn of_corner(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     if scan.key(at) != Some(Key::Center) {
@@ -734,8 +763,19 @@ pub fn ring(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
 /// `2nd ch from hook`, `second ch from the hook`, `4th chain from hook`.
 fn from_hook(scan: &Scan<'_>, at: usize) -> Option<Found> {
     let (nth, next) = scan.ordinal(at)?;
-    let chain = scan.chain(next)?;
+    let chain = scan
+        .chain(next)
+        .or_else(|| (scan.key(next) == Some(Key::Stitch) && scan.key(next + 1) == Some(Key::Of)).then_some(next + 1))?;
     let mut i = chain;
+    // "8th st of chain", "4th ch of foundation chain"
+    if scan.key(i) == Some(Key::Of) {
+        let mut j = i + 1;
+        while scan.is(j, &[Key::The, Key::Foundation]) {
+            j += 1;
+        }
+        let plain = scan.chain(j).filter(|next| scan.number(*next).is_none() && scan.kind(*next) != Some(Kind::Dash));
+        return plain.map(|next| at_place(Place::FromHook(nth), None, next));
+    }
     if scan.key(i) != Some(Key::From) {
         return None;
     }

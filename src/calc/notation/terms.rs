@@ -26,6 +26,16 @@ impl Evidence {
         for (at, token) in tokens.iter().enumerate() {
             let Kind::Word(id) = token.kind else { continue };
             let word = meaning(id);
+            // "s c", "s. c."
+            let letter = |at: usize, letter: u8| {
+                tokens.get(at).is_some_and(|token| {
+                    let written = token.span.of(text).as_bytes();
+                    written.len() == 1 && written[0].eq_ignore_ascii_case(&letter)
+                })
+            };
+            if letter(at, b's') && (letter(at + 1, b'c') || letter(at + 2, b'c') && tokens[at + 1].kind == Kind::Stop) {
+                evidence.us.push(token.span);
+            }
             match word.tells() {
                 // Names of one letter or two ("p", "cl") turn up in prose; they prove nothing.
                 Some(side) if token.span.end - token.span.start > 1 => {

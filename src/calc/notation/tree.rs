@@ -257,6 +257,8 @@ pub enum Act {
     },
     /// It goes on until the piece measures so much: how many rows that is cannot be known.
     UntilMeasured,
+    /// What stands before is called so: "(first shell made)".
+    Called(u16),
     /// The yarn is joined in the next place, where "same st" is.
     Attach,
     /// Chains closed to a picot: neither stitch nor space.

@@ -211,6 +211,13 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
 /// "(6 V-sts, 2 dc)": units by their marks, and the stitches outside them.
 fn compare_named(printed: &Printed, worked: &Worked, named: &Named) -> Match {
     let chains = count_kind(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
+    // "Ch 5, dc in same st" is written out for the first V-st, and counted as one.
+    let first = match &worked.below {
+        Below::Row(row) => {
+            matches!(row.runs(), [Run::Items(Item::Open(Unit::GROUP), 1), Run::Items(Item::TurningChain { .. }, 1), ..])
+        }
+        _ => false,
+    };
     for (value, unit) in &printed.parts {
         let (actual, give) = match unit {
             CountUnit::Named(unit) => {
@@ -218,7 +225,7 @@ fn compare_named(printed: &Printed, worked: &Worked, named: &Named) -> Match {
                 if units == 0 && !named.marked {
                     return Match::Unknown;
                 }
-                (units, 0)
+                (units, if first && units < *value { 1 } else { 0 })
             }
             CountUnit::Kind(kind) => (named.outside(worked, |item| item.kind() == Some(*kind)), chains),
             CountUnit::Stitches => (named.outside(worked, Item::is_place), 0),

@@ -406,7 +406,16 @@ impl<'w> Worker<'w> {
         {
             self.beginning_chain(carried.length, carried.counts, body);
         }
-        self.run(body);
+        match self.beginning_group(body) {
+            Some((from, to, unit)) => {
+                self.run(&body[..from]);
+                self.out.push(Item::Open(unit), 1);
+                self.run(&body[from..to]);
+                self.out.push(Item::Close(unit), 1);
+                self.run(&body[to..]);
+            }
+            None => self.run(body),
+        }
         let mut turned = false;
         let mut joined = false;
         let mut worked = false;
@@ -471,6 +480,34 @@ impl<'w> Worker<'w> {
             taken_up: self.unworked_used(),
             below: Below::Row(self.out.finish()),
         }
+    }
+
+    /// "Ch 3, 2 dc in same sp, ch 2, 3 dc in same sp": the steps that make the row's first group, and what it is called.
+    fn beginning_group(&self, steps: &[Step]) -> Option<(usize, usize, Unit)> {
+        if !self.setting.pattern.units {
+            return None;
+        }
+        let from = steps.iter().position(|step| !matches!(step.act, Act::Aside | Act::Turn | Act::Join))?;
+        if !matches!(steps[from].act, Act::Chain { .. }) {
+            return None;
+        }
+        let mut to = None;
+        let mut unit = Unit::GROUP;
+        for (at, step) in steps.iter().enumerate().skip(from + 1) {
+            match &step.act {
+                Act::Work(Work { place: Place::Same | Place::First(Target::Any | Target::Kind(_)), .. })
+                | Act::Group { place: Place::Same | Place::First(Target::Any | Target::Kind(_)), .. } => {
+                    to = Some(at + 1)
+                }
+                Act::Chain { .. } | Act::Aside | Act::Picot => {}
+                Act::Called(name) => {
+                    unit = self.setting.pattern.definitions.get(*name as usize).map_or(unit, |own| own.unit);
+                    break;
+                }
+                _ => break,
+            }
+        }
+        to.map(|to| (from, to, unit))
     }
 
     /// Whether what is left is something that the row should have worked.
@@ -604,7 +641,13 @@ impl<'w> Worker<'w> {
                     }
                 }
                 Act::Unread | Act::Again(_) => self.known = false,
-                Act::Ring | Act::Join | Act::Turn | Act::FastenOff | Act::SkippedChains(_) | Act::Aside => {}
+                Act::Ring
+                | Act::Join
+                | Act::Turn
+                | Act::FastenOff
+                | Act::SkippedChains(_)
+                | Act::Aside
+                | Act::Called(_) => {}
             }
         }
     }
@@ -778,7 +821,19 @@ impl<'w> Worker<'w> {
                 self.covers = covers;
                 self.out.repeat(pass, times.unwrap_or(1));
             }
-            Place::First(_) if times == Some(1) && self.counted && self.only_chain_used() => self.out.repeat(pass, 1),
+            Place::First(Target::Any | Target::Kind(_))
+                if times == Some(1) && self.counted && self.only_chain_used() =>
+            {
+                self.out.repeat(pass, 1)
+            }
+            // "3 dc in first sp" at the end of a round that began in it.
+            Place::First(Target::Space(_))
+                if self.begun
+                    && self.out.totals().places > 0
+                    && self.fabric.is_some_and(|fabric| Cursor::new(fabric).station().is_some_and(Item::is_space)) =>
+            {
+                self.out.repeat(pass, times.unwrap_or(1))
+            }
             Place::FromHook(nth) => {
                 let Some(nth) = self.value(nth).filter(|nth| *nth > 0) else { return };
                 if self.cursor.is_some() && !self.begun {

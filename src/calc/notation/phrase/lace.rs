@@ -255,7 +255,10 @@ impl Parser<'_, '_> {
             last.place,
             Place::Next(Target::Space(_) | Target::Corner) | Place::Same | Place::Last(Target::Space(_))
         );
-        if all || joined && (chains || into_space) {
+        // "1 sc, 1 hdc, 5 dc, 1 hdc, 1 sc in each loop": nothing else stands in the row.
+        let alone =
+            matches!(last.extent, Extent::Fill(_)) && into_space && !steps[..first].iter().any(|step| works(&step.act));
+        if all || alone || joined && (chains || into_space) {
             let whole = group(steps);
             steps.truncate(first);
             steps.push(whole);
@@ -497,6 +500,10 @@ impl Parser<'_, '_> {
 fn bare(work: &Work) -> bool {
     work.bare_number
         || work.place == Place::Next(Target::Any) && work.extent == Extent::Times(Num::ONE) && work.takes == Num::ONE
+}
+
+fn works(act: &Act) -> bool {
+    matches!(act, Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Own(_) | Act::Along { .. })
 }
 
 /// What stands in one place: bare numbers are of stitches in it.

@@ -117,7 +117,8 @@ fn center(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
     match stitch(scan, at) {
         Some((_, next)) => Some((middle, next)),
         None if scan.key(at) == Some(Key::Stitch) => Some((middle, at + 1)),
-        None => Some((middle, at)),
+        // "to center"
+        None => Some((Target::Corner, at)),
     }
 }
 

@@ -380,12 +380,19 @@ impl Worker<'_> {
     fn into_units(&mut self, unit: Unit, part: Part, extent: Extent, times: Option<u64>, pass: &Builder, span: Span) {
         let target = Target::Unit(unit, part);
         let Some(fabric) = self.fabric else { return };
+        // "sk 4 dc, sc in center dc of fan": the skip has led there.
+        if part == Part::Center && self.last_skip > 0 && times == Some(1) && self.inside_unit() {
+            self.take(1, span);
+            return self.out.repeat(pass.clone(), 1);
+        }
         let unit = if fabric.any(|item| Wanted::Unit(unit).is(item)) {
             unit
         } else if unit != Unit::GROUP && fabric.any(|item| matches!(item, Item::Open(_))) && unit.definition().is_none()
         {
             // "shell in next shell", where the shells were written out.
             Unit::GROUP
+        } else if let (Part::Space(length), None) = (part, unit.definition()) {
+            return self.leap(Wanted::Space(length), Target::Space(length), extent, times, pass, span);
         } else if let Some(kind) = group_kind(fabric).filter(|_| unit.definition().is_none()) {
             // Stitches of one kind that stand together are a group too.
             return self.into_runs(Wanted::Kind(kind), part, times, pass, span);
@@ -448,13 +455,41 @@ impl Worker<'_> {
         }
     }
 
+    /// Whether the hook is within a unit: its end comes before another begins.
+    fn inside_unit(&self) -> bool {
+        let Some(cursor) = &self.cursor else { return false };
+        let mut ahead = cursor.clone();
+        for _ in 0..64 {
+            match ahead.item() {
+                Some(Item::Close(_)) => return true,
+                Some(Item::Open(_)) | None => return false,
+                Some(_) => ahead.skip_run(),
+            }
+        }
+        false
+    }
+
     /// Into runs of equal stitches: their middle, or their nth.
     fn into_runs(&mut self, wanted: Wanted, part: Part, times: Option<u64>, pass: &Builder, span: Span) {
         self.leapt = Some(wanted);
+        // A run that the round cut in two at its beginning was worked there.
+        let longest = if self.landed { self.fabric.map_or(0, |fabric| longest_run(fabric, wanted)) } else { 0 };
         let done = self.passes(times, Stop::AtEnd, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
-            let Some(passed) = cursor.seek(wanted) else { return false };
-            let run = cursor.run_left();
+            let Some(mut passed) = cursor.seek(wanted) else { return false };
+            let mut run = cursor.run_left();
+            if run < longest {
+                let before = cursor.left();
+                cursor.skip_run();
+                if cursor.seek(wanted).is_none() {
+                    return false;
+                }
+                passed = passed.saturating_add(before - cursor.left());
+                run = cursor.run_left();
+                if run < longest {
+                    return false;
+                }
+            }
             if let Part::Nth(nth) = part
                 && u64::from(nth) > run
             {
@@ -738,6 +773,21 @@ impl Worker<'_> {
     }
 }
 
+/// The longest run of such stitches.
+fn longest_run(fabric: &crate::fabric::Row, wanted: Wanted) -> u64 {
+    fn walk(runs: &[crate::fabric::Run], wanted: Wanted) -> u64 {
+        runs.iter()
+            .map(|run| match run {
+                crate::fabric::Run::Items(item, count) if wanted.is(*item) => *count,
+                crate::fabric::Run::Items(..) => 0,
+                crate::fabric::Run::Repeat(runs, _, _) => walk(runs, wanted),
+            })
+            .max()
+            .unwrap_or(0)
+    }
+    walk(fabric.runs(), wanted)
+}
+
 /// The kind whose runs are a row's groups: the taller of two kinds, or the one that spaces divide.
 fn group_kind(fabric: &crate::fabric::Row) -> Option<crate::standards::StitchId> {
     let mut kinds: Vec<crate::standards::StitchId> = Vec::new();
@@ -755,7 +805,8 @@ fn group_kind(fabric: &crate::fabric::Row) -> Option<crate::standards::StitchId>
     walk(fabric.runs(), &mut kinds);
     let divided = fabric.totals().spaces > 0
         || kinds.first().is_some_and(|kind| fabric.any(|item| item.is_place() && item.kind() != Some(*kind)));
-    (kinds.len() == 1 && divided).then(|| kinds[0])
+    let height = |kind: &crate::standards::StitchId| crate::standards::stitch(*kind).height_in_chains.unwrap_or(0);
+    kinds.iter().copied().max_by_key(height).filter(|_| divided)
 }
 
 /// A unit met from its end is opened by its name all the same, since marks are turned with the row.

@@ -26,6 +26,10 @@ impl<'w> Worker<'w> {
         if let Extent::Until(target, last) = extent {
             return self.places_from(target, last);
         }
+        if self.between && self.wrapped > 0 && rest.iter().all(|step| !works(&step.act)) {
+            // The round ends in the gap where it began.
+            return self.wrapped;
+        }
         if each && !asks_last || self.left() == 0 {
             return 0;
         }
@@ -356,7 +360,8 @@ impl<'w> Worker<'w> {
             }
         }
         if fills && done > 0 && stop.is_none() && self.trouble.is_none() {
-            self.cut_short(ending, done, span);
+            let ends = !rest.iter().any(|step| works(&step.act));
+            self.cut_short(ending, ends, done, span);
         }
         if let Some(stop) = stop {
             let inner: Vec<Step> = steps[..stop].to_vec();
@@ -369,9 +374,16 @@ impl<'w> Worker<'w> {
     }
 
     /// A fill that ended before its end, with places of the kind that it looks for still there: a pass did not fit.
-    fn cut_short(&mut self, ending: Stop, done: u64, span: Span) {
+    fn cut_short(&mut self, ending: Stop, ends: bool, done: u64, span: Span) {
         let (Some(cursor), Some(wanted)) = (&self.cursor, self.leapt) else { return };
-        let Stop::Stations(mark) = ending else { return };
+        let mark = match ending {
+            Stop::Stations(mark) => mark,
+            Stop::AtEnd | Stop::Leaving(0) if ends => 0,
+            _ => return,
+        };
+        if self.left() <= self.wrapped {
+            return;
+        }
         let here = cursor.stations_left();
         let mut ahead = cursor.clone();
         if here <= mark || ahead.seek(wanted).is_none() || ahead.stations_left() <= mark {

@@ -46,7 +46,7 @@ pub(super) fn carry(setting: &Setting<'_>, below: &Below, travels: &[Work], step
         let (before, after) = cursor.cut();
         whole.append(after);
         whole.append(before);
-        return Moved { below: Some(whole.finish()), ..none };
+        return Moved { below: Some(whole.finish()), landed: true, ..none };
     }
     let mut slips: Vec<Work> = travels.to_vec();
     let mut used = 0;
@@ -196,6 +196,9 @@ fn first_kind(steps: &[Step]) -> Option<StitchId> {
 fn first_leg(rest: &[Step]) -> Option<u64> {
     let step = rest.iter().find(|step| !matches!(step.act, Act::Aside))?;
     let Act::Work(work) = &step.act else { return None };
+    if work.makes == Num::ZERO && work.place == Place::Same {
+        return Some(0);
+    }
     if work.stitch == cluster() && matches!(work.place, Place::Same | Place::Ring) {
         return Some(0);
     }
