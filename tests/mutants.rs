@@ -26,7 +26,7 @@ const IN_SIZES: f64 = 97.0;
 /// Of the changes found, so many are mended by the first repair to the text as it was.
 const MENDED: f64 = 70.0;
 /// Every how many changes one is tried; all of them in the long run.
-const EVERY: usize = 2;
+const EVERY: usize = 3;
 /// Failures that are shown.
 const SHOWN: usize = 40;
 
@@ -49,6 +49,8 @@ struct Result {
     offered: bool,
     first: bool,
     any: bool,
+    /// Found although the slow reader sees nothing wrong; looked for in the long run only.
+    beyond: bool,
 }
 
 #[test]
@@ -122,6 +124,14 @@ fn a_change_that_a_pattern_reveals_is_found_where_it_is() {
             change.with,
             change.applied(&pattern.text).lines().nth(change.line - 1).unwrap_or_default(),
         );
+    }
+    let beyond = results.iter().filter(|(_, r, _)| r.beyond);
+    println!("\n{} found beyond what the slow reader sees", beyond.clone().count());
+    for (i, _, story) in beyond.take(SHOWN) {
+        let (pattern, change) = &changes[*i];
+        let mutant = change.applied(&pattern.text);
+        let line = mutant.lines().nth(change.line - 1).unwrap_or_default();
+        println!("beyond: {} line {} [{}]\n  {line}\n{story}", pattern.name, change.line, change.sort.name());
     }
     println!("\n{} false findings; {:.1} s", falsely.len(), begun.elapsed().as_secs_f64());
     assert!(falsely.is_empty(), "findings in patterns that hold:\n{}", falsely.join("\n"));
@@ -215,7 +225,7 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
         story.push_str(&format!("  the slow reader: line {line}, sizes {sizes:?}\n"));
     }
     result.revealed = !result.unread && !lines.is_empty();
-    if !result.revealed {
+    if !result.revealed && (result.unread || std::env::var_os("EVENROUND_LONG").is_none()) {
         return (result, story);
     }
     let Some(answer) = answer_to(&mutant) else {
@@ -230,7 +240,9 @@ fn try_change(pattern: &Pattern, change: &Change) -> (Result, String) {
             .any(|f| f.rule == finding.rule && f.row == finding.row && f.piece == finding.piece)
     };
     let new: Vec<&Finding> = answer.findings.iter().filter(|f| tells(f)).filter(known).collect();
-    result.found = !new.is_empty() || wrong_rows(&answer).difference(&wrong_rows(&pattern.verified)).next().is_some();
+    let wrong_before = wrong_rows(&pattern.verified);
+    result.found = !new.is_empty() || wrong_rows(&answer).difference(&wrong_before).next().is_some();
+    result.beyond = !result.revealed && result.found;
     let first_line = first.map_or(change.line, |(line, _)| *line);
     for finding in &new {
         story.push_str(&format!(
@@ -296,4 +308,36 @@ fn contradictions(
         }
     }
     lines
+}
+
+#[test]
+fn every_number_and_every_stitch_word_is_changed_once() {
+    let text = "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: [Sc in next st, inc] 3 times. 9 (9, 9) sts\n\
+                Rep last rnd 2 (3, 4) times more, changing to B.\n";
+    let changed: Vec<(String, &str)> = change::all(text, 3)
+        .iter()
+        .map(|change| {
+            let mutant = change.applied(text);
+            (mutant.lines().nth(change.line - 1).unwrap_or_default().to_owned(), change.sort.name())
+        })
+        .collect();
+    let expected = [
+        ("Rnd 2: 6 sc in magic ring. (6)", "row numbers"),
+        ("Rnd 1: 5 sc in magic ring. (6)", "stitch numbers"),
+        ("Rnd 1: 6 dc in magic ring. (6)", "stitch names"),
+        ("Rnd 1: 6 sc in magic ring. (7)", "printed counts"),
+        ("Rnd 1: [Sc in next st, inc] 3 times. 9 (9, 9) sts", "row numbers"),
+        ("Rnd 2: [Dc in next st, inc] 3 times. 9 (9, 9) sts", "stitch names"),
+        ("Rnd 2: [Sc in each st, inc] 3 times. 9 (9, 9) sts", "next and each"),
+        ("Rnd 2: [Sc in next st, dec] 3 times. 9 (9, 9) sts", "inc and dec"),
+        ("Rnd 2: [Sc in next st, inc] 4 times. 9 (9, 9) sts", "repeat numbers"),
+        ("Rnd 2: [Sc in next st, inc] 3 times. 8 (9, 9) sts", "printed counts, one size"),
+        ("Rnd 2: [Sc in next st, inc] 3 times. 9 (10, 9) sts", "printed counts, one size"),
+        ("Rnd 2: [Sc in next st, inc] 3 times. 9 (9, 8) sts", "printed counts, one size"),
+        ("Rep last rnd 3 (3, 4) times more, changing to B.", "size list entries, one size"),
+        ("Rep last rnd 2 (2, 4) times more, changing to B.", "size list entries, one size"),
+        ("Rep last rnd 2 (3, 5) times more, changing to B.", "size list entries, one size"),
+    ];
+    let expected: Vec<(String, &str)> = expected.map(|(line, sort)| (line.to_owned(), sort)).to_vec();
+    assert_eq!(changed, expected);
 }
