@@ -72,14 +72,15 @@ pub struct Settled {
 }
 
 /// Conventions, the likelier first: chains of 3 and 4 count and of 2 do not, then everything else.
-fn likely() -> impl Iterator<Item = Conventions> {
+fn likely(untold: bool) -> impl Iterator<Item = Conventions> {
     const COUNTED: [u8; 10] =
         [0b11_1000, 0, 0b11_1100, 0b100, 0b1000, 0b1100, 0b1_0000, 0b1_1000, 0b10_1000, 0b11_0000];
     const SKIPPED: [u8; 3] = [0, 0b1_1000, 0b1_1100];
-    [false, true].into_iter().flat_map(|in_all| {
+    [false, true].into_iter().flat_map(move |in_all| {
         let skipped = SKIPPED.into_iter();
-        skipped
-            .flat_map(move |skipped| COUNTED.into_iter().map(move |counted| Conventions { counted, skipped, in_all }))
+        skipped.flat_map(move |skipped| {
+            COUNTED.into_iter().map(move |counted| Conventions { counted, skipped, in_all, untold })
+        })
     })
 }
 
@@ -89,7 +90,11 @@ pub fn settle(text: &str) -> Settled {
     let mut tried: Vec<Conventions> = Vec::new();
     // Working by one convention may bring rows to light that ask for another.
     let mut asked = Conventions::default();
-    for conventions in likely() {
+    for conventions in likely(false).chain(likely(true)) {
+        // The notes are doubted only if they make something wrong.
+        if conventions.untold && best.is_some_and(|((wrong, _), _)| wrong == 0) {
+            break;
+        }
         let masked = conventions.both(asked);
         if !tried.is_empty() && tried.iter().any(|other| other.both(asked) == masked) {
             continue;
@@ -139,6 +144,8 @@ pub fn work(text: &str, conventions: Conventions) -> Answer {
             rows.push(Row { line: i + 1, sizes: vec![Outcome::NotWorked; count] });
         }
     }
+    let (told, counted) = if conventions.untold { (0, 0) } else { words::told(text, &rows) };
+    let conventions = Conventions { counted: conventions.counted & !told | counted, ..conventions };
     let mut asked = Conventions::default();
     for size in 0..count {
         let mut maker = Maker::new(&book, &words, conventions, size);
@@ -149,6 +156,8 @@ pub fn work(text: &str, conventions: Conventions) -> Answer {
         }
         asked = asked.either(maker.asked.get());
     }
+    // What is told is not asked.
+    asked.counted &= !told;
     Answer { sizes: book.sizes, rows, asked }
 }
 

@@ -159,3 +159,16 @@ fn what_a_text_leaves_open_may_be_read_either_way() {
     assert_eq!(work_as(&other, settled).faults(), (0, 0));
     assert_eq!(work_as(&text.replace("2 hdc", "hdc"), settled).faults(), (1, 0));
 }
+
+#[test]
+fn notes_say_which_chains_count() {
+    let told = |text: &str| words::told(text, &[]);
+    assert_eq!(told("Ch 1 and ch 2 at the beginning of a rnd do not count as a st."), (0b100, 0));
+    assert_eq!(told("2 ch counts as 1 htr and 3 ch counts as 1 tr."), (0b1100, 0b1100));
+    assert_eq!(
+        told("* Ch 3 counts as a dc and ch 4 counts as dc + ch 1. Always. Ch 1 never counts."),
+        (0b1_1000, 0b1_1000)
+    );
+    assert_eq!(told("A ch 3 counts as a dc. A ch 2 does not count as anything."), (0b1100, 0b1000));
+    assert_eq!(told("Ch 96, join with sl st to first ch."), (0, 0));
+}

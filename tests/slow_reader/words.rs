@@ -301,3 +301,54 @@ fn drop_lead(out: &mut Vec<Token>, next: Option<&Token>) {
         out.pop();
     }
 }
+
+/// Which lengths of beginning chain the notes speak of, and which of them count: bit n for n chains.
+///
+/// A row's own aside speaks for the others only where it says "throughout".
+pub fn told(text: &str, rows: &[super::Row]) -> (u8, u8) {
+    let (mut told, mut counted) = (0, 0);
+    for (i, line) in text.lines().enumerate() {
+        let row = rows.iter().any(|row| row.line == i + 1);
+        if row && !line.contains("throughout") && !line.contains("every round") {
+            continue;
+        }
+        for sentence in line.split(". ") {
+            let Ok(tokens) = cut(&sentence.replace(['(', ')', '[', ']', '{', '}', '<', '>', '*'], " ")) else {
+                continue;
+            };
+            let mut lengths: Vec<u64> = Vec::new();
+            let mut denied = false;
+            for (k, token) in tokens.iter().enumerate() {
+                let beside = |other: Option<&Token>| match other {
+                    Some(Token::Number(n)) => Some(*n),
+                    _ => None,
+                };
+                match token.word() {
+                    "ch" => {
+                        let before = k.checked_sub(1).and_then(|k| beside(tokens.get(k)));
+                        lengths.extend(before.or_else(|| beside(tokens.get(k + 1))));
+                    }
+                    "not" | "never" | "neither" => denied = true,
+                    "counts" | "count" | "counted" | "stand" | "stands" => {
+                        denied |= tokens.get(k + 1).is_some_and(|t| t.is_word("nothing"));
+                        for n in lengths.drain(..).filter(|n| (2..8).contains(n)) {
+                            told |= 1 << n;
+                            if denied {
+                                counted &= !(1 << n);
+                            } else {
+                                counted |= 1 << n;
+                            }
+                        }
+                        denied = false;
+                    }
+                    word => {
+                        if let Some(n) = word.strip_prefix("ch-").and_then(|n| n.parse().ok()) {
+                            lengths.push(n);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    (told, counted)
+}

@@ -9,6 +9,8 @@ pub struct Conventions {
     pub skipped: u8,
     /// "Repeat n times" is n in all.
     pub in_all: bool,
+    /// What the notes say of chains is passed over.
+    pub untold: bool,
 }
 
 impl Conventions {
@@ -18,6 +20,7 @@ impl Conventions {
             counted: self.counted & other.counted,
             skipped: self.skipped & other.skipped,
             in_all: self.in_all && other.in_all,
+            untold: self.untold,
         }
     }
 
@@ -27,6 +30,7 @@ impl Conventions {
             counted: self.counted | other.counted,
             skipped: self.skipped | other.skipped,
             in_all: self.in_all || other.in_all,
+            untold: self.untold,
         }
     }
 
@@ -36,6 +40,7 @@ impl Conventions {
             counted: self.counted ^ other.counted,
             skipped: self.skipped ^ other.skipped,
             in_all: self.in_all != other.in_all,
+            untold: self.untold,
         }
     }
 
