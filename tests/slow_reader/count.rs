@@ -56,7 +56,9 @@ fn unit_of(names: &[&str], words: &Vocabulary) -> Option<Unit> {
         ["sp"] | ["ch", "sp"] => Some(Unit::Spaces(None)),
         [chains, "sp"] => Some(Unit::Spaces(Some(space(chains)?))),
         [one] => {
-            if let Some(kind) = words.kind(one) {
+            // "5 spikes"
+            let single = one.strip_suffix('s').filter(|_| one.len() > 3);
+            if let Some(kind) = words.kind(one).or_else(|| words.kind(single?)) {
                 return Some(Unit::Kind(kind));
             }
             let own = words.own.iter().find(|own| own.0 == *one || format!("{}s", own.0) == *one);
