@@ -784,7 +784,13 @@ impl Parser<'_, '_> {
         let worked = steps.iter().any(|step| {
             matches!(
                 step.act,
-                Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }
+                Act::Work(_)
+                    | Act::Repeat(_)
+                    | Act::Group { .. }
+                    | Act::Own(_)
+                    | Act::Along { .. }
+                    | Act::Again(_)
+                    | Act::FoundationStitches { .. }
             )
         });
         if !worked {
