@@ -355,6 +355,12 @@ impl Parser<'_, '_> {
             self.gather_before(found, steps);
             return self.push(start, Act::Aside, steps);
         }
+        if matches!(steps.last().map(|step| &step.act), Some(Act::Again(_)))
+            && let Some((edit, next)) = again::edit(&self.scan, start, end)
+        {
+            self.at = next;
+            return self.push(start, Act::Edited(edit), steps);
+        }
         match self.scan.key(start) {
             // "Continue to work even on these 36 sts until piece measures 10 cm"
             Some(Key::Continue)
