@@ -394,7 +394,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
             && scan.number(i + 1).is_some()
     });
     if measure
-        || scan.number(at).is_some() && scan.kind(at + 1) != Some(Kind::Dash) && scan.kind(i) == Some(Kind::Equals)
+        || scan.clustered(at).is_none()
+            && scan.number(at).is_some()
+            && scan.kind(at + 1) != Some(Kind::Dash)
+            && scan.kind(i) == Some(Kind::Equals)
     {
         return None;
     }
@@ -727,13 +730,24 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         let kind = base_kind(&inner, 0, end);
         // Legs "in same st", or in no place that is named, stand in one; "in next st" moves on.
         let moves = (0..end).any(|i| inner.is(i, &[Key::Next, Key::Skip]) || inner.key(i) == Some(Key::Over));
-        let together = (0..end).any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
+        // "…) 3 times in same st"; "insert hook in same st, then in next st" moves on.
+        let last_next = (0..end).rev().find(|i| inner.key(*i) == Some(Key::Next)).unwrap_or(0);
+        let together = (last_next..end)
+            .any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
             || (0..end).any(|i| inner.key(i) == Some(Key::In) && inner.number(i + 1) == Some(Num::ONE));
         let plain_tog = sums.closings == 0 && !together;
+        // "worked over the next 3 sts as dc3tog": the number is said.
+        let over_so_many = (0..end).find_map(|i| {
+            let mut j = i + 1;
+            while inner.is(j, &[Key::The, Key::Next]) {
+                j += 1;
+            }
+            (inner.key(i) == Some(Key::Over)).then(|| inner.number(j)).flatten().and_then(Num::plain)
+        });
         // "insert hook 2 rnds below next st, …; skip the st behind it": one place.
         let lower = (0..end).any(|i| inner.key(i) == Some(Key::Lower));
         let together = together || lower;
-        let takes = if together || !moves && !plain_tog { 1 } else { sums.takes.unwrap_or(1).max(1) };
+        let takes = if together || !moves && !plain_tog { 1 } else { over_so_many.or(sums.takes).unwrap_or(1).max(1) };
         let sums = if together { Sums { leaps: false, ..sums.clone() } } else { sums.clone() };
         // A group of whole stitches in it, such as "dc in next st, [hook talk]", is more than one top.
         let tops = if sums.closings > 1 { sums.makes } else { Some(1) };
@@ -747,6 +761,13 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
             definition.unclear = sums.leaps && definition.steps.is_empty();
             return;
         }
+    }
+    if own_words(&definition.name).any(|word| matches!(word.as_str(), "row" | "rnd" | "round")) {
+        definition.unclear = super::any_unread(&read.steps) || read.steps.is_empty();
+        definition.in_one_place = false;
+        definition.row = true;
+        definition.steps = read.steps;
+        return;
     }
     if sums.unread || read.steps.is_empty() {
         definition.unclear = true;
@@ -766,12 +787,6 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         return;
     }
     // One group, or one stitch several times, in the place that the row names.
-    if own_words(&definition.name).any(|word| matches!(word.as_str(), "row" | "rnd" | "round")) {
-        definition.in_one_place = false;
-        definition.row = true;
-        definition.steps = steps;
-        return;
-    }
     let in_one = sums.takes.is_some_and(|takes| takes <= 1) && !sums.skips && placed(&steps) <= 1;
     if in_one {
         definition.place = default_place(&steps);
@@ -959,6 +974,8 @@ fn add(steps: &[Step], times: u64, sums: &mut Sums, depth: usize) {
                 sums.leaps |= matches!(work.place, Place::Next(Target::Space(_)));
                 let takes = match work.place {
                     Place::Same | Place::Made | Place::Skipped | Place::Ring => Some(0),
+                    // "insert hook in top of first dc of group": of what it has made itself.
+                    Place::First(_) if sums.takes != Some(0) => Some(0),
                     _ if work.bare_number => Some(u64::from(sums.takes == Some(0))),
                     _ => count.zip(work.takes.plain()).map(|(count, takes)| count.saturating_mul(takes)),
                 };

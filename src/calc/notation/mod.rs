@@ -88,28 +88,44 @@ fn names_unit(kind: Kind) -> bool {
 
 /// "1 tr. in next tr., 2 ch.": the dot of an abbreviation ends no sentence where the next word goes on in lower case.
 fn abbreviation_dots(text: &str, tokens: &mut Vec<Token>) {
-    let mut at = 0;
-    tokens.retain({
-        let all = tokens.clone();
-        move |token| {
-            let here = at;
-            at += 1;
-            if token.kind != Kind::Stop || !token.glued || here == 0 {
-                return true;
-            }
-            let (Kind::Word(id), Some(next)) = (all[here - 1].kind, all.get(here + 1)) else { return true };
-            let word = meaning(id);
-            let short = all[here - 1].span.end - all[here - 1].span.start;
-            let abbreviation = (2..=4).contains(&short)
-                && (word.us.or(word.uk).is_some() || matches!(word.key, Some(Key::Repeat | Key::Skip | Key::Stitch)));
-            let goes_on = match next.kind {
-                Kind::Comma | Kind::Semicolon | Kind::Close(_) => true,
-                Kind::Word(_) => !next.glued && next.span.of(text).starts_with(char::is_lowercase),
-                _ => false,
-            };
-            !(abbreviation && goes_on)
-        }
+    // Who dots abbreviations does it before a comma too; elsewhere a dot ends a sentence.
+    let dotted = (0..tokens.len()).any(|here| {
+        is_abbreviation_dot(text, tokens, here)
+            && matches!(tokens.get(here + 1).map(|token| token.kind), Some(Kind::Comma | Kind::Semicolon))
     });
+    if !dotted {
+        return;
+    }
+    let mut keep = 0;
+    for here in 0..tokens.len() {
+        if !is_abbreviation_dot(text, tokens, here) {
+            tokens[keep] = tokens[here];
+            keep += 1;
+        }
+    }
+    tokens.truncate(keep);
+}
+
+/// Whether the token is such a dot. What stands before it is still in its old place: only dots are taken out.
+fn is_abbreviation_dot(text: &str, tokens: &[Token], here: usize) -> bool {
+    let token = &tokens[here];
+    if token.kind != Kind::Stop || !token.glued || here == 0 {
+        return false;
+    }
+    let (before, Some(next)) = (&tokens[here - 1], tokens.get(here + 1)) else { return false };
+    let Kind::Word(id) = before.kind else { return false };
+    if before.span.end != token.span.start {
+        return false;
+    }
+    let word = meaning(id);
+    let abbreviation = (2..=4).contains(&(before.span.end - before.span.start))
+        && (word.us.or(word.uk).is_some() || matches!(word.key, Some(Key::Repeat | Key::Skip | Key::Stitch)));
+    let goes_on = match next.kind {
+        Kind::Comma | Kind::Semicolon | Kind::Close(_) => true,
+        Kind::Word(_) => !next.glued && next.span.of(text).starts_with(char::is_lowercase),
+        _ => false,
+    };
+    abbreviation && goes_on
 }
 
 /// `two`, `six` are numbers like 2 and 6.

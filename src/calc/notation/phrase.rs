@@ -355,6 +355,12 @@ impl Parser<'_, '_> {
             self.gather_before(found, steps);
             return self.push(start, Act::Aside, steps);
         }
+        if matches!(steps.last().map(|step| &step.act), Some(Act::Again(_)))
+            && let Some((edit, next)) = again::edit(&self.scan, start, end)
+        {
+            self.at = next;
+            return self.push(start, Act::Edited(edit), steps);
+        }
         match self.scan.key(start) {
             // "Continue to work even on these 36 sts until piece measures 10 cm"
             Some(Key::Continue)
@@ -784,7 +790,13 @@ impl Parser<'_, '_> {
         let worked = steps.iter().any(|step| {
             matches!(
                 step.act,
-                Act::Work(_) | Act::Repeat(_) | Act::Group { .. } | Act::Again(_) | Act::FoundationStitches { .. }
+                Act::Work(_)
+                    | Act::Repeat(_)
+                    | Act::Group { .. }
+                    | Act::Own(_)
+                    | Act::Along { .. }
+                    | Act::Again(_)
+                    | Act::FoundationStitches { .. }
             )
         });
         if !worked {

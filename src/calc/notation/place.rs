@@ -185,8 +185,10 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
 fn suffix(scan: &Scan<'_>, found: Found, end: usize) -> Found {
     let mut found = lower(scan, within_unit(scan, found, end), end);
     // "in st or sp indicated", "in place stated"
+    let or_indicated = scan.key(found.next) == Some(Key::Or)
+        && target(scan, found.next + 1, end).is_some_and(|(_, next)| scan.key(next) == Some(Key::Indicated));
     if found.place == Place::Same
-        || matches!(found.place, Place::Next(_)) && scan.key(found.next) == Some(Key::Indicated)
+        || matches!(found.place, Place::Next(_)) && (scan.key(found.next) == Some(Key::Indicated) || or_indicated)
     {
         let mut i = found.next;
         if scan.key(i) == Some(Key::Or)

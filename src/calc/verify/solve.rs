@@ -5,6 +5,7 @@ use super::conventions::{Conventions, Question};
 use super::piece::{Job, Outcome, State, run};
 use super::report::Request;
 use crate::notation::tree::{Pattern, Piece};
+use std::rc::Rc;
 
 /// At most so many open questions are tried against each other.
 const MOST_QUESTIONS: usize = 3;
@@ -110,8 +111,14 @@ pub(super) fn solve(
         decided.push(Decided { question, answer, tie: differs && trial.faults <= best.faults, rows });
     }
     *states = best.states;
+    let at = pattern.pieces.iter().position(|known| std::ptr::eq(known, piece));
     for (state, covered) in states.iter_mut().zip(covered) {
         state.covered = covered;
+        // What the piece ended with can be joined later.
+        if let (Some(at), Some(fabric)) = (at, state.below.as_ref().and_then(super::work::Below::fabric)) {
+            let fabric = fabric.clone();
+            Rc::make_mut(&mut state.ends).push((at, fabric));
+        }
     }
     Solved { outcomes: best.outcomes, decided }
 }
@@ -128,7 +135,7 @@ fn made(trial: &Trial) -> Vec<Option<u64>> {
 fn into_piece(before: &State, piece: &Piece) -> State {
     let fresh = piece.rows.first().is_some_and(crate::notation::starts_afresh);
     if fresh {
-        return State::start();
+        return State { ends: before.ends.clone(), ..State::start() };
     }
     let mut state = before.clone();
     state.running =

@@ -307,7 +307,7 @@ impl Parser<'_, '_> {
                     if count == Num::ONE
                         && takes.plain() != Some(1)
                         && (matches!(found.place, Place::Next(_)) && found.extent.is_some()
-                            || matches!(found.place, Place::Same | Place::Ring))
+                            || matches!(found.place, Place::Same | Place::Ring | Place::First(_) | Place::Last(_)))
                         && stitch.is_some() =>
                 {
                     takes = Num::ONE;

@@ -19,6 +19,10 @@ pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)>
             i += 1;
         }
         let each = (next + 1..i).any(|j| scan.key(j) == Some(Key::Each));
+        // "dc in first dc and in each ch-1 sp": one, and then all of the others.
+        if each && !(at.saturating_sub(3)..at).any(|j| scan.is(j, &[Key::Each, Key::All])) {
+            return Some((first, next));
+        }
         // "sl st in next 2 dc and in ch-2 sp" goes from one to the other.
         if i > next + 1 && !each && (next + 1..i).any(|j| scan.key(j) == Some(Key::In)) {
             return Some((first, next));
@@ -124,6 +128,13 @@ fn center(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
 
 /// A stitch by its kind, a unit by its name.
 fn stitch(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
+    // "corner = (2 dc, ch 2, 2 dc) in corner sp": the place keeps its meaning.
+    if scan.own(at).is_some()
+        && scan.is(at + 1, &[Key::Space])
+        && scan.span(at).of(scan.text).eq_ignore_ascii_case("corner")
+    {
+        return Some((Target::Corner, at + 2));
+    }
     if scan.is(at, &[Key::Increase, Key::Decrease]) {
         return Some((Target::Any, at + 1));
     }
