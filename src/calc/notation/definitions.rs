@@ -401,6 +401,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
     {
         return None;
     }
+    // "centre sp = the ch-2 space in the middle": a place, not a stitch.
+    if scan.is(name_end - 1, &[Key::Space, Key::Loop]) && scan.is(i + 1, &[Key::The, Key::A]) {
+        return None;
+    }
     Some(Name { end: name_end, abbreviation, body: i + 1 })
 }
 
