@@ -67,8 +67,11 @@ impl Gauge {
         self.blocked |= blocked(line);
         let mut at = from;
         while at < line.len() {
-            let ends =
-                |i: usize| line.mark(i, ';') || line.mark(i, '.') && i + 1 < line.len() && line.number(i + 1).is_some();
+            // "4 in. = 18 sts" goes on, "to the inch. Finished …" and "= 10 cm. 15 rows …" do not.
+            let begins = |i: usize| {
+                line.number(i).is_some() || line.word(i).is_some_and(|word| word.starts_with(char::is_uppercase))
+            };
+            let ends = |i: usize| line.mark(i, ';') || line.mark(i, '.') && begins(i + 1);
             let end = (at..line.len()).find(|i| ends(*i)).unwrap_or(line.len());
             self.segment(line, at, end, terms);
             at = end + 1;

@@ -17,6 +17,7 @@ mod findings;
 mod gauge;
 mod judge;
 mod kinds;
+mod measure;
 mod multiple;
 mod open;
 mod piece;
@@ -24,6 +25,7 @@ mod places;
 mod report;
 pub mod rules;
 mod solve;
+mod stated;
 mod turns;
 mod unclear;
 mod whole_piece;
@@ -62,6 +64,7 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     let names = names(pattern);
     let unclear = unclear::Unclear::of(pattern);
     let multiples = multiple::Multiples::of(text, pattern);
+    let measures = measure::Measures::of(request, pattern);
     let mut turning = None;
     for ((at_piece, piece), name) in pattern.pieces.iter().enumerate().zip(names) {
         if piece.rows.is_empty() {
@@ -83,7 +86,8 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
         unclear.spare(&piece.rows, from, &mut answer.findings);
         whole_piece::of_piece(&about, from, &mut answer.findings);
         open::of_piece(&about, &mut lines, &mut answer.findings);
-        multiples.piece(&about, at_piece, request, &mut fuel, &mut lines, &mut answer.findings);
+        multiples.piece(&about, at_piece, request, &mut lines, &mut answer.findings);
+        measures.piece(&about, at_piece, &mut lines, &mut answer.findings);
         turns::of_piece(&about, &mut turning, &mut lines, &mut answer.findings);
         assumptions(text, piece, &solved, &mut answer.assumptions);
         answer.pieces.push(report);

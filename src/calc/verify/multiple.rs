@@ -14,6 +14,8 @@ use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, Step};
 const MOST: usize = 16;
 /// So often is the word looked at, with so many bytes before and behind it.
 const MOST_WORDS: usize = 256;
+/// Steps that trying a wider chain may work.
+const FUEL: u64 = 50_000;
 const BEFORE: usize = 512;
 const BEHIND: usize = 512;
 
@@ -86,14 +88,13 @@ impl Multiples {
         about: &About<'_>,
         piece: usize,
         request: &Request<'_>,
-        fuel: &mut u64,
         lines: &mut Lines<'_>,
         findings: &mut Vec<Finding>,
     ) {
         for (stated, foundation) in self.of.iter().filter(|(_, foundation)| foundation.piece == piece) {
             if let Some(finding) = chain(about, *stated, *foundation, lines) {
                 findings.push(finding);
-            } else if let Some(finding) = repeat(about, *stated, *foundation, request, fuel, lines) {
+            } else if let Some(finding) = repeat(about, *stated, *foundation, request, lines) {
                 findings.push(finding);
             }
         }
@@ -199,7 +200,6 @@ fn repeat(
     stated: Stated,
     foundation: Foundation,
     request: &Request<'_>,
-    fuel: &mut u64,
     lines: &mut Lines<'_>,
 ) -> Option<Finding> {
     let right = |outcome: &super::piece::Outcome| {
@@ -232,7 +232,9 @@ fn repeat(
     }
     pattern.pieces = vec![piece];
     let mut states = vec![State::start(); pattern.sizes.len()];
-    let wider = solve::solve(&pattern, &pattern.pieces[0], request, fuel, &mut states);
+    // Work of its own: what it costs is not taken from the rows still to come.
+    let mut fuel = FUEL;
+    let wider = solve::solve(&pattern, &pattern.pieces[0], request, &mut fuel, &mut states);
     let mut broken = None;
     for rows in &wider.outcomes {
         let faults: Vec<(usize, FaultKind)> = rows
