@@ -4,6 +4,7 @@
 pub mod answer;
 pub mod corpus_case;
 pub mod generator;
+pub mod slow_reader;
 pub mod slow_worker;
 
 /// So many cases, or ten times as many where `EVENROUND_LONG` is set (`tests/run --long`).

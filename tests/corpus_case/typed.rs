@@ -154,6 +154,10 @@ enum InWhat {
 /// The items as an instruction, one run of equal stitches after the other and no repeat.
 fn written(row: &[Item], uk: bool, into: InWhat) -> String {
     let mut phrases: Vec<String> = Vec::new();
+    // A space at the beginning would be taken for the chain that gives the row its height.
+    if row.first().is_some_and(|item| item.is_space()) {
+        phrases.push("ch 1 (does not count as a st)".to_owned());
+    }
     let mut rest = row;
     while let Some((item, after)) = rest.split_first() {
         let run = if item.is_space() { 1 } else { rest.iter().take_while(|other| *other == item).count() };

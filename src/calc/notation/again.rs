@@ -4,7 +4,7 @@ use super::number::Num;
 use super::place;
 use super::scan::Scan;
 use super::token::Kind;
-use super::tree::{Act, Again, Extent, Rows};
+use super::tree::{Act, Again, Edit, Extent, Rows, Step};
 use super::words::Key;
 
 /// How often, behind a closed unit: `x 6`, `6 times`, `* 6`, `around`, `rep from * to * 3 times`, `repeat 6 times`.
@@ -75,6 +75,15 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
     }
     if let Some((extent, next)) = place::extent(scan, i, end) {
         return Some((extent, next));
+    }
+    // "rep from * in each dc around"
+    if repeats
+        && scan.key(i) == Some(Key::In)
+        && scan.is(i + 1, &[Key::Each, Key::All])
+        && let Some(found) = place::place(scan, i, end)
+        && matches!(found.extent, Some(Extent::Fill(_)))
+    {
+        return Some((Extent::Fill(Num::ZERO), found.next));
     }
     repeats.then_some((Extent::Unsaid, i))
 }
@@ -236,6 +245,72 @@ pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
         next = i + 3;
     }
     Some((act, next))
+}
+
+/// `but with 3 sc between increases`, `working 4 dc instead of 3`, behind a reference to a row.
+pub fn edit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Edit, usize)> {
+    let mut i = at;
+    while scan.is(i, &[Key::But, Key::With, Key::Work, Key::Have]) && i < end {
+        i += 1;
+    }
+    let new = scan.number(i)?;
+    let making = scan.making(i + 1)?;
+    let mut i = making.next;
+    if scan.is(i, &[Key::Stitch]) {
+        i += 1;
+    }
+    if scan.key(i) == Some(Key::Between) {
+        i += 1;
+        while scan.is(i, &[Key::The, Key::Each, Key::All]) {
+            i += 1;
+        }
+        return (scan.is(i, &[Key::Increase, Key::Decrease]) && i < end).then_some((Edit::Between(new), i + 1));
+    }
+    if scan.key(i) == Some(Key::Instead) && scan.key(i + 1) == Some(Key::Of) {
+        let old = scan.number(i + 2)?;
+        let mut next = i + 3;
+        if scan.stitch(next).is_some() || scan.is(next, &[Key::Stitch]) {
+            next += 1;
+        }
+        return (i + 2 < end).then_some((Edit::Instead { old, new }, next));
+    }
+    None
+}
+
+/// The steps of a row with a change; `None` where the change does not fit them.
+pub fn edited(steps: &[Step], edit: Edit) -> Option<Vec<Step>> {
+    let mut steps = steps.to_vec();
+    let mut hits = 0u32;
+    change(&mut steps, edit, &mut hits);
+    (hits > 0).then_some(steps)
+}
+
+fn change(steps: &mut [Step], edit: Edit, hits: &mut u32) {
+    // Between increases: the plain stitches of a unit that has one.
+    let shapes = steps.iter().any(|step| matches!(&step.act, Act::Work(work) if work.takes != work.makes));
+    for step in steps {
+        match &mut step.act {
+            Act::Work(work) => match edit {
+                Edit::Between(count) if shapes && work.takes == work.makes => {
+                    work.extent = Extent::Times(count);
+                    *hits += 1;
+                }
+                Edit::Instead { old, new } => {
+                    if work.makes == old && old != Num::ONE {
+                        work.makes = new;
+                        *hits += 1;
+                    } else if work.extent == Extent::Times(old) {
+                        work.extent = Extent::Times(new);
+                        *hits += 1;
+                    }
+                }
+                Edit::Between(_) => {}
+            },
+            Act::Repeat(repeat) => change(&mut repeat.steps, edit, hits),
+            Act::Group { steps, .. } => change(steps, edit, hits),
+            _ => {}
+        }
+    }
 }
 
 /// `Row 2`, `Rows 3 and 4`, `2nd row`, `last 2 rows`, `last rnd`, `Rnd 3`, behind `rep`, `as`, `same as` or `=`.

@@ -458,7 +458,8 @@ impl Parser<'_, '_> {
                 .is_some_and(|found| found.next == close && found.place == Place::Next(Target::TurningChain))
             || self.scan.is(start + 1, &[Key::Work])
                 && (self.scan.is(start + 2, &[Key::In, Key::Over])
-                    || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"));
+                    || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"))
+            || self.tells_which(start + 1);
         if said && !steps.is_empty() {
             self.at = close + 1;
             let called = (start + 1..close).find_map(|i| self.scan.own(i));
@@ -570,6 +571,15 @@ impl Parser<'_, '_> {
         } else {
             steps.extend(inner);
         }
+    }
+
+    /// `(the one that holds the first sc)`, `(the one with the beginning)`: which place was meant.
+    fn tells_which(&self, at: usize) -> bool {
+        let word = self.scan.span(at + 2).of(self.scan.text);
+        self.scan.key(at) == Some(Key::The)
+            && self.scan.number(at + 1) == Some(Num::ONE)
+            && (self.scan.is(at + 2, &[Key::That, Key::With, Key::Just, Key::Where, Key::At, Key::In])
+                || ["which", "right", "nearest"].iter().any(|which| word.eq_ignore_ascii_case(which)))
     }
 
     /// `x 6` or `(6 times)` behind a step without brackets: of that step, or of everything before it.

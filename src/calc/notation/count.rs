@@ -148,6 +148,10 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
     if let Some(own) = scan.own(at) {
         let unit = scan.units.get(own as usize).copied()?;
         let next = at + 1;
+        // "4 corner sps"
+        if scan.is(next, &[Key::Space, Key::Loop]) && next < end {
+            return Some((Unit::Spaces(None), next + 1));
+        }
         // "8 V-sts made", "10 pb sts"
         return Some((Unit::Named(unit), if scan.key(next) == Some(Key::Stitch) { next + 1 } else { next }));
     }
@@ -180,6 +184,14 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
     }
     if scan.is(at, &[Key::Space, Key::Loop]) {
         return Some((Unit::Spaces(None), at + 1));
+    }
+    // "11 dc3tog"
+    if let Some(making) = scan.making(at)
+        && scan
+            .stitch(at)
+            .is_some_and(|(_, next)| scan.number(next).is_some() && scan.key(next + 1) == Some(Key::Together))
+    {
+        return Some((Unit::Other, making.next));
     }
     if let Some((stitch, mut next)) = scan.stitch(at) {
         if stitch == StitchId::SLIP_STITCH {

@@ -394,7 +394,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
             && scan.number(i + 1).is_some()
     });
     if measure
-        || scan.number(at).is_some() && scan.kind(at + 1) != Some(Kind::Dash) && scan.kind(i) == Some(Kind::Equals)
+        || scan.clustered(at).is_none()
+            && scan.number(at).is_some()
+            && scan.kind(at + 1) != Some(Kind::Dash)
+            && scan.kind(i) == Some(Kind::Equals)
     {
         return None;
     }
@@ -727,7 +730,10 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         let kind = base_kind(&inner, 0, end);
         // Legs "in same st", or in no place that is named, stand in one; "in next st" moves on.
         let moves = (0..end).any(|i| inner.is(i, &[Key::Next, Key::Skip]) || inner.key(i) == Some(Key::Over));
-        let together = (0..end).any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
+        // "…) 3 times in same st"; "insert hook in same st, then in next st" moves on.
+        let last_next = (0..end).rev().find(|i| inner.key(*i) == Some(Key::Next)).unwrap_or(0);
+        let together = (last_next..end)
+            .any(|i| inner.is(i, &[Key::Same, Key::Indicated]) || inner.key(i) == Some(Key::Place))
             || (0..end).any(|i| inner.key(i) == Some(Key::In) && inner.number(i + 1) == Some(Num::ONE));
         let plain_tog = sums.closings == 0 && !together;
         // "worked over the next 3 sts as dc3tog": the number is said.
@@ -968,6 +974,8 @@ fn add(steps: &[Step], times: u64, sums: &mut Sums, depth: usize) {
                 sums.leaps |= matches!(work.place, Place::Next(Target::Space(_)));
                 let takes = match work.place {
                     Place::Same | Place::Made | Place::Skipped | Place::Ring => Some(0),
+                    // "insert hook in top of first dc of group": of what it has made itself.
+                    Place::First(_) if sums.takes != Some(0) => Some(0),
                     _ if work.bare_number => Some(u64::from(sums.takes == Some(0))),
                     _ => count.zip(work.takes.plain()).map(|(count, takes)| count.saturating_mul(takes)),
                 };

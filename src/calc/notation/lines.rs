@@ -1,6 +1,7 @@
 //! Lines sorted into rows, headings, sections and talk. Talk carries numbers and stitch words too; what decides is a
 //! header, a verb of the trade at the beginning, and whether the whole of it reads.
 
+mod marks;
 mod talk;
 
 use super::body::{self, Body};
@@ -98,6 +99,23 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], defined: &[Sp
 
 /// `… turn. (24) Row 5: …`: rows that were printed into one line.
 fn run_together(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    // "Cordgrass Shawl. Ch 4." on one line: a title, and the foundation.
+    if matches!(scan.kind(at - 1), Some(Kind::Stop))
+        && let Some(next) = scan.chain(at)
+        && scan.number(next).is_some()
+        && (next + 1 == end || next + 2 == end && scan.kind(next + 1) == Some(Kind::Stop))
+    {
+        let from = (0..at).rev().find(|i| scan.kind(*i) == Some(Kind::Newline)).map_or(0, |newline| newline + 1);
+        let title = at - from <= 8
+            && (from..at).all(|i| {
+                matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Stop | Kind::Dash))
+                    && scan.making(i).is_none()
+                    && scan.chain(i).is_none()
+            });
+        if title {
+            return true;
+        }
+    }
     if !scan.is(at, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
         || !matches!(scan.kind(at - 1), Some(Kind::Stop | Kind::Close(_)))
         || scan.number(at + 1).is_none()
@@ -120,6 +138,9 @@ impl Sorter<'_, '_> {
 
     fn line_for(&mut self, mut at: usize, end: usize, before: SizeSet, inline: &mut Option<SizeSet>) {
         let mut emphasis = false;
+        if self.marked_heading(at, end) || self.table_line(at, end) {
+            return;
+        }
         // Bullets and boxes to tick.
         while at < end
             && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash))
@@ -170,9 +191,10 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
-        // "Ch 21." behind the notes begins the work.
-        let begins = self.scan.chain(at).is_some() || super::place::ring(&self.scan, at, end).is_some();
-        if (self.section == Section::Rows || begins) && self.unheaded(at, end) {
+        // "Ch 21." behind the notes begins the work, and so does "Loosely ch 21."
+        let work = self.behind_manner(at, end);
+        let begins = self.scan.chain(work).is_some() || super::place::ring(&self.scan, work, end).is_some();
+        if (self.section == Section::Rows || begins) && self.unheaded(work, end) {
             self.section = Section::Rows;
             return;
         }
@@ -281,6 +303,7 @@ impl Sorter<'_, '_> {
 
     fn place(&mut self, last: &LastRow, mut body: Body) {
         super::definitions::expand_rows(&mut body.steps, &self.pattern.definitions);
+        self.apply_edit(&mut body.steps);
         let (label, word, mut numbers) =
             last.header.as_ref().map_or((Span::default(), RowWord::None, RowNumbers::None), |header| {
                 (header.label, header.word, header.numbers.clone())
@@ -302,6 +325,38 @@ impl Sorter<'_, '_> {
         self.ended = row.steps.iter().any(|step| matches!(step.act, Act::FastenOff));
         if let Some(piece) = self.pattern.pieces.last_mut() {
             piece.rows.push(row);
+        }
+    }
+
+    /// "As Rnd 3 but with 2 sc between increases": the steps of that row, changed.
+    fn apply_edit(&self, steps: &mut Vec<Step>) {
+        let Some(at) = steps.iter().position(|step| matches!(step.act, Act::Edited(_))) else { return };
+        let Act::Edited(edit) = steps[at].act else { return };
+        let referred = steps[..at].iter().rev().find_map(|step| match &step.act {
+            Act::Again(super::tree::Again { rows: super::tree::Rows::Numbers(list), times: None }) => {
+                match list.as_slice() {
+                    [(from, to)] if from == to => from.plain(),
+                    _ => None,
+                }
+            }
+            _ => None,
+        });
+        let row = referred.and_then(|number| {
+            self.pattern
+                .pieces
+                .last()?
+                .rows
+                .iter()
+                .rev()
+                .find(|row| matches!(row.numbers, RowNumbers::One(own) if own.plain() == Some(number)))
+        });
+        match row.and_then(|row| super::again::edited(&row.steps, edit)) {
+            Some(changed) => {
+                steps.remove(at);
+                steps.retain(|step| !matches!(step.act, Act::Again(_)));
+                steps.splice(0..0, changed);
+            }
+            None => steps[at].act = Act::Unread,
         }
     }
 

@@ -185,8 +185,10 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
 fn suffix(scan: &Scan<'_>, found: Found, end: usize) -> Found {
     let mut found = lower(scan, within_unit(scan, found, end), end);
     // "in st or sp indicated", "in place stated"
+    let or_indicated = scan.key(found.next) == Some(Key::Or)
+        && target(scan, found.next + 1, end).is_some_and(|(_, next)| scan.key(next) == Some(Key::Indicated));
     if found.place == Place::Same
-        || matches!(found.place, Place::Next(_)) && scan.key(found.next) == Some(Key::Indicated)
+        || matches!(found.place, Place::Next(_)) && (scan.key(found.next) == Some(Key::Indicated) || or_indicated)
     {
         let mut i = found.next;
         if scan.key(i) == Some(Key::Or)
@@ -368,9 +370,9 @@ fn skipped(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         let place = if behind > next && !each { Place::Lower(Target::Space(None)) } else { Place::Skipped };
         return Some(at_place(place, Some(Extent::Times(count)), behind));
     }
-    // "st just skipped", "sts just missed"
+    // "st just skipped", "sts just missed", "st you have skipped"
     let (_, mut next) = target(scan, i, end)?;
-    if scan.key(next) == Some(Key::Just) {
+    while scan.is(next, &[Key::Just, Key::You, Key::Have, Key::That]) {
         next += 1;
     }
     (next > i && next < end && past(next) && next + 1 <= end)

@@ -263,10 +263,26 @@ pub enum Act {
     Attach,
     /// Chains closed to a picot: neither stitch nor space.
     Picot,
+    /// The row that is referred to, with a change.
+    Edited(Edit),
     /// Something that makes no stitches (markers, colours, which loop).
     Aside,
     /// Could not be read.
     Unread,
+}
+
+/// How a row differs from the one that it refers to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Edit {
+    /// "with 3 sc between increases".
+    Between(Num),
+    /// "4 dc instead of 3".
+    Instead {
+        /// What there was.
+        old: Num,
+        /// What there is.
+        new: Num,
+    },
 }
 
 /// What is worked into one kind of place.

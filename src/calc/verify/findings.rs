@@ -2,7 +2,7 @@
 
 use super::piece::{Fault, FaultKind, Fits, Gap, Outcome};
 use super::places::Lines;
-use super::report::{Finding, Reading, Rule, Severity, Verification};
+use super::report::{Finding, Reading, Rule, Severity, Suspect, Verification};
 use super::solve::Solved;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Pattern, Piece, Row, Step, Target};
@@ -92,6 +92,7 @@ pub(super) fn of_nothing(text: &str, lines: &mut Lines<'_>) -> Finding {
         place: lines.place(Span { start: 0, end }),
         expected: None,
         actual: None,
+        suspect: None,
         fixes: Vec::new(),
     }
 }
@@ -124,6 +125,7 @@ pub(super) fn of_text(text: &str, pattern: &Pattern, lines: &mut Lines<'_>, answ
             place: lines.place(remark.span),
             expected: remark.expected,
             actual: remark.actual,
+            suspect: None,
             fixes: Vec::new(),
         });
     }
@@ -161,6 +163,7 @@ impl Place<'_> {
             place: lines.place(if span.end > span.start { span } else { self.row.span }),
             expected: None,
             actual: None,
+            suspect: None,
             fixes: Vec::new(),
         }
     }
@@ -296,6 +299,11 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     let mut finding =
         here.finding(rule, Severity::Error, here.sizes(failing.iter().map(|(size, _)| *size)), message, span, lines);
     (finding.expected, finding.actual) = numbers(chief);
+    finding.suspect = match first.next_fits {
+        Some(Fits::Made) if first.stated.is_some() => Some(Suspect::Count),
+        Some(Fits::Printed) => Some(Suspect::Words),
+        _ => None,
+    };
     Some(finding)
 }
 

@@ -22,6 +22,7 @@ mod multiple;
 mod open;
 mod piece;
 mod places;
+mod repair;
 mod report;
 pub mod rules;
 mod solve;
@@ -49,6 +50,17 @@ const FUEL_AT_LEAST: u64 = 200_000;
 /// Only when the *request* does not fit (size names against the text's size lists, a text over [`MAX_TEXT_BYTES`]).
 /// A pattern full of mistakes is an answer with findings.
 pub fn verify(request: &Request<'_>) -> Result<Verification, RequestProblems> {
+    let pattern = notation::read(request.pattern, request)?;
+    let mut answer = judged(request, &pattern);
+    repair::offer(request, &pattern, &mut answer);
+    Ok(answer)
+}
+
+/// The same without repairs, whose proofs cost more than the verification itself.
+///
+/// # Errors
+/// As [`verify`].
+pub fn judge(request: &Request<'_>) -> Result<Verification, RequestProblems> {
     let pattern = notation::read(request.pattern, request)?;
     Ok(judged(request, &pattern))
 }

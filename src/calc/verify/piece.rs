@@ -620,14 +620,13 @@ impl<'a> Flow<'a, '_> {
         }
         let mut taken = worked.taken_up;
         while taken > 0
-            && let Some(last) = self.state.unworked.last_mut()
+            && let Some(most) = (0..self.state.unworked.len()).max_by_key(|at| self.state.unworked[*at])
         {
-            let now = taken.min(*last);
-            *last -= now;
+            let now = taken.min(self.state.unworked[most]);
+            self.state.unworked[most] -= now;
             taken -= now;
-            if *last == 0 {
-                self.state.unworked.pop();
-            } else {
+            self.state.unworked.retain(|left| *left > 0);
+            if now == 0 {
                 break;
             }
         }

@@ -530,8 +530,29 @@ pub struct Finding {
     pub expected: Option<u64>,
     /// What the work makes.
     pub actual: Option<u64>,
+    /// Whether the words or the printed count are likelier to be wrong, as far as the next rows tell.
+    pub suspect: Option<Suspect>,
     /// Single edits that mend it.
     pub fixes: Vec<Fix>,
+}
+
+/// Which of the two that disagree is likelier to be wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Suspect {
+    /// What the row says to work.
+    Words,
+    /// The printed count.
+    Count,
+}
+
+impl Suspect {
+    /// `words` or `count`, as in the API.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Words => "words",
+            Self::Count => "count",
+        }
+    }
 }
 
 /// A proved repair.

@@ -305,6 +305,8 @@ struct Worker<'w> {
     far_side: bool,
     /// Stitches went into places that are not of the row below.
     elsewhere: bool,
+    /// What is left of a unit is named next, so the hook stays in it.
+    stays: bool,
     /// Repeats in which the hook is.
     repeats: u32,
     /// The row goes on until it measures so much.
@@ -362,6 +364,7 @@ impl<'w> Worker<'w> {
             unit_open: None,
             far_side: false,
             elsewhere: false,
+            stays: false,
             repeats: 0,
             until: false,
             last_skip: 0,
@@ -628,7 +631,7 @@ impl<'w> Worker<'w> {
                     let left = self.left();
                     let said = count.and_then(|count| self.value(count));
                     // "… leaving rem 7 sts unworked", of those that an earlier row left.
-                    let of_before = said.is_some_and(|said| self.unworked_left() == Some(said));
+                    let of_before = said.is_some_and(|said| self.unworked_left(said));
                     if of_before && left == 0 {
                         continue;
                     }
@@ -640,7 +643,7 @@ impl<'w> Worker<'w> {
                         });
                     }
                 }
-                Act::Unread | Act::Again(_) => self.known = false,
+                Act::Unread | Act::Again(_) | Act::Edited(_) => self.known = false,
                 Act::Ring
                 | Act::Join
                 | Act::Turn

@@ -216,7 +216,9 @@ impl Sorter<'_, '_> {
     /// `inc: 3 sc in same st`, `dec = sc3tog`: the pattern's own meaning wins.
     pub(super) fn definition(&mut self, at: usize, end: usize) {
         let Some(key @ (Key::Increase | Key::Decrease)) = self.scan.key(at) else { return };
-        if !matches!(self.scan.kind(at + 1), Some(Kind::Colon | Kind::Equals | Kind::Dash)) || at + 2 >= end {
+        if !matches!(self.scan.kind(at + 1), Some(Kind::Colon | Kind::Equals | Kind::Dash | Kind::Slash))
+            || at + 2 >= end
+        {
             return;
         }
         let body = body::body(self.scan, &mut self.pattern.numbers, &[], None, Defined::default(), at + 2, end);

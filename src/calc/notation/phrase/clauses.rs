@@ -60,8 +60,19 @@ impl Parser<'_, '_> {
             };
             let waiting = steps.iter().rev().take_while(|step| open(step) || matches!(step.act, Act::Aside)).any(open);
             if waiting {
+                // Legs that all stand in one place close to a cluster, legs in several to a decrease.
+                let one_place = matches!(
+                    steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).map(|step| &step.act),
+                    Some(Act::Work(Work { makes: Num::ZERO, takes: Num::ONE, extent: Extent::Times(Num::ONE), .. }))
+                );
+                let legs = steps
+                    .iter()
+                    .rev()
+                    .take_while(|step| open(step) || matches!(step.act, Act::Aside))
+                    .filter(|step| open(step))
+                    .count();
                 let work = Work {
-                    stitch: None,
+                    stitch: if one_place && legs == 1 { crate::standards::by_name("cluster") } else { None },
                     takes: Num::ZERO,
                     makes: Num::ONE,
                     place: Place::Same,
@@ -218,6 +229,19 @@ impl Parser<'_, '_> {
                 return self.push(start, Act::Aside, steps);
             }
             return false;
+        }
+        // "miss next row end"
+        if let Some(found) = place::place(&self.scan, start + 1, end).filter(|found| found.place == Place::Edge) {
+            self.at = found.next;
+            let work = Work {
+                stitch: None,
+                takes: Num::ONE,
+                makes: Num::ZERO,
+                place: Place::Edge,
+                extent: found.extent.unwrap_or(Extent::Times(Num::ONE)),
+                bare_number: false,
+            };
+            return self.push(start, Act::Work(work), steps);
         }
         let mut first = false;
         let last_one = self.scan.key(i) == Some(Key::Last);

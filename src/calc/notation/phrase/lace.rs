@@ -170,7 +170,10 @@ impl Parser<'_, '_> {
                 break;
             }
             let count = inner.len();
-            if !self.known(end, &mut inner) || inner.len() == count {
+            let picots = |steps: &[Step]| steps.iter().filter(|step| matches!(step.act, Act::Picot)).count();
+            let before_picots = picots(&inner);
+            // A picot takes the place of the chain before it.
+            if !self.known(end, &mut inner) || inner.len() == count && picots(&inner) == before_picots {
                 self.at = before;
                 inner.truncate(count);
                 break;

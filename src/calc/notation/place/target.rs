@@ -128,6 +128,13 @@ fn center(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
 
 /// A stitch by its kind, a unit by its name.
 fn stitch(scan: &Scan<'_>, at: usize) -> Option<(Target, usize)> {
+    // "corner = (2 dc, ch 2, 2 dc) in corner sp": the place keeps its meaning.
+    if scan.own(at).is_some()
+        && scan.is(at + 1, &[Key::Space])
+        && scan.span(at).of(scan.text).eq_ignore_ascii_case("corner")
+    {
+        return Some((Target::Corner, at + 2));
+    }
     if scan.is(at, &[Key::Increase, Key::Decrease]) {
         return Some((Target::Any, at + 1));
     }

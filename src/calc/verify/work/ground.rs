@@ -252,19 +252,10 @@ impl<'w> Worker<'w> {
         self.out.repeat(pass, times);
     }
 
-    /// What is left of the stitches of the earlier row that this one takes up.
-    pub(super) fn unworked_left(&self) -> Option<u64> {
-        let mut used = self.ground.unworked;
-        if used == 0 {
-            return None;
-        }
-        for left in self.setting.unworked.iter().rev() {
-            if used <= *left {
-                return Some(left - used);
-            }
-            used -= left;
-        }
-        None
+    /// Whether so many are left of the stitches of an earlier row that this one takes up.
+    pub(super) fn unworked_left(&self, said: u64) -> bool {
+        let used = self.ground.unworked;
+        used > 0 && self.setting.unworked.iter().any(|left| left.checked_sub(used) == Some(said))
     }
 
     /// How many of the stitches that earlier rows left are used now.

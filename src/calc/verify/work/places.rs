@@ -196,6 +196,12 @@ impl Worker<'_> {
         if let Wanted::Kind(_) = wanted {
             let others = fabric.any(|item| item.is_place() && !wanted.is(item));
             let some = fabric.any(|item| matches!(wanted, Wanted::Kind(kind) if item.kind() == Some(kind)));
+            if !some
+                && let Wanted::Kind(kind) = wanted
+                && let Some(other) = other_top(fabric, kind)
+            {
+                return Some(Wanted::Kind(other));
+            }
             if !some {
                 // A chain has no kinds; elsewhere the name is stale and the stitch there is meant.
                 if fabric.any(|item| item.kind().is_some()) {
@@ -230,7 +236,13 @@ impl Worker<'_> {
             return;
         }
         match target {
-            Target::Unit(unit, part) => return self.into_units(unit, part, extent, times, &pass, span),
+            Target::Unit(unit, part) => {
+                self.stays = matches!(part, Part::Space(_))
+                    && matches!(rest.first().map(|step| &step.act), Some(Act::Skip { target: Target::Any, .. }));
+                self.into_units(unit, part, extent, times, &pass, span);
+                self.stays = false;
+                return;
+            }
             Target::Gap => return self.into_gaps(times, &pass, span),
             Target::Corner => {
                 let middle = self.fabric.and_then(corner);
@@ -437,7 +449,7 @@ impl Worker<'_> {
                 .and_then(|at| worker.setting.pattern.definitions.get(at))
                 .is_some_and(|definition| !definition.in_one_place);
             // "arch = ch 5, sk 3, sc in next st": in next arch is in its space, and the sc still comes.
-            let inner = if along && has_space && whole(part) {
+            let inner = if (along || worker.stays) && has_space && whole(part) {
                 cursor.seek(Wanted::Space(None)).inspect(|_| cursor.use_item()).unwrap_or(0)
             } else {
                 cursor.leave_unit(found)
@@ -771,6 +783,17 @@ impl Worker<'_> {
         let stations = last_ones.count(|item| item.is_place() || item.is_space());
         Stop::Stations(stations)
     }
+}
+
+/// A bobble that was spelled out where it was made is found by its name later: tops of several legs without a name.
+fn other_top(fabric: &crate::fabric::Row, kind: crate::standards::StitchId) -> Option<crate::standards::StitchId> {
+    use crate::standards::{StitchKind, by_name, stitch};
+    let top = |kind: crate::standards::StitchId| {
+        let data = stitch(kind);
+        data.kind == StitchKind::Group && data.produced == Some(1)
+    };
+    let cluster = by_name("cluster")?;
+    (top(kind) && fabric.any(|item| item.kind() == Some(cluster))).then_some(cluster)
 }
 
 /// The longest run of such stitches.

@@ -360,7 +360,7 @@ impl<'w> Worker<'w> {
             }
         }
         if fills && done > 0 && stop.is_none() && self.trouble.is_none() {
-            let ends = !rest.iter().any(|step| works(&step.act));
+            let ends = !rest.iter().any(|step| works(&step.act) || matches!(step.act, Act::Leave(_)));
             self.cut_short(ending, ends, done, span);
         }
         if let Some(stop) = stop {
@@ -375,7 +375,17 @@ impl<'w> Worker<'w> {
 
     /// A fill that ended before its end, with places of the kind that it looks for still there: a pass did not fit.
     fn cut_short(&mut self, ending: Stop, ends: bool, done: u64, span: Span) {
-        let (Some(cursor), Some(wanted)) = (&self.cursor, self.leapt) else { return };
+        let Some(cursor) = &self.cursor else { return };
+        let Some(wanted) = self.leapt else {
+            let left = cursor.left();
+            if ends && left > self.wrapped && left != self.last_skip && matches!(ending, Stop::AtEnd | Stop::Leaving(0))
+            {
+                let unit = (self.used / done).max(1);
+                self.trouble =
+                    Some(Trouble::Divide { span, over: self.used.saturating_add(left), unit, remainder: left });
+            }
+            return;
+        };
         let mark = match ending {
             Stop::Stations(mark) => mark,
             Stop::AtEnd | Stop::Leaving(0) if ends => 0,

@@ -1,0 +1,150 @@
+//! Repairs: single edits that make a finding go away, each proved by verifying the edited text. The likeliest comes first;
+//! what counts as likely is what slips of the pen look like: one number off by one, a word for its opposite, a value that its
+//! sister rows and sister sizes do not have.
+
+mod candidates;
+mod likely;
+
+use super::report::{Edit, Finding, Fix, Request, Rule, Severity, Suspect, Verification};
+use crate::notation::tree::Pattern;
+use candidates::{Candidate, Rows};
+
+/// At most so many edits are tried for one finding.
+const MOST_TRIALS: usize = 160;
+/// At most so many are offered.
+const MOST_OFFERED: usize = 5;
+/// Findings that are tried to be mended; a text with more of them has other needs.
+const MOST_FINDINGS: usize = 12;
+/// Bytes of edited text that are verified for one answer, whatever its length.
+const PROOF_BYTES: usize = 2 * 1024 * 1024;
+
+/// Adds repairs to the findings of an answer.
+pub(super) fn offer(request: &Request<'_>, pattern: &Pattern, answer: &mut Verification) {
+    let worth: Vec<usize> = (0..answer.findings.len()).filter(|at| mendable(&answer.findings[*at])).collect();
+    if worth.is_empty() || request.pattern.len() > PROOF_BYTES {
+        return;
+    }
+    let rows = Rows::of(request.pattern, pattern);
+    let mut budget = PROOF_BYTES;
+    let mut offered: Vec<(usize, Vec<Fix>)> = Vec::new();
+    for at in worth.into_iter().take(MOST_FINDINGS) {
+        let candidates = candidates::of(&rows, &answer.findings[at], pattern.sizes.len());
+        let fixes = proved(request, answer, at, candidates, &mut budget);
+        offered.push((at, fixes));
+        if budget < request.pattern.len() {
+            break;
+        }
+    }
+    for (at, fixes) in offered {
+        answer.findings[at].fixes = fixes;
+    }
+}
+
+fn mendable(finding: &Finding) -> bool {
+    finding.severity == Severity::Error && finding.rule != Rule::TooLarge
+        || matches!(finding.rule, Rule::PlaceNotFound | Rule::RowNumberGap | Rule::RowNumberRepeated)
+}
+
+/// Those candidates that hold what they promise.
+fn proved(
+    request: &Request<'_>,
+    answer: &Verification,
+    at: usize,
+    candidates: Vec<Candidate>,
+    budget: &mut usize,
+) -> Vec<Fix> {
+    let mut fixes = Vec::new();
+    for candidate in candidates.into_iter().take(MOST_TRIALS) {
+        if *budget < request.pattern.len() || fixes.len() >= MOST_OFFERED {
+            break;
+        }
+        *budget -= request.pattern.len();
+        let Some(text) = candidate.applied(request.pattern) else { continue };
+        let trial = Request { pattern: &text, structure: false, ..request.clone() };
+        let Ok(after) = super::judge(&trial) else { continue };
+        if mends(answer, at, &after, &candidate.edit) {
+            fixes.push(Fix { message: candidate.message, edits: vec![candidate.edit] });
+        }
+    }
+    fixes
+}
+
+/// The finding is gone, and none has come: what was found elsewhere is the same as before.
+fn mends(before: &Verification, at: usize, after: &Verification, edit: &Edit) -> bool {
+    let moved = |start: u32| {
+        let old = i64::from(edit.end) - i64::from(edit.start);
+        let by = edit.text.len() as i64 - old;
+        if start >= edit.end { i64::from(start) + by } else { i64::from(start) }
+    };
+    let weighty = |finding: &&Finding| finding.severity != Severity::Note;
+    if after.coverage.read < before.coverage.read || after.coverage.rows != before.coverage.rows {
+        return false;
+    }
+    let others: Vec<(Rule, i64)> = before
+        .findings
+        .iter()
+        .enumerate()
+        .filter(|(other, finding)| *other != at && weighty(finding))
+        .map(|(_, finding)| (finding.rule, moved(finding.place.start)))
+        .collect();
+    after
+        .findings
+        .iter()
+        .filter(weighty)
+        .all(|finding| others.contains(&(finding.rule, i64::from(finding.place.start))))
+        && after.findings.iter().filter(weighty).count() <= others.len()
+}
+
+/// Whether the printed count is the likelier culprit.
+fn count_suspected(finding: &Finding) -> bool {
+    finding.suspect == Some(Suspect::Count)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::verify;
+    use super::*;
+
+    fn first_fix(text: &str) -> Option<String> {
+        let answer = verify(&Request::of(text)).expect("a pattern");
+        let fix = answer.findings.iter().find_map(|finding| finding.fixes.first())?.clone();
+        let edit = &fix.edits[0];
+        let mut mended = text.to_owned();
+        mended.replace_range(edit.start as usize..edit.end as usize, &edit.text);
+        Some(mended)
+    }
+
+    const BALL: &str = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: [sc in next st, inc] 6 times. (18)\nRnd 4: [sc in next 2 sts, inc] 6 times. (24)\nRnd 5: [sc in next 3 sts, inc] 6 times. (30)\nRnd 6: Sc in each st around. (30)\n";
+
+    #[test]
+    fn a_ball_that_holds_needs_no_repair() {
+        assert_eq!(first_fix(BALL), None);
+    }
+
+    #[test]
+    fn a_slip_of_one_in_any_number_of_an_increase_round_is_mended() {
+        for (slip, meant) in [
+            ("sc in next 4 sts, inc] 6 times. (30)", "sc in next 3 sts, inc] 6 times. (30)"),
+            ("sc in next 3 sts, inc] 7 times. (30)", "sc in next 3 sts, inc] 6 times. (30)"),
+            ("sc in next 3 sts, inc] 6 times. (31)", "sc in next 3 sts, inc] 6 times. (30)"),
+            ("sc in next 3 sts, dec] 6 times. (30)", "sc in next 3 sts, inc] 6 times. (30)"),
+        ] {
+            let faulty = BALL.replace(meant, slip);
+            assert_eq!(first_fix(&faulty).as_deref(), Some(BALL), "{slip}");
+        }
+    }
+
+    #[test]
+    fn the_number_of_one_size_is_mended_in_its_list() {
+        let text = "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6, 6, 6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: [sc in next st, inc] 6 times. (18)\nRnd 4: Sc in next 6 (8, 10) sts, inc, sc in next 11 (9, 7) sts. (19)\n";
+        let faulty = text.replace("6 (8, 10)", "6 (9, 10)");
+        assert_eq!(first_fix(&faulty).as_deref(), Some(text));
+    }
+
+    #[test]
+    fn a_row_number_that_leaps_is_mended() {
+        let faulty = BALL.replace("Rnd 5:", "Rnd 6:").replace("Rnd 6: Sc in each", "Rnd 7: Sc in each");
+        let answer = verify(&Request::of(&faulty)).expect("a pattern");
+        assert!(answer.findings.iter().any(|finding| finding.rule == Rule::RowNumberGap));
+    }
+}
