@@ -86,6 +86,7 @@ impl Unclear {
                 place: lines.place(definition.span),
                 expected: None,
                 actual: None,
+                suspect: None,
                 fixes: Vec::new(),
             });
         }
