@@ -1,6 +1,7 @@
 //! Lines sorted into rows, headings, sections and talk. Talk carries numbers and stitch words too; what decides is a
 //! header, a verb of the trade at the beginning, and whether the whole of it reads.
 
+mod marks;
 mod talk;
 
 use super::body::{self, Body};
@@ -137,6 +138,9 @@ impl Sorter<'_, '_> {
 
     fn line_for(&mut self, mut at: usize, end: usize, before: SizeSet, inline: &mut Option<SizeSet>) {
         let mut emphasis = false;
+        if self.marked_heading(at, end) || self.table_line(at, end) {
+            return;
+        }
         // Bullets and boxes to tick.
         while at < end
             && (matches!(self.scan.kind(at), Some(Kind::Odd | Kind::Slash))
@@ -187,9 +191,10 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
-        // "Ch 21." behind the notes begins the work.
-        let begins = self.scan.chain(at).is_some() || super::place::ring(&self.scan, at, end).is_some();
-        if (self.section == Section::Rows || begins) && self.unheaded(at, end) {
+        // "Ch 21." behind the notes begins the work, and so does "Loosely ch 21."
+        let work = self.behind_manner(at, end);
+        let begins = self.scan.chain(work).is_some() || super::place::ring(&self.scan, work, end).is_some();
+        if (self.section == Section::Rows || begins) && self.unheaded(work, end) {
             self.section = Section::Rows;
             return;
         }

@@ -454,6 +454,16 @@ impl Parser<'_, '_> {
             Some(Key::With | Key::Using) => return self.colour(end, steps),
             Some(Key::Skip) => return self.skip(end, steps),
             Some(Key::Leave) => return self.leave(end, steps),
+            Some(Key::Both | Key::Front | Key::Back | Key::Third)
+                if place::loops(&self.scan, start, end) > start
+                    && matches!(
+                        self.scan.kind(place::loops(&self.scan, start, end)),
+                        Some(Kind::Colon | Kind::Comma)
+                    ) =>
+            {
+                self.at = place::loops(&self.scan, start, end);
+                return self.push(start, Act::Aside, steps);
+            }
             Some(Key::BackLoop | Key::FrontLoop) => {
                 self.at = place::loops(&self.scan, start, end).max(start + 1);
                 return self.push(start, Act::Aside, steps);

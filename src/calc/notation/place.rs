@@ -370,9 +370,9 @@ fn skipped(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         let place = if behind > next && !each { Place::Lower(Target::Space(None)) } else { Place::Skipped };
         return Some(at_place(place, Some(Extent::Times(count)), behind));
     }
-    // "st just skipped", "sts just missed"
+    // "st just skipped", "sts just missed", "st you have skipped"
     let (_, mut next) = target(scan, i, end)?;
-    if scan.key(next) == Some(Key::Just) {
+    while scan.is(next, &[Key::Just, Key::You, Key::Have, Key::That]) {
         next += 1;
     }
     (next > i && next < end && past(next) && next + 1 <= end)

@@ -163,6 +163,11 @@ impl Parser<'_, '_> {
         let start = self.at;
         let plain = making.takes == Num::ONE && making.makes == Num::ONE;
         let mut i = making.next;
+        // "2 sc together", "3 dc tog": so many become one.
+        if let Some(legs) = number.filter(|_| plain && self.scan.key(i) == Some(Key::Together)) {
+            let together = Making { takes: legs, makes: Num::ONE, next: i + 1, ..making };
+            return self.work(None, together, at, end, steps);
+        }
         if self.scan.key(i) == Some(Key::Stitch)
             && !self.scan.is(i + 1, &[Key::Together])
             && self.scan.number(i + 1).is_none()

@@ -13,6 +13,10 @@ pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)>
     while scan.is(i, &[Key::All, Key::The]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("way") && i > at {
         i += 1;
     }
+    // "up to centre sp"
+    if scan.key(i + 1) == Some(Key::To) && scan.span(i).of(scan.text).eq_ignore_ascii_case("up") {
+        i += 1;
+    }
     if i >= end {
         return None;
     }
@@ -82,6 +86,15 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     let last = scan.key(i) == Some(Key::Last);
     if last {
         i += 1;
+    }
+    // "to beg ch-3"
+    if scan.is(i, &[Key::Beginning, Key::Turn])
+        && let Some(chain) = scan.chain(i + 1)
+        && super::space(scan, i + 1).is_none()
+    {
+        let length = chain + usize::from(scan.kind(chain) == Some(Kind::Dash));
+        let next = if scan.number(length).is_some() { length + 1 } else { chain };
+        return Some((Extent::Until(Target::TurningChain, 0), next));
     }
     // "to next corner", "to center ch-2 sp", "to tch", "to corner": up to such a place.
     if !last {

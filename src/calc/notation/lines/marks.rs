@@ -1,0 +1,85 @@
+//! What stands around a line to set it off: marks before and behind a heading, the bars of a table, words of manner.
+
+use super::super::token::Kind;
+use super::super::words::Key;
+use super::{Section, Sorter};
+
+impl Sorter<'_, '_> {
+    /// `*** BOTTOM ***`, `== WINGS ==`, `## Body`, `**Size:** about 9 cm`: a heading or a title by its marks.
+    pub(super) fn marked_heading(&mut self, at: usize, end: usize) -> bool {
+        let mark = |i: usize| {
+            matches!(
+                self.scan.kind(i),
+                Some(Kind::Star(b'*' | b'#' | 3) | Kind::DoubleStar | Kind::Equals | Kind::Dash)
+            )
+        };
+        let mut from = at;
+        while from < end && mark(from) {
+            from += 1;
+        }
+        let mut stop = end;
+        while stop > from && mark(stop - 1) {
+            stop -= 1;
+        }
+        if from == at || from >= stop {
+            return false;
+        }
+        let width = |a: usize, b: usize| self.scan.span(b - 1).end - self.scan.span(a).start;
+        let inside = from..stop;
+        let marks_inside = inside.clone().any(|i| matches!(self.scan.kind(i), Some(Kind::Star(_) | Kind::DoubleStar)));
+        // "## Body": figures of a hash alone before a few words, and none behind.
+        let hashes = (at..from).all(|i| matches!(self.scan.kind(i), Some(Kind::Star(b'#')))) && !self.scan.glued(from);
+        let framed = stop < end && width(at, from) >= 2 && width(stop, end) >= 2;
+        let repeats = inside.clone().any(|i| {
+            self.scan.key(i) == Some(Key::Repeat) || matches!(self.scan.kind(i), Some(Kind::Comma | Kind::Semicolon))
+        });
+        if (hashes || framed) && !marks_inside && !repeats {
+            self.last = None;
+            if self.section_heading(from, stop) {
+                return true;
+            }
+            self.set_off = true;
+            if self.heading_line(from, stop) {
+                self.section = Section::Rows;
+            } else {
+                self.talk(from, stop);
+            }
+            return true;
+        }
+        // "**Yarn:** DK", "**Hook**: 4 mm"
+        let titled = self.scan.kind(at) == Some(Kind::DoubleStar)
+            && (from..stop.min(from + 5)).any(|i| self.scan.kind(i) == Some(Kind::DoubleStar))
+            && (from..stop.min(from + 6)).any(|i| self.scan.kind(i) == Some(Kind::Colon));
+        if titled && self.section_heading(from, end) {
+            self.last = None;
+            return true;
+        }
+        false
+    }
+
+    /// `| inc | 2 sc in the same stitch |`: a line of a table that is no numbered row gives names a meaning, or heads it.
+    pub(super) fn table_line(&mut self, at: usize, end: usize) -> bool {
+        let bar = |i: usize| self.scan.kind(i) == Some(Kind::Slash) && self.scan.span(i).of(self.scan.text) == "|";
+        if end - at < 3 || !bar(at) || !bar(end - 1) {
+            return false;
+        }
+        let first = at + 1;
+        let row = self.scan.number(first).is_some()
+            || self.scan.is(first, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+                && self.scan.number(first + 1).is_some();
+        if row {
+            return false;
+        }
+        self.last = None;
+        self.definition(first, end - 1);
+        self.talk(first, end - 1);
+        true
+    }
+
+    /// Behind `Loosely`: how the chain that follows is made.
+    pub(super) fn behind_manner(&self, at: usize, end: usize) -> usize {
+        let word = self.scan.span(at).of(self.scan.text);
+        let manner = word.len() > 4 && word.to_ascii_lowercase().ends_with("ly");
+        if manner && at + 1 < end && self.scan.chain(at + 1).is_some() { at + 1 } else { at }
+    }
+}
