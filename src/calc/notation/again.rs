@@ -323,7 +323,7 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
         i += 1;
     }
     let row = |i: usize| scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]);
-    let act = |rows: Rows| Act::Again(Again { rows, times: None });
+    let act = |rows: Rows| Act::Again(Again { rows, times: None, of: None });
     if scan.is(i, &[Key::Last, Key::Previous]) {
         i += 1;
         let count = scan.number(i);
@@ -396,6 +396,12 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
             list.push((number, number));
         }
         i = next + 1;
+    }
+    // "Rows 1-12 of Leg 1"
+    if scan.is(i, &[Key::Of, Key::From])
+        && let Some((name, next)) = super::pieces::name(scan, i + 1, end)
+    {
+        return Some((Act::Again(Again { rows: Rows::Numbers(list), times: None, of: Some(name) }), next));
     }
     Some((act(Rows::Numbers(list)), i))
 }

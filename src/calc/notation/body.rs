@@ -537,7 +537,7 @@ impl Parser<'_, '_> {
             let span = span.to(self.scan.span(next - 1));
             if let [Step { act: Act::Again(again), .. }] = inner.as_slice() {
                 // "[Rep Rows 3 and 4] 5 times"
-                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent) };
+                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent), of: again.of };
                 steps.push(Step { span, act: Act::Again(again) });
             } else if self.is_broken(Span { start: self.scan.span(close).end, end: span.end }) {
                 self.body.broken_steps += 1;

@@ -20,6 +20,7 @@ mod header;
 mod lines;
 pub mod number;
 mod phrase;
+pub(crate) mod pieces;
 mod place;
 mod scan;
 mod sizes;

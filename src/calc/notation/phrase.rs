@@ -118,7 +118,16 @@ impl Parser<'_, '_> {
         if !worked {
             return;
         }
-        if self.scan.key(self.at) == Some(Key::Of)
+        let onto = (self.at > start)
+            .then(|| {
+                super::pieces::onto(&self.scan, self.at, end)
+                    .or_else(|| super::pieces::onto(&self.scan, self.at - 1, end))
+            })
+            .flatten();
+        if let Some((name, next)) = onto {
+            steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
+            self.at = next;
+        } else if self.scan.key(self.at) == Some(Key::Of)
             && let Some((name, next)) = self.piece_name(self.at + 1, end)
         {
             steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
@@ -139,34 +148,9 @@ impl Parser<'_, '_> {
         (self.scan.key(at) == Some(Key::On)).then(|| self.piece_name(at + 1, end)).flatten()
     }
 
-    /// `first leg`, `the hand`, `leg 2`, `second sleeve`: a piece by a noun that the trade has no other use for.
+    /// A piece by its name.
     pub(super) fn piece_name(&self, at: usize, end: usize) -> Option<(Span, usize)> {
-        let mut i = at;
-        if self.scan.key(i) == Some(Key::The) {
-            i += 1;
-        }
-        let from = i;
-        if self.scan.ordinal(i).is_some() {
-            i = self.scan.ordinal(i)?.1;
-        } else if self.scan.is(i, &[Key::Other])
-            || ["left", "right"].iter().any(|side| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case(side))
-        {
-            i += 1;
-        }
-        let word = self.scan.span(i).of(self.scan.text);
-        let noun = i < end
-            && matches!(self.scan.kind(i), Some(Kind::Word(_)))
-            && self.scan.key(i).is_none()
-            && self.scan.stitch(i).is_none()
-            && word.len() > 2;
-        if !noun {
-            return None;
-        }
-        i += 1;
-        if i < end && self.scan.number(i).is_some() && !self.scan.stitchy(i + 1) && self.scan.chain(i + 1).is_none() {
-            i += 1;
-        }
-        Some((self.scan.span(from).to(self.scan.span(i - 1)), i))
+        super::pieces::name(&self.scan, at, end)
     }
 
     /// Words behind a phrase that change no count ("of previous rnd", "loosely"), up to where something else begins.

@@ -31,6 +31,9 @@ pub struct Found {
 
 /// Reads a place phrase at `at`.
 pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    if let Some(found) = bridge(scan, at, end) {
+        return Some(found);
+    }
     let mut i = at;
     let mut prepositions = 0;
     while i < end && scan.is(i, &[Key::In, Key::Over, Key::Onto, Key::On, Key::At, Key::Through, Key::To]) {
@@ -179,6 +182,50 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         _ => None,
     }?;
     Some(suffix(scan, found, end))
+}
+
+/// `along the ch-3`, `along the other side of the ch-3`, `into the other side of each of the 5 ch`: chains between two parts.
+fn bridge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    while i < end && scan.is(i, &[Key::In, Key::Across, Key::Onto, Key::On, Key::Over]) {
+        i += 1;
+    }
+    let along = (at..i).any(|j| scan.key(j) == Some(Key::Across));
+    while scan.is(i, &[Key::The]) {
+        i += 1;
+    }
+    let far = scan.is(i, &[Key::Other, Key::Opposite])
+        && scan.key(i + 1) == Some(Key::Side)
+        && scan.key(i + 2) == Some(Key::Of);
+    if far {
+        i += 3;
+    }
+    if !far && !along {
+        return None;
+    }
+    let mut each = false;
+    let mut the = false;
+    while scan.is(i, &[Key::Each, Key::All, Key::Of, Key::The]) {
+        each |= scan.is(i, &[Key::Each, Key::All]);
+        the = true;
+        i += 1;
+    }
+    let place = Place::Bridge { far };
+    // "the ch-3"
+    if let Some(next) = scan.chain(i)
+        && scan.kind(next) == Some(Kind::Dash)
+        && scan.number(next + 1).is_some()
+        && !scan.is(next + 2, &[Key::Space, Key::Loop])
+        && next + 1 < end
+    {
+        let extent = each.then(|| scan.number(next + 1).map(Extent::Times)).flatten();
+        return Some(at_place(place, extent, next + 2));
+    }
+    // "each of the 5 ch"
+    let count = scan.number(i)?;
+    let next = scan.chain(i + 1)?;
+    (the && next <= end && !scan.is(next, &[Key::Space, Key::Loop]) && scan.kind(next) != Some(Kind::Dash))
+        .then(|| at_place(place, each.then_some(Extent::Times(count)), next))
 }
 
 /// `around`, `to last 2 sts`, `of next shell`, `2 rows below` behind the phrase.
