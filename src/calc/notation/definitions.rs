@@ -124,6 +124,9 @@ impl Lines<'_, '_> {
             self.special = true;
             return;
         }
+        if !self.rows {
+            self.listed(at, end);
+        }
         self.sentence(at, end);
         // "Notes: … . Shell = 5 dc in same st. …": more than one in a line.
         if self.special || !self.rows {
@@ -134,6 +137,38 @@ impl Lines<'_, '_> {
                 }
                 i += 1;
             }
+        }
+    }
+
+    /// `rtf, raised treble front, worked round the stem; …`: an abbreviation that the trade does not know for a stitch that
+    /// it does.
+    fn listed(&mut self, at: usize, end: usize) {
+        let scan = self.scan;
+        if !(at..end).any(|i| scan.kind(i) == Some(Kind::Semicolon)) {
+            return;
+        }
+        let mut from = at;
+        while from < end && self.found.len() < MOST {
+            let stop = (from..end).find(|i| scan.kind(*i) == Some(Kind::Semicolon)).unwrap_or(end);
+            let new = matches!(scan.kind(from), Some(Kind::Word(_)))
+                && scan.key(from).is_none()
+                && scan.stitch(from).is_none()
+                && scan.kind(from + 1) == Some(Kind::Comma);
+            if new
+                && let Some((_, next)) = scan.stitch(from + 2)
+                && (next == stop || matches!(scan.kind(next), Some(Kind::Comma | Kind::Stop)))
+                && let Some(words) = spelling(&scan, from, from + 1)
+            {
+                self.found.push(Found {
+                    name: scan.span(from).of(scan.text).to_owned(),
+                    spellings: variants(words),
+                    line: scan.span(at).to(scan.span(end - 1)),
+                    body: Some(scan.span(from + 2).to(scan.span(next - 1))),
+                    told: None,
+                    elsewhere: false,
+                });
+            }
+            from = stop + 1;
         }
     }
 
@@ -200,6 +235,14 @@ impl Lines<'_, '_> {
     fn explains_the_trade(&self, at: usize, name_end: usize, body: usize, stop: usize) -> bool {
         let scan = &self.scan;
         let end = sentence_end(scan, body, stop);
+        // "dec = decrease, next 2 sts together": the word spelled out, then what it is.
+        if scan.is(at, &[Key::Increase, Key::Decrease])
+            && scan.key(at) == scan.key(body)
+            && scan.kind(body + 1) == Some(Kind::Comma)
+            && body + 2 < stop
+        {
+            return self.plain_meaning(at, body + 2, stop);
+        }
         let named = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)) == Some(name_end);
         let plural = (body..end)
             .all(|i| matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Dash | Kind::Open(_) | Kind::Close(_))));

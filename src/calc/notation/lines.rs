@@ -268,7 +268,9 @@ impl Sorter<'_, '_> {
         let marked = matches!(
             header.body.checked_sub(1).and_then(|i| scan.kind(i)),
             Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop)
-        );
+        ) || header.body > 1
+            && scan.kind(header.body - 1) == Some(Kind::Slash)
+            && scan.kind(header.body - 2) == Some(Kind::Slash);
         // A numbered row with a stitch and a number in it is no talk, whatever stands between.
         let numbered = matches!(header.word, RowWord::Row | RowWord::Round)
             && (header.body..end).any(|i| scan.making(i).is_some_and(|making| making.stitch.is_some()))

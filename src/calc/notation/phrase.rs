@@ -1,6 +1,7 @@
 //! One clause of a row: stitches and where they go, skips, chains, joins, asides.
 
 mod clauses;
+mod prose;
 pub(super) mod lace;
 mod stitches;
 
@@ -390,6 +391,7 @@ impl Parser<'_, '_> {
                 return self.push(start, Act::Aside, steps);
             }
             Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
+            Some(Key::The | Key::Last) if self.last_of_them(end, steps) => return self.push(start, Act::Aside, steps),
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
             _ if self.remark(end) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,

@@ -83,7 +83,7 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         .or_else(|| center_of_space(scan, i, end))
         .or_else(|| skipped(scan, i, end))
         .or_else(|| just_made(scan, i, end))
-        .or_else(|| edge(scan, i, end))
+        .or_else(|| edge(scan, if scan.key(i) == Some(Key::Across) { i + 1 } else { i }, end))
         .or_else(|| unworked(scan, i, end))
         .or_else(|| gap(scan, i, end))
         .or_else(|| nth_of_unit(scan, i, end))
@@ -532,7 +532,22 @@ fn unworked(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         i += 1;
     }
-    if i >= end || scan.key(i) != Some(Key::Unworked) {
+    if i >= end {
+        return None;
+    }
+    // "each of the 12 tr left unworked"
+    let behind = target(scan, i, end).map(|found| found.1).filter(|next| {
+        scan.span(*next).of(scan.text).eq_ignore_ascii_case("left") && scan.key(next + 1) == Some(Key::Unworked)
+    });
+    if let Some(next) = behind.filter(|next| next + 1 < end) {
+        let extent = match count {
+            Some(count) => Extent::Times(count),
+            None if each => Extent::Fill(Num::ZERO),
+            None => Extent::Times(Num::ONE),
+        };
+        return Some(Found { each, ..at_place(Place::Unworked, Some(extent), next + 2) });
+    }
+    if scan.key(i) != Some(Key::Unworked) {
         return None;
     }
     let (_, next) = target(scan, i + 1, end)?;

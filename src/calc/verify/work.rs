@@ -455,7 +455,7 @@ impl<'w> Worker<'w> {
         if left > 0 && left == self.last_skip && chain_ends && self.setting.round {
             // "…, ch 5, join": the last skip is not said, for there is nothing behind it.
             self.used = self.used.saturating_add(left);
-        } else if left > 0 && self.used == 0 && !self.begun && self.ground.is_used(self.elsewhere) {
+        } else if left > 0 && self.used == self.unworked_used() && !self.begun && self.ground.is_used(self.elsewhere) {
             // Everything went into other places than the row below.
         } else if left > 0 && left <= self.wrapped {
             // What the yarn was carried over at the beginning was used by that.
@@ -877,6 +877,7 @@ impl<'w> Worker<'w> {
             Place::Skipped => self.into_skipped(times, pass, span),
             Place::Unworked => self.into_unworked(times, pass, span),
             Place::Edge => self.into_edge(times, pass, span),
+            Place::FarSide if self.setting.opening.is_some() => self.into_bridge(true, times, takes, pass, span),
             Place::FarSide => match times {
                 Some(times) => self.out.repeat(pass, times),
                 None => self.known = false,

@@ -324,6 +324,17 @@ impl Parser<'_, '_> {
             }
         } else if let Some(number) = number {
             match (found.place, extent) {
+                // "18 dc along the row ends": so many in all.
+                (Place::Edge, Extent::Fill(_)) if plain && !found.each => {
+                    return Act::Work(Work {
+                        stitch,
+                        takes,
+                        makes,
+                        place: Place::Made,
+                        extent: Extent::Times(number),
+                        bare_number: false,
+                    });
+                }
                 // "6 sc in ring", "24 sc around"
                 (Place::Ring, _) => extent = Extent::Times(number),
                 (_, Extent::Times(count)) if number == count && plain && !found.each => {}

@@ -1,0 +1,46 @@
+//! What teaching and chatting patterns say besides the work: where the last stitch goes, how a row begins.
+
+use super::super::body::Parser;
+use super::super::number::Num;
+use super::super::place;
+use super::super::tree::{Act, Extent, Place, Step, Target};
+use super::super::words::Key;
+
+impl Parser<'_, '_> {
+    /// `…, the last one into the top of the 3 ch`, `…, the last dc in the stitch of the join`: of the stitches just told.
+    pub(in crate::notation) fn last_of_them(&mut self, end: usize, steps: &[Step]) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let mut i = start;
+        if self.scan.key(i) == Some(Key::The) {
+            i += 1;
+        }
+        if self.scan.key(i) != Some(Key::Last) || steps.is_empty() {
+            return false;
+        }
+        i += 1;
+        let next = if self.scan.number(i) == Some(Num::ONE) {
+            i + 1
+        } else {
+            match self.scan.making(i) {
+                Some(making) => making.next,
+                None => return false,
+            }
+        };
+        // Only where what stands before fills the row: its last stitch is one of them.
+        let fills = steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| match &step.act {
+            Act::Work(work) => matches!(work.extent, Extent::Fill(_)),
+            Act::Repeat(repeat) => matches!(repeat.extent, Extent::Fill(_) | Extent::Unsaid),
+            Act::Along { extent, .. } => matches!(extent, Extent::Fill(_)),
+            _ => false,
+        });
+        let join = (next..stop).any(|j| self.scan.key(j) == Some(Key::Join));
+        let chain = place::place(&self.scan, next, stop)
+            .is_some_and(|found| found.place == Place::Next(Target::TurningChain));
+        let goes = fills && self.scan.is(next, &[Key::In, Key::To, Key::Onto]) && (join || chain);
+        if goes {
+            self.at = stop;
+        }
+        goes
+    }
+}
