@@ -10,15 +10,20 @@
 //! assert_eq!((answer.findings[0].expected, answer.findings[0].actual), (Some(13), Some(12)));
 //! ```
 
+mod about;
 mod conventions;
 mod findings;
 mod judge;
+mod open;
 mod piece;
 mod places;
 mod repair;
 mod report;
 pub mod rules;
 mod solve;
+mod turns;
+mod unclear;
+mod whole_piece;
 mod work;
 
 pub use report::*;
@@ -63,6 +68,8 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     let mut states = vec![piece::State::start(); pattern.sizes.len()];
     let mut all_right = true;
     let names = names(pattern);
+    let unclear = unclear::Unclear::of(pattern);
+    let turning_said = turns::said_at_large(text, pattern);
     for (piece, name) in pattern.pieces.iter().zip(names) {
         if piece.rows.is_empty() {
             continue;
@@ -77,10 +84,19 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
         }
         all_right &=
             report.rows.iter().flat_map(|row| row.counts.iter().flatten()).all(|count| count.verdict == Verdict::Right);
+        let from = answer.findings.len();
         findings::of_piece(text, pattern, piece, &name, &solved, &mut lines, &mut answer.findings);
+        let about = about::About { text, pattern, piece, name: &name, solved: &solved };
+        unclear.spare(&piece.rows, from, &mut answer.findings);
+        whole_piece::of_piece(&about, from, &mut answer.findings);
+        open::of_piece(&about, &mut lines, &mut answer.findings);
+        if !turning_said {
+            turns::of_piece(&about, &mut lines, &mut answer.findings);
+        }
         assumptions(text, piece, &solved, &mut answer.assumptions);
         answer.pieces.push(report);
     }
+    unclear.report(text, pattern, &mut lines, &mut answer.findings);
     findings::of_text(text, pattern, &mut lines, &mut answer);
     if answer.coverage.rows == 0 {
         answer.findings.push(findings::of_nothing(text, &mut lines));

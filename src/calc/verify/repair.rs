@@ -87,7 +87,11 @@ fn mends(before: &Verification, at: usize, after: &Verification, edit: &Edit) ->
         .filter(|(other, finding)| *other != at && weighty(finding))
         .map(|(_, finding)| (finding.rule, moved(finding.place.start)))
         .collect();
-    after.findings.iter().filter(weighty).all(|finding| others.contains(&(finding.rule, i64::from(finding.place.start))))
+    after
+        .findings
+        .iter()
+        .filter(weighty)
+        .all(|finding| others.contains(&(finding.rule, i64::from(finding.place.start))))
         && after.findings.iter().filter(weighty).count() <= others.len()
 }
 

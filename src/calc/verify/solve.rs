@@ -24,6 +24,17 @@ pub(super) struct Decided {
     pub(super) tie: bool,
     /// Rows that the other answer breaks.
     pub(super) rows: Vec<usize>,
+    /// Rows that the other answer counts otherwise.
+    pub(super) differing: Vec<Differing>,
+}
+
+/// A row that two answers count differently.
+pub(super) struct Differing {
+    pub(super) row: usize,
+    /// Under the answer taken, in the first size that differs.
+    pub(super) made: Option<u64>,
+    /// Under the other one.
+    pub(super) other: Option<u64>,
 }
 
 struct Trial {
@@ -107,8 +118,9 @@ pub(super) fn solve(
         let rows = (0..piece.rows.len())
             .filter(|row| (0..trial.outcomes.len()).any(|size| fails(&trial, size, *row) && !fails(&best, size, *row)))
             .collect::<Vec<_>>();
-        let differs = made(&trial) != made(&best);
-        decided.push(Decided { question, answer, tie: differs && trial.faults <= best.faults, rows });
+        let differing = differing(&best, &trial);
+        let tie = !differing.is_empty() && trial.faults <= best.faults;
+        decided.push(Decided { question, answer, tie, rows, differing });
     }
     *states = best.states;
     let at = pattern.pieces.iter().position(|known| std::ptr::eq(known, piece));
@@ -127,8 +139,16 @@ fn fails(trial: &Trial, size: usize, row: usize) -> bool {
     trial.outcomes[size][row].as_ref().is_some_and(|outcome| outcome.fault.is_some())
 }
 
-fn made(trial: &Trial) -> Vec<Option<u64>> {
-    trial.outcomes.iter().flatten().map(|outcome| outcome.as_ref().and_then(|outcome| outcome.made)).collect()
+fn differing(best: &Trial, trial: &Trial) -> Vec<Differing> {
+    let rows = best.outcomes.first().map_or(0, Vec::len);
+    let made =
+        |trial: &Trial, size: usize, row: usize| trial.outcomes[size][row].as_ref().and_then(|outcome| outcome.made);
+    (0..rows)
+        .filter_map(|row| {
+            let size = (0..best.outcomes.len()).find(|size| made(best, *size, row) != made(trial, *size, row))?;
+            Some(Differing { row, made: made(best, size, row), other: made(trial, size, row) })
+        })
+        .collect()
 }
 
 /// What a piece begins with: its own foundation, or what the piece before it left.

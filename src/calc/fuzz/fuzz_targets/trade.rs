@@ -2,6 +2,7 @@
 #![no_main]
 
 use evenround_calc::verify::{Request, Settled, Terms, TurningChain};
+use evenround_fuzz::words::dictionary;
 use libfuzzer_sys::arbitrary::{Arbitrary, Result, Unstructured};
 use libfuzzer_sys::fuzz_target;
 use std::fmt::{self, Write as _};
@@ -10,25 +11,7 @@ use std::sync::LazyLock;
 /// Longer texts find nothing that these do not, and take their time.
 const LONGEST: usize = 8 * 1024;
 
-static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
-    include_str!("../trade.dict")
-        .lines()
-        .filter_map(|line| line.strip_prefix('"')?.strip_suffix('"'))
-        .map(|word| unescaped(&word.replace("\\\"", "\"")))
-        .collect()
-});
-
-/// `\x0A` is a byte.
-fn unescaped(word: &str) -> String {
-    let mut parts = word.split("\\x");
-    let mut bytes = parts.next().unwrap_or_default().as_bytes().to_vec();
-    for part in parts {
-        let (digits, rest) = part.split_at(2);
-        bytes.push(u8::from_str_radix(digits, 16).expect("two digits"));
-        bytes.extend_from_slice(rest.as_bytes());
-    }
-    String::from_utf8(bytes).expect("whole characters")
-}
+static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| dictionary(include_str!("../trade.dict")));
 
 struct Trade {
     text: String,
@@ -40,11 +23,7 @@ struct Trade {
 /// What is shown of a text that broke something: the text itself, ready to be sent again.
 impl fmt::Debug for Trade {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(
-            f,
-            "{:?}, {:?}, {:?}",
-            self.terms, self.turning_chain, self.sizes
-        )?;
+        writeln!(f, "{:?}, {:?}, {:?}", self.terms, self.turning_chain, self.sizes)?;
         f.write_str(&self.text)
     }
 }
@@ -52,15 +31,9 @@ impl fmt::Debug for Trade {
 impl<'a> Arbitrary<'a> for Trade {
     fn arbitrary(u: &mut Unstructured<'a>) -> Result<Self> {
         let terms = *u.choose(&[None, Some(Terms::Us), Some(Terms::Uk)])?;
-        let turning_chain = *u.choose(&[
-            None,
-            Some(TurningChain::Counts),
-            Some(TurningChain::DoesNotCount),
-        ])?;
+        let turning_chain = *u.choose(&[None, Some(TurningChain::Counts), Some(TurningChain::DoesNotCount)])?;
         let sizes = u.int_in_range(1..=4)?;
-        let named = u
-            .ratio(1, 8)?
-            .then(|| (1..=sizes).map(|size| format!("Size {size}")).collect());
+        let named = u.ratio(1, 8)?.then(|| (1..=sizes).map(|size| format!("Size {size}")).collect());
         let mut text = String::new();
         let mut row = 1_u32;
         while !u.is_empty() && text.len() < LONGEST {
@@ -72,10 +45,7 @@ impl<'a> Arbitrary<'a> for Trade {
                     push(&mut text, format_args!("{first} ("));
                     for size in 1..sizes.max(2) {
                         let comma = if size > 1 { ", " } else { "" };
-                        push(
-                            &mut text,
-                            format_args!("{comma}{}", u.int_in_range(0..=40)?),
-                        );
+                        push(&mut text, format_args!("{comma}{}", u.int_in_range(0..=40)?));
                     }
                     text.push(')');
                 }
@@ -99,12 +69,7 @@ impl<'a> Arbitrary<'a> for Trade {
             }
             text.push(' ');
         }
-        Ok(Self {
-            text,
-            terms,
-            turning_chain,
-            sizes: named,
-        })
+        Ok(Self { text, terms, turning_chain, sizes: named })
     }
 }
 

@@ -90,7 +90,11 @@ impl<'t> Rows<'t> {
                 _ => None,
             })
             .collect();
-        let skeleton = tokens.iter().filter(|token| token.span.start >= header).map(|token| likely::shape(self.text, token)).collect();
+        let skeleton = tokens
+            .iter()
+            .filter(|token| token.span.start >= header)
+            .map(|token| likely::shape(self.text, token))
+            .collect();
         Line { span, label, stated, piece, tokens, numbers: values, skeleton }
     }
 }
@@ -105,7 +109,8 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
         let other = at.checked_add_signed(by as isize)?;
         (other < rows.spans.len() && rows.spans[other].3 == piece).then(|| rows.line(other))
     };
-    let around: Vec<(i64, Line)> = [-3, -2, -1, 1, 2, 3].into_iter().filter_map(|by| near(by).map(|line| (by, line))).collect();
+    let around: Vec<(i64, Line)> =
+        [-3, -2, -1, 1, 2, 3].into_iter().filter_map(|by| near(by).map(|line| (by, line))).collect();
     if matches!(finding.rule, Rule::RowNumberGap | Rule::RowNumberRepeated) {
         headers(rows, &here, &around, finding, &mut found);
     }
@@ -158,7 +163,9 @@ fn header(rows: &Rows<'_>, line: &Line, label: Span, finding: &Finding, found: &
         }
         for (nth, new) in values.into_iter().enumerate() {
             if new != value && new > 0 {
-                push(rows, span, new.to_string(), 1 + nth as i32, found, |was, now| format!("number this row {now} instead of {was}"));
+                push(rows, span, new.to_string(), 1 + nth as i32, found, |was, now| {
+                    format!("number this row {now} instead of {was}")
+                });
             }
         }
     }
@@ -206,7 +213,9 @@ fn steps(
 fn words(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
     // The stitch that the row is made of, as it is written there.
     let stitch = line.tokens.iter().find_map(|token| match token.kind {
-        Kind::Word(id) if meaning(id).us.or(meaning(id).uk).is_some_and(likely::is_plain) => Some(token.span.of(rows.text)),
+        Kind::Word(id) if meaning(id).us.or(meaning(id).uk).is_some_and(likely::is_plain) => {
+            Some(token.span.of(rows.text))
+        }
         _ => None,
     });
     for (at, token) in line.tokens.iter().enumerate() {
@@ -222,7 +231,9 @@ fn words(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
             Some(Key::Increase) => vec![("dec", 0)],
             Some(Key::Decrease) => vec![("inc", 0)],
             Some(Key::Each) => vec![("next", 1)],
-            Some(Key::Next) if !matches!(line.tokens.get(at + 1).map(|token| token.kind), Some(Kind::Number(_))) => vec![("each", 2)],
+            Some(Key::Next) if !matches!(line.tokens.get(at + 1).map(|token| token.kind), Some(Kind::Number(_))) => {
+                vec![("each", 2)]
+            }
             Some(Key::Skip) => stitch.map(|stitch| (stitch, 1)).into_iter().collect(),
             _ if is_stitch => vec![("sk", 4), ("inc", 5), ("dec", 5)],
             _ => Vec::new(),
@@ -251,7 +262,8 @@ fn like(written: &str, word: &str) -> String {
 
 /// A phrase that is printed twice, one behind the other.
 fn doubled(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
-    let commas: Vec<usize> = (0..line.tokens.len()).filter(|at| matches!(line.tokens[*at].kind, Kind::Comma | Kind::Semicolon)).collect();
+    let commas: Vec<usize> =
+        (0..line.tokens.len()).filter(|at| matches!(line.tokens[*at].kind, Kind::Comma | Kind::Semicolon)).collect();
     for pair in commas.windows(2) {
         let (first, second) = (pair[0], pair[1]);
         let length = second - first;
@@ -287,7 +299,9 @@ fn counts(rows: &Rows<'_>, line: &Line, finding: &Finding, sizes: usize, found: 
         }
         for (nth, new) in values.into_iter().enumerate() {
             if new != value {
-                push(rows, span, new.to_string(), base + nth as i32, found, |was, now| format!("print {now} instead of {was}"));
+                push(rows, span, new.to_string(), base + nth as i32, found, |was, now| {
+                    format!("print {now} instead of {was}")
+                });
             }
         }
     }

@@ -43,7 +43,9 @@ impl<'l> Likeness<'l> {
 
     /// What the rows before and after lead one to expect.
     pub(super) fn expected(&self, nth: usize) -> Vec<u64> {
-        let value = |by: i64| self.alike.iter().find(|(other, _)| *other == by).and_then(|(_, values)| values.get(nth)).copied();
+        let value = |by: i64| {
+            self.alike.iter().find(|(other, _)| *other == by).and_then(|(_, values)| values.get(nth)).copied()
+        };
         let mut expected = Vec::new();
         if let (Some(before), Some(after)) = (value(-1), value(1))
             && (before + after).is_multiple_of(2)

@@ -128,7 +128,7 @@ Row 2: Ch 1, sc in first st, *pb in next st, sc in next st; rep from * across. (
 Glasswort Dishcloth
 
 SPECIAL STITCH
-Pebble stitch (pb), see the photograph: [yo, insert hook in st, pull up a loop] 3 times in same st, yo and draw through all 7 loops on hook.
+Pebble stitch (pb): as in the photograph, [yo, insert hook in st, pull up a loop] 3 times in same st, yo and draw through all 7 loops on hook.
 
 Ch 12.
 Row 1: Sc in 2nd ch from hook and in each ch across, turn. (11)
