@@ -222,7 +222,11 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -
 
 /// `Rep Row 2`, `Repeat last 2 rows 4 more times`, `rep Rows 3 and 4 six times`, at the word `rep`.
 pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
-    if scan.key(at) != Some(Key::Repeat) {
+    // "Work Rnds 6-9 two more times"
+    let worked = scan.key(at) == Some(Key::Work)
+        && scan.is(at + 1, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+        && scan.number(at + 2).is_some();
+    if scan.key(at) != Some(Key::Repeat) && !worked {
         return None;
     }
     let (mut act, next) = reference(scan, at + 1, end)?;

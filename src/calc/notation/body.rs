@@ -130,6 +130,12 @@ impl Parser<'_, '_> {
                 {
                     self.star(end, b'+', &mut steps, &mut open)
                 }
+                // "→ 32 sc": an arrow before the count.
+                Some(Kind::Odd) if self.arrow() => {
+                    if !self.marked_count(end, !steps.is_empty()) {
+                        self.at += 1;
+                    }
+                }
                 Some(
                     Kind::Comma
                     | Kind::Semicolon
@@ -201,6 +207,11 @@ impl Parser<'_, '_> {
             steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop.saturating_sub(open.first))));
         }
         steps
+    }
+
+    /// `→`, `⇒`: what the row comes to.
+    fn arrow(&self) -> bool {
+        self.scan.span(self.at).of(self.scan.text).starts_with(['→', '⇒', '➔', '➜', '➝', '►', '▶'])
     }
 
     /// `6 x (sc, inc)`, `4 times [sc in next 6 sts, inc]`.

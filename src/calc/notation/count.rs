@@ -23,6 +23,12 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 if matches!(scan.kind(i), Some(Kind::Close(_))) && i < end {
                     i += 1;
                 }
+                // "35, and 9 of them are bobbles": a part of what stands before it.
+                if let Some(behind) = of_them(scan, i, end).filter(|_| !parts.is_empty()) {
+                    parts.push((number, Unit::Other));
+                    i = behind;
+                    continue;
+                }
                 let (mut unit, mut next) = unit(scan, i, end)?;
                 // "9 dc per side", "5 dc on each of 8 sides": not the row's sum.
                 if let Some(behind) = of_each(scan, next, end) {
@@ -62,6 +68,21 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
         return None;
     }
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+/// `of them are bobbles`, `of these being dc`: up to the end or the next comma.
+fn of_them(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
+    let word = |i: usize, known: &[&str]| {
+        i < end && known.iter().any(|known| scan.span(i).of(scan.text).eq_ignore_ascii_case(known))
+    };
+    if scan.key(at) != Some(Key::Of) || !word(at + 1, &["them", "these", "those", "which"]) {
+        return None;
+    }
+    let mut i = at + 2;
+    while i < end && matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Own(_))) {
+        i += 1;
+    }
+    Some(i)
 }
 
 /// `per side`, `on each side`, `along each of 4 sides`, `between corners`.

@@ -194,6 +194,14 @@ impl Lines<'_, '_> {
         if name.body >= stop {
             return;
         }
+        // "pc – popcorn, see below": it is told there.
+        let told_below = (name.body..stop).any(|i| {
+            let word = |i: usize, known: &str| scan.span(i).of(scan.text).eq_ignore_ascii_case(known);
+            i < stop && word(i, "see") && (scan.key(i + 1) == Some(Key::Lower) || word(i + 1, "above"))
+        });
+        if told_below {
+            return;
+        }
         let Some(words) = spelling(&scan, at, name.end) else { return };
         let mut spellings = variants(words);
         if let Some((open, close)) = name.abbreviation
@@ -746,6 +754,22 @@ fn closes_in_one(scan: &Scan<'_>, at: usize, end: usize) -> bool {
 }
 
 /// What a definition's words come to.
+/// `Work 4 dc in the next st, … The popcorn counts as 1 st.`: worked in one place, and the text says what it comes to.
+fn said_to_be_one(scan: &Scan<'_>, end: usize) -> bool {
+    let one = (end..scan.tokens.len()).any(|i| {
+        scan.key(i) == Some(Key::Count)
+            && scan.is(i + 1, &[Key::As, Key::For])
+            && scan.number(i + 2) == Some(Num::ONE)
+            && scan.is(i + 3, &[Key::Stitch])
+            && !(end..i).rev().take(3).any(|j| scan.is(j, &[Key::Not, Key::Dont]))
+    });
+    let places = (0..end)
+        .filter(|i| scan.is(*i, &[Key::Next, Key::Same]) && scan.is(i + 1, &[Key::Stitch, Key::Place]))
+        .count();
+    let several = (0..end).any(|i| scan.is(i, &[Key::Skip, Key::Over]) || scan.is(i, &[Key::Each]));
+    one && places == 1 && !several
+}
+
 fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut Definition) {
     let at = scan.tokens.partition_point(|token| token.span.start < body.start);
     let mut end = scan.tokens.partition_point(|token| token.span.end <= body.end);
@@ -810,6 +834,12 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         definition.in_one_place = false;
         definition.row = true;
         definition.steps = read.steps;
+        return;
+    }
+    if (hooked || sums.unread || read.steps.is_empty()) && said_to_be_one(&inner, end) {
+        definition.one_stitch = Some(base_kind(&inner, 0, end));
+        definition.place = default_place(&read.steps);
+        definition.in_one_place = true;
         return;
     }
     if sums.unread || read.steps.is_empty() {

@@ -392,6 +392,7 @@ impl Parser<'_, '_> {
             }
             Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
             Some(Key::The | Key::Last) if self.last_of_them(end, steps) => return self.push(start, Act::Aside, steps),
+            Some(Key::Work) if self.rows_again(end, steps) => return true,
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
             _ if self.remark(end) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,

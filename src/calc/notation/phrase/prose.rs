@@ -1,5 +1,6 @@
 //! What teaching and chatting patterns say besides the work: where the last stitch goes, how a row begins.
 
+use super::super::again;
 use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place;
@@ -7,6 +8,14 @@ use super::super::tree::{Act, Extent, Place, Step, Target};
 use super::super::words::Key;
 
 impl Parser<'_, '_> {
+    /// `Work Rnds 6-9 two more times`.
+    pub(in crate::notation) fn rows_again(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let Some((act, next)) = again::rows(&self.scan, start, end) else { return false };
+        self.at = next;
+        self.push(start, act, steps)
+    }
+
     /// `…, the last one into the top of the 3 ch`, `…, the last dc in the stitch of the join`: of the stitches just told.
     pub(in crate::notation) fn last_of_them(&mut self, end: usize, steps: &[Step]) -> bool {
         let start = self.at;

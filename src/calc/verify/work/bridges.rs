@@ -90,6 +90,13 @@ impl Worker<'_> {
         true
     }
 
+    /// Into the chain space over the opening: it holds any number of stitches.
+    pub(super) fn fills_opening(&mut self) {
+        if let Some(opening) = self.setting.opening {
+            self.bridges.worked[1] = opening.chain;
+        }
+    }
+
     /// What was not worked along, or too often, is a fault.
     pub(super) fn bridges_left(&mut self, steps: &[Step]) {
         let span = steps.first().map_or(Span::default(), |step| step.span);
