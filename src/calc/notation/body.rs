@@ -132,7 +132,7 @@ impl Parser<'_, '_> {
                 }
                 // "→ 32 sc": an arrow before the count.
                 Some(Kind::Odd) if self.arrow() => {
-                    if !self.marked_count(end, !steps.is_empty()) {
+                    if !self.marked_count(end, any_order(&steps)) {
                         self.at += 1;
                     }
                 }
@@ -150,7 +150,7 @@ impl Parser<'_, '_> {
                     | Kind::Close(_),
                 ) => self.at += 1,
                 Some(Kind::Dash | Kind::Equals | Kind::Colon | Kind::Times) => {
-                    if !self.marked_count(end, !steps.is_empty()) && !self.equals_row(end, &mut steps) {
+                    if !self.marked_count(end, any_order(&steps)) && !self.equals_row(end, &mut steps) {
                         self.at += 1;
                     }
                 }
@@ -732,6 +732,11 @@ impl Parser<'_, '_> {
         }
         i.max(at + 1).min(end.max(at + 1))
     }
+}
+
+/// Whether anything but remarks stands before: "Both loops: 1 sc in each st" has no count yet.
+fn any_order(steps: &[Step]) -> bool {
+    steps.iter().any(|step| !matches!(step.act, Act::Aside))
 }
 
 /// `(sc, dc) all in next st`: the word between bracket and place.

@@ -385,6 +385,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         return None;
     }
     let first = scan.key(at);
+    // "Stitches (US names): …" heads a list; no pattern makes "st" a stitch of its own.
+    if first == Some(Key::Stitch) && name_end == at + 1 {
+        return None;
+    }
     let titles = [
         Key::Materials,
         Key::Gauge,

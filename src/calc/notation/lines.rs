@@ -202,6 +202,10 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
+        if self.gauge_line(at, end) {
+            self.talk(at, end);
+            return;
+        }
         // "Ch 21." behind the notes begins the work, and so does "Loosely ch 21."
         let work = self.behind_manner(at, end);
         let begins = self.scan.chain(work).is_some() || super::place::ring(&self.scan, work, end).is_some();

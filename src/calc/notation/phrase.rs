@@ -395,6 +395,10 @@ impl Parser<'_, '_> {
             Some(Key::Work) if self.rows_again(end, steps) => return true,
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
             _ if self.remark(end) => return self.push(start, Act::Aside, steps),
+            Some(Key::Beginning | Key::Work) if self.begins_at_join(end, steps) => {
+                return self.push(start, Act::Aside, steps);
+            }
+            None if self.on_with(end, steps) => return true,
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
             Some(Key::Join) => return self.join(end, steps),
             Some(Key::Turn) => {
@@ -532,6 +536,15 @@ impl Parser<'_, '_> {
         let mut i = if number.is_some() { self.at + 1 } else { self.at };
         // "2 more hdc in same st"
         if number.is_some() && self.scan.key(i) == Some(Key::More) && self.scan.making(i + 1).is_some() {
+            i += 1;
+        }
+        // "1 loose sl st in each sc": how it is made.
+        if number.is_some()
+            && ["loose", "tight", "firm", "neat"]
+                .iter()
+                .any(|how| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case(how))
+            && self.scan.making(i + 1).is_some()
+        {
             i += 1;
         }
         if let Some(number) = number {

@@ -637,6 +637,8 @@ impl<'w> Worker<'w> {
                 Act::Along { kinds, extent } => self.along(kinds, *extent, step.span, rest),
                 Act::Picot => self.out.push(Item::Picot, 1),
                 Act::UntilMeasured => self.until = true,
+                // Where a piece takes work up, the first stitch goes where the yarn is joined.
+                Act::Attach if self.resumes(steps) && !bridges::first_is_same(rest) => {}
                 Act::Attach => {
                     self.take(1, step.span);
                     self.landed = true;

@@ -73,6 +73,19 @@ impl Sorter<'_, '_> {
         true
     }
 
+    /// `16 sc x 18 rds = 10 cm`: what comes to a length is a gauge, no work.
+    pub(super) fn gauge_line(&self, at: usize, end: usize) -> bool {
+        let Some(equals) = (at + 1..end).find(|i| self.scan.kind(*i) == Some(Kind::Equals)) else { return false };
+        let length = |i: usize| {
+            let unit = self.scan.span(i + 1).of(self.scan.text);
+            matches!(self.scan.kind(i), Some(Kind::Number(_) | Kind::Decimal))
+                && i + 1 < end
+                && (["cm", "mm", "inch", "inches"].iter().any(|known| unit.eq_ignore_ascii_case(known))
+                    || matches!(unit, "\"" | "″" | "”"))
+        };
+        self.scan.number(at).is_some() && length(equals + 1)
+    }
+
     /// Behind `Loosely`: how the chain that follows is made.
     pub(super) fn behind_manner(&self, at: usize, end: usize) -> usize {
         let word = self.scan.span(at).of(self.scan.text);

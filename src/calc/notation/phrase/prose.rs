@@ -8,6 +8,40 @@ use super::super::tree::{Act, Extent, Place, Step, Target};
 use super::super::words::Key;
 
 impl Parser<'_, '_> {
+    /// `beginning in the st of the join`: the first of the stitches just told goes where the yarn is.
+    pub(in crate::notation) fn begins_at_join(&mut self, end: usize, steps: &[Step]) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let worked = steps.iter().any(|step| matches!(step.act, Act::Work(_)));
+        let order = (start..stop).any(|i| self.scan.number(i).is_some() || self.scan.making(i).is_some());
+        let at_join = self.scan.is(start + 1, &[Key::In, Key::At])
+            && (start + 2..stop).any(|i| self.scan.key(i) == Some(Key::Join) || self.scan.key(i) == Some(Key::Same));
+        let says = worked && at_join && !order;
+        if says {
+            self.at = stop;
+        }
+        says
+    }
+
+    /// `straight on with sc 6 over …`, `go on with 3 dc`: the words before the order.
+    pub(in crate::notation) fn on_with(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let word = |i: usize| self.scan.span(i).of(self.scan.text).to_ascii_lowercase();
+        let on = ["straight", "go", "carry", "right"].contains(&word(start).as_str())
+            && self.scan.key(start + 1) == Some(Key::On)
+            && self.scan.key(start + 2) == Some(Key::With)
+            && start + 3 < end;
+        if !on || steps.is_empty() {
+            return false;
+        }
+        self.at = start + 3;
+        let read = self.known(end, steps);
+        if !read {
+            self.at = start;
+        }
+        read
+    }
+
     /// `Work Rnds 6-9 two more times`.
     pub(in crate::notation) fn rows_again(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;

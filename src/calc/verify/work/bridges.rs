@@ -23,7 +23,25 @@ fn goes_along(steps: &[Step]) -> bool {
     })
 }
 
+/// Whether the first stitch goes where the yarn already is.
+pub(super) fn first_is_same(steps: &[Step]) -> bool {
+    steps
+        .iter()
+        .find_map(|step| match &step.act {
+            Act::Work(work) => Some(work.place == Place::Same),
+            Act::Group { place, .. } => Some(*place == Place::Same),
+            Act::Repeat(repeat) => Some(first_is_same(&repeat.steps)),
+            _ => None,
+        })
+        .unwrap_or(false)
+}
+
 impl Worker<'_> {
+    /// The row takes work up that was left.
+    pub(super) fn resumes(&self, steps: &[Step]) -> bool {
+        steps.iter().any(|step| matches!(step.act, Act::Resume(_)))
+    }
+
     /// A chain that this very round works along is no space of it.
     pub(super) fn bridge_made(&mut self, length: u64, rest: &[Step]) -> bool {
         let made = self.bridges.length.is_none()
