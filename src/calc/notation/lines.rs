@@ -221,6 +221,7 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
+        self.sews(at, end);
         self.talk(at, end);
     }
 
@@ -331,8 +332,14 @@ impl Sorter<'_, '_> {
             numbers = RowNumbers::NextRows(rows);
         }
         let mut row = finish(&self.scan, last, label, word, numbers, body, self.sizes, self.pattern);
-        if last.headed && !self.resumes.is_empty() {
-            let resumes = std::mem::take(&mut self.resumes);
+        if !self.resumes.is_empty() {
+            let mut resumes = std::mem::take(&mut self.resumes);
+            // What was sewn together is worked along where the row speaks of its sides; a row without a name begins anew.
+            let sewn = matches!(resumes[0].act, Act::Resume(super::tree::Resume::Sewn));
+            let along = (last.body..last.end).any(|i| self.scan.is(i, &[Key::Side, Key::Edge]));
+            if !last.headed || sewn && (self.heading.is_none() || !along) {
+                resumes.clear();
+            }
             for steps in row.rivals.iter_mut().chain(std::iter::once(&mut row.steps)) {
                 steps.splice(0..0, resumes.iter().cloned());
             }

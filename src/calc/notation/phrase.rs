@@ -399,6 +399,7 @@ impl Parser<'_, '_> {
                 return self.push(start, Act::Aside, steps);
             }
             None if self.on_with(end, steps) => return true,
+            None if self.of_colours(end, steps) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
             Some(Key::Join) => return self.join(end, steps),
             Some(Key::Turn) => {

@@ -494,6 +494,11 @@ fn edge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     while i < limit {
         match scan.key(i) {
             Some(Key::Side | Key::Edge) => side = true,
+            // "the end of Row 1"
+            Some(Key::End) if scan.key(i + 1) == Some(Key::Of) && scan.number(i + 3).is_some() => {
+                side = true;
+                next_one = true;
+            }
             Some(Key::Each | Key::All) => each = true,
             Some(Key::Next | Key::First | Key::Last) => next_one = true,
             Some(Key::Of | Key::The | Key::In | Key::Remain) => {}
@@ -508,7 +513,8 @@ fn edge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     {
         return None;
     }
-    let next = if scan.is(i + 1, &[Key::End, Key::Edge]) { i + 2 } else { i + 1 };
+    let of_row = next_one && scan.key(i) == Some(Key::Row) && scan.number(i + 1).is_some() && i + 1 < end;
+    let next = if of_row || scan.is(i + 1, &[Key::End, Key::Edge]) { i + 2 } else { i + 1 };
     let extent = match count {
         Some(count) => Extent::Times(count),
         None if next_one && !each => Extent::Times(Num::ONE),

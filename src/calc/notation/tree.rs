@@ -483,6 +483,8 @@ pub enum Resume {
         /// The row whose stitches they are.
         row: Option<Num>,
     },
+    /// Along the edge of what was sewn together, which no row shows.
+    Sewn,
     /// Round an opening: stitches that a row passed over, and the chain over them.
     Opening {
         /// How many stitches it passed over.

@@ -293,6 +293,7 @@ impl<'a> Flow<'a, '_> {
                     Below::Row(if row.word == RowWord::Row { left.rest.reversed() } else { left.rest })
                 })
             }
+            Resume::Sewn => Some(Below::Ring),
             Resume::Opening { skipped } => {
                 let skipped = skipped.and_then(|number| self.value(number));
                 let openings = &self.state.openings;

@@ -1,6 +1,7 @@
 //! What stands around a line to set it off: marks before and behind a heading, the bars of a table, words of manner.
 
 use super::super::token::Kind;
+use super::super::tree::{Act, Resume, Step};
 use super::super::words::Key;
 use super::{Section, Sorter};
 
@@ -71,6 +72,16 @@ impl Sorter<'_, '_> {
         self.definition(first, end - 1);
         self.talk(first, end - 1);
         true
+    }
+
+    /// `Sew them together …`: what comes next may be worked along the edge of all of them.
+    pub(super) fn sews(&mut self, at: usize, end: usize) {
+        let sewn = (at..end).any(|i| self.scan.key(i) == Some(Key::Sew))
+            && (at..end).any(|i| self.scan.key(i) == Some(Key::Together));
+        if sewn && self.pattern.pieces.iter().any(|piece| !piece.rows.is_empty()) {
+            let span = self.scan.span(at).to(self.scan.span(end - 1));
+            self.resumes = vec![Step { span, act: Act::Resume(Resume::Sewn) }];
+        }
     }
 
     /// `16 sc x 18 rds = 10 cm`: what comes to a length is a gauge, no work.

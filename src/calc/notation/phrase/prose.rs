@@ -8,6 +8,24 @@ use super::super::tree::{Act, Extent, Place, Step, Target};
 use super::super::words::Key;
 
 impl Parser<'_, '_> {
+    /// `always with two rows to a color in the order A`: which colour changes no count.
+    pub(in crate::notation) fn of_colours(&mut self, end: usize, steps: &[Step]) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let colour = (start..stop).any(|i| self.scan.key(i) == Some(Key::Colour));
+        let rows = (start..stop).any(|i| self.scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds]));
+        let order = (start..stop).any(|i| {
+            self.scan.making(i).is_some()
+                || self.scan.chain(i).is_some()
+                || self.scan.is(i, &[Key::Skip, Key::Repeat, Key::Stitch, Key::Space, Key::Increase, Key::Decrease])
+        });
+        let says = colour && rows && !order && !steps.is_empty();
+        if says {
+            self.at = stop;
+        }
+        says
+    }
+
     /// `beginning in the st of the join`: the first of the stitches just told goes where the yarn is.
     pub(in crate::notation) fn begins_at_join(&mut self, end: usize, steps: &[Step]) -> bool {
         let start = self.at;
