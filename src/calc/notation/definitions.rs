@@ -767,9 +767,8 @@ fn said_to_be_one(scan: &Scan<'_>, end: usize) -> bool {
             && scan.is(i + 3, &[Key::Stitch])
             && !(end..i).rev().take(3).any(|j| scan.is(j, &[Key::Not, Key::Dont]))
     });
-    let places = (0..end)
-        .filter(|i| scan.is(*i, &[Key::Next, Key::Same]) && scan.is(i + 1, &[Key::Stitch, Key::Place]))
-        .count();
+    let places =
+        (0..end).filter(|i| scan.is(*i, &[Key::Next, Key::Same]) && scan.is(i + 1, &[Key::Stitch, Key::Place])).count();
     let several = (0..end).any(|i| scan.is(i, &[Key::Skip, Key::Over]) || scan.is(i, &[Key::Each]));
     one && places == 1 && !several
 }

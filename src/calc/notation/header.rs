@@ -239,9 +239,7 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
                 break;
             }
             // "Rd 1 // ch 1": two slashes are one mark.
-            Some(Kind::Slash)
-                if punctuated && scan.kind(at - 1) == Some(Kind::Slash) && scan.glued(at) =>
-            {
+            Some(Kind::Slash) if punctuated && scan.kind(at - 1) == Some(Kind::Slash) && scan.glued(at) => {
                 at += 1;
             }
             Some(Kind::Colon | Kind::Equals | Kind::Stop | Kind::Slash | Kind::Dash) => {

@@ -339,6 +339,14 @@ impl Sorter<'_, '_> {
             let along = (last.body..last.end).any(|i| self.scan.is(i, &[Key::Side, Key::Edge]));
             if !last.headed || sewn && (self.heading.is_none() || !along) {
                 resumes.clear();
+            } else if sewn {
+                // The yarn is joined there, and begins with the first stitch.
+                let joins = |step: &Step| matches!(&step.act, Act::Work(work) if work.stitch == Some(crate::standards::StitchId::SLIP_STITCH));
+                if let Some(first) = row.steps.iter().position(|step| !matches!(step.act, Act::Aside))
+                    && joins(&row.steps[first])
+                {
+                    row.steps.remove(first);
+                }
             }
             for steps in row.rivals.iter_mut().chain(std::iter::once(&mut row.steps)) {
                 steps.splice(0..0, resumes.iter().cloned());

@@ -1,8 +1,8 @@
 //! One clause of a row: stitches and where they go, skips, chains, joins, asides.
 
 mod clauses;
-mod prose;
 pub(super) mod lace;
+mod prose;
 mod stitches;
 
 use super::again;
@@ -385,7 +385,8 @@ impl Parser<'_, '_> {
             // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
             Some(Key::End)
                 if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round]))
-                    && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) =>
+                    && !(start..self.clause_end(start, end))
+                        .any(|i| self.scan.making(i).is_some() || self.scan.key(i) == Some(Key::Skip)) =>
             {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
@@ -479,6 +480,7 @@ impl Parser<'_, '_> {
                 }
                 return false;
             }
+            Some(Key::Across) if self.along_edge(end, steps) => return true,
             Some(Key::Around | Key::Across | Key::To) => return self.unmarked_fill(end, steps),
             Some(Key::Each | Key::Next | Key::Last) => return self.same_stitch_again(end, steps),
             Some(Key::X) => {

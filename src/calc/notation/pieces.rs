@@ -73,7 +73,8 @@ pub fn resumes(scan: &Scan<'_>, at: usize, end: usize) -> Option<Vec<Step>> {
         .find(|i| scan.key(*i) == Some(Key::Join) || says(*i, &["rejoin", "rejoining", "attach", "reattach"]))?;
     // One sentence, and nothing worked in it.
     let stop = (at..end).find(|i| scan.kind(*i) == Some(Kind::Stop)).unwrap_or(end);
-    let worked = (at..stop).any(|i| scan.number(i).is_none() && scan.making(i).is_some_and(|making| making.takes != making.makes))
+    let worked = (at..stop)
+        .any(|i| scan.number(i).is_none() && scan.making(i).is_some_and(|making| making.takes != making.makes))
         || (at..stop).any(|i| scan.is(i, &[Key::Work, Key::Repeat, Key::Turn]));
     let into = (join + 1..stop).find(|i| scan.is(*i, &[Key::In, Key::To, Key::At]))?;
     if stop + 1 < end || worked {
@@ -81,7 +82,10 @@ pub fn resumes(scan: &Scan<'_>, at: usize, end: usize) -> Option<Vec<Step>> {
     }
     let span = scan.span(at).to(scan.span(stop - 1));
     let number = (into..stop)
-        .find(|i| scan.number(*i).is_some() && scan.suffix(*i + 1).is_none() && scan.stitchy(*i + 1) || says(*i + 1, &["missed", "skipped", "unworked"]) && scan.number(*i).is_some())
+        .find(|i| {
+            scan.number(*i).is_some() && scan.suffix(*i + 1).is_none() && scan.stitchy(*i + 1)
+                || says(*i + 1, &["missed", "skipped", "unworked"]) && scan.number(*i).is_some()
+        })
         .and_then(|i| scan.number(i));
     // "the 5 missed dc", "the 5 sts skipped in Rnd 18"
     if (into..stop).any(|i| says(i, &["missed", "skipped"])) {

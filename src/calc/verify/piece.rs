@@ -12,8 +12,8 @@ use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Target, Work};
 use crate::standards::StitchId;
-pub(super) use plan::called;
 use listing::{push, skip_blocks};
+pub(super) use plan::called;
 use std::rc::Rc;
 
 /// What one written row came to in one size.
@@ -319,7 +319,8 @@ impl<'a> Flow<'a, '_> {
         let mut outcome = Outcome { gap, ..Outcome::default() };
         let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);
         let first = plan.leaves.first().filter(|leaf| leaf.0 != self.own).map_or(row, |leaf| self.written(*leaf));
-        let fresh = crate::notation::starts_afresh(first) && (self.state.below.is_none() || self.starts_over(row, &plan));
+        let fresh =
+            crate::notation::starts_afresh(first) && (self.state.below.is_none() || self.starts_over(row, &plan));
         let broken = self.job.broken[at];
         let unread = row.reading != Reading::Read || plan.unknown || plan.missing.is_some();
         if unread && broken.is_none() || broken == Some(true) {

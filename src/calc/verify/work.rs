@@ -392,7 +392,7 @@ impl<'w> Worker<'w> {
             return;
         }
         // "Sl st in next sp, ch 1, 3 sc in each sp": the first of them is that one.
-        if start::first_fills(steps) {
+        if start::first_fills(steps) || self.first_takes_all(steps) {
             self.landed = false;
             return;
         }

@@ -9,7 +9,10 @@ impl Sorter<'_, '_> {
     /// `*** BOTTOM ***`, `== WINGS ==`, `## Body`, `**Size:** about 9 cm`: a heading or a title by its marks.
     pub(super) fn marked_heading(&mut self, at: usize, end: usize) -> bool {
         let mark = |i: usize| {
-            matches!(self.scan.kind(i), Some(Kind::Star(b'*' | b'#' | 3) | Kind::DoubleStar | Kind::Equals | Kind::Dash))
+            matches!(
+                self.scan.kind(i),
+                Some(Kind::Star(b'*' | b'#' | 3) | Kind::DoubleStar | Kind::Equals | Kind::Dash)
+            )
         };
         let mut from = at;
         while from < end && mark(from) {

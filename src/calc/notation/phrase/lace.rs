@@ -475,8 +475,7 @@ impl Parser<'_, '_> {
         let its = far > start
             && self.scan.span(far - 1).of(self.scan.text).eq_ignore_ascii_case("its")
             && (start..far).any(|i| self.scan.chain(i).is_some());
-        let of_chain =
-            its || (far..stop).any(|i| self.scan.chain(i).is_some() || self.scan.is(i, &[Key::Foundation]));
+        let of_chain = its || (far..stop).any(|i| self.scan.chain(i).is_some() || self.scan.is(i, &[Key::Foundation]));
         if !of_chain {
             return false;
         }

@@ -4,10 +4,34 @@ use super::super::again;
 use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place;
+use super::super::token::Kind;
 use super::super::tree::{Act, Extent, Place, Step, Target};
 use super::super::words::Key;
 
 impl Parser<'_, '_> {
+    /// `along the row ends: …`, `along the foundation: …`: where the work goes on, told before it.
+    pub(in crate::notation) fn along_edge(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
+        let start = self.at;
+        let stop = self.clause_end(start, end);
+        let Some(colon) = (start..stop).find(|i| self.scan.kind(*i) == Some(Kind::Colon)) else { return false };
+        let has = |keys: &[Key]| (start + 1..colon).any(|i| self.scan.is(i, keys));
+        if self.scan.key(start) != Some(Key::Across)
+            || steps.is_empty()
+            || (start..colon).any(|i| self.scan.number(i).is_some())
+        {
+            return false;
+        }
+        let act = if has(&[Key::Row, Key::Rows]) && has(&[Key::End, Key::Edge]) {
+            Act::Aside
+        } else if has(&[Key::Foundation]) {
+            Act::FarSide
+        } else {
+            return false;
+        };
+        self.at = colon + 1;
+        self.push(start, act, steps)
+    }
+
     /// `always with two rows to a color in the order A`: which colour changes no count.
     pub(in crate::notation) fn of_colours(&mut self, end: usize, steps: &[Step]) -> bool {
         let start = self.at;
@@ -89,15 +113,16 @@ impl Parser<'_, '_> {
             }
         };
         // Only where what stands before fills the row: its last stitch is one of them.
-        let fills = steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| match &step.act {
-            Act::Work(work) => matches!(work.extent, Extent::Fill(_)),
-            Act::Repeat(repeat) => matches!(repeat.extent, Extent::Fill(_) | Extent::Unsaid),
-            Act::Along { extent, .. } => matches!(extent, Extent::Fill(_)),
-            _ => false,
-        });
+        let fills =
+            steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| match &step.act {
+                Act::Work(work) => matches!(work.extent, Extent::Fill(_)),
+                Act::Repeat(repeat) => matches!(repeat.extent, Extent::Fill(_) | Extent::Unsaid),
+                Act::Along { extent, .. } => matches!(extent, Extent::Fill(_)),
+                _ => false,
+            });
         let join = (next..stop).any(|j| self.scan.key(j) == Some(Key::Join));
-        let chain = place::place(&self.scan, next, stop)
-            .is_some_and(|found| found.place == Place::Next(Target::TurningChain));
+        let chain =
+            place::place(&self.scan, next, stop).is_some_and(|found| found.place == Place::Next(Target::TurningChain));
         let goes = fills && self.scan.is(next, &[Key::In, Key::To, Key::Onto]) && (join || chain);
         if goes {
             self.at = stop;

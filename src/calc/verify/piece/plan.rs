@@ -174,10 +174,7 @@ impl Flow<'_, '_> {
                 });
             }
             self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
-        } else if plan.leaves.len() == 1
-            && plan.rows == 1
-            && !judge::only_chains(&self.written(plan.leaves[0]).steps)
-        {
+        } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.written(plan.leaves[0]).steps) {
             // A named row can be the "last row" too.
             let running = self.state.running.unwrap_or(0);
             self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });

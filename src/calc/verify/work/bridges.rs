@@ -2,8 +2,9 @@
 
 use super::{Trouble, Worker};
 use crate::fabric::Builder;
+use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Place, Step, Target};
+use crate::notation::tree::{Act, Extent, Place, Step, Target};
 use crate::verify::piece::Opening;
 
 /// The bridge of this round, how much of its two sides is worked, and the openings that the row makes.
@@ -37,6 +38,18 @@ pub(super) fn first_is_same(steps: &[Step]) -> bool {
 }
 
 impl Worker<'_> {
+    /// "Join in the first sc, ch 1, sc in each of the 20 sc": where there are 20, the first of them is that one.
+    pub(super) fn first_takes_all(&self, steps: &[Step]) -> bool {
+        let Some(Act::Work(work)) = steps.iter().find(|step| super::works(&step.act)).map(|step| &step.act) else {
+            return false;
+        };
+        let Extent::Times(times) = work.extent else { return false };
+        work.takes == Num::ONE
+            && matches!(work.place, Place::Next(Target::Any | Target::Kind(_)))
+            && self.cursor.is_some()
+            && self.value(times) == Some(self.left())
+    }
+
     /// The row takes work up that was left.
     pub(super) fn resumes(&self, steps: &[Step]) -> bool {
         steps.iter().any(|step| matches!(step.act, Act::Resume(_)))
