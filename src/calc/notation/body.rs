@@ -470,7 +470,8 @@ impl Parser<'_, '_> {
             || self.scan.is(start + 1, &[Key::Work])
                 && (self.scan.is(start + 2, &[Key::In, Key::Over])
                     || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"))
-            || self.tells_which(start + 1);
+            || self.tells_which(start + 1)
+            || self.says_where_it_lands(start + 1, close);
         if said && !steps.is_empty() {
             self.at = close + 1;
             let called = (start + 1..close).find_map(|i| self.scan.own(i));
@@ -591,6 +592,18 @@ impl Parser<'_, '_> {
             && self.scan.number(at + 1) == Some(Num::ONE)
             && (self.scan.is(at + 2, &[Key::That, Key::With, Key::Just, Key::Where, Key::At, Key::In])
                 || ["which", "right", "nearest"].iter().any(|which| word.eq_ignore_ascii_case(which)))
+    }
+
+    /// `= last ch-5 loop`, `that is the 3rd ch of ch 4`, `the last one sits in the top of ch 3`: words about what was just
+    /// worked.
+    fn says_where_it_lands(&self, at: usize, close: usize) -> bool {
+        let last = |i: usize| self.scan.key(i) == Some(Key::Last);
+        let told = matches!(self.scan.kind(at), Some(Kind::Equals))
+            || self.scan.is(at, &[Key::That, Key::This])
+            || self.scan.span(at).of(self.scan.text).eq_ignore_ascii_case("which")
+            || last(at)
+            || self.scan.key(at) == Some(Key::The) && last(at + 1);
+        told && again::bracket_suffix(&self.scan, close + 1, close + 8).is_none()
     }
 
     /// `x 6` or `(6 times)` behind a step without brackets: of that step, or of everything before it.

@@ -456,6 +456,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
     {
         return None;
     }
+    // "centre sp = the ch-2 space in the middle": a place, not a stitch.
+    if scan.is(name_end - 1, &[Key::Space, Key::Loop]) && scan.is(i + 1, &[Key::The, Key::A]) {
+        return None;
+    }
     Some(Name { end: name_end, abbreviation, body: i + 1 })
 }
 
@@ -783,7 +787,15 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         definition.unclear = true;
         return;
     }
-    let joined: Vec<Token> = scan.tokens[at..end].iter().filter(|token| token.kind != Kind::Newline).copied().collect();
+    let mut joined: Vec<Token> =
+        scan.tokens[at..end].iter().filter(|token| token.kind != Kind::Newline).copied().collect();
+    // "inc = increase, 2 sc in one st": the long name is no step of its own.
+    let long_name = matches!(joined.first().map(|token| token.kind), Some(Kind::Own(own)) if scan.units.get(usize::from(own)) == Some(&definition.unit))
+        && matches!(
+            joined.get(1).map(|token| token.kind),
+            Some(Kind::Comma | Kind::Dash | Kind::Colon | Kind::Semicolon)
+        );
+    let joined = if long_name { joined.split_off(2) } else { joined };
     let closes = scan::pair_brackets(&joined);
     let inner = Scan { tokens: &joined, closes: &closes, ..*scan };
     // What is said behind the working ("counts as one st") is no step.

@@ -58,6 +58,7 @@ impl<'t> About<'t> {
             place: lines.place(span),
             expected: None,
             actual: None,
+            suspect: None,
             fixes: Vec::new(),
         }
     }

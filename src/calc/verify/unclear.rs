@@ -87,6 +87,7 @@ impl Unclear {
                 place: lines.place(definition.span),
                 expected: None,
                 actual: None,
+                suspect: None,
                 fixes: Vec::new(),
             });
         }

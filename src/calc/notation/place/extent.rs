@@ -17,6 +17,10 @@ pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)>
     while scan.is(i, &[Key::All, Key::The]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("way") && i > at {
         i += 1;
     }
+    // "up to centre sp"
+    if scan.key(i + 1) == Some(Key::To) && scan.span(i).of(scan.text).eq_ignore_ascii_case("up") {
+        i += 1;
+    }
     if i >= end {
         return None;
     }
