@@ -48,7 +48,6 @@ impl<'t> About<'t> {
         lines: &mut Lines<'_>,
     ) -> Finding {
         Finding {
-            suspect: None,
             rule,
             severity: rule.severity(),
             piece: self.name.to_owned(),

@@ -77,7 +77,6 @@ impl Unclear {
         for (definition, (piece, rows)) in pattern.definitions.iter().zip(users) {
             let Some(piece) = piece.filter(|_| definition.span.end > definition.span.start) else { continue };
             findings.push(Finding {
-                suspect: None,
                 rule: Rule::DefinitionUnclear,
                 severity: Rule::DefinitionUnclear.severity(),
                 piece: names[piece].clone(),
