@@ -69,6 +69,13 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
             Kind::Open(_) | Kind::Close(_) => i += 1,
             // "17 sts at end of Row 8"
             Kind::Word(_) if scan.is(i, &[Key::Row, Key::Round, Key::R]) && scan.number(i + 1).is_some() => i += 2,
+            // "164 dc after Row 17"
+            Kind::Word(_)
+                if scan.span(i).of(scan.text).eq_ignore_ascii_case("after")
+                    && scan.is(i + 1, &[Key::Row, Key::Round, Key::R]) =>
+            {
+                i += 1
+            }
             Kind::Word(_) if filler(scan, i) => i += 1,
             _ => return None,
         }

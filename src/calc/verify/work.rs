@@ -425,8 +425,12 @@ impl<'w> Worker<'w> {
         match self.beginning_group(body) {
             Some((from, to, unit)) => {
                 self.run(&body[..from]);
-                self.out.push(Item::Open(unit), 1);
+                let outer = std::mem::take(&mut self.out);
                 self.run(&body[from..to]);
+                let group = std::mem::replace(&mut self.out, outer);
+                let unit = if unit == Unit::GROUP { self.named_like(&group) } else { unit };
+                self.out.push(Item::Open(unit), 1);
+                self.out.repeat(group, 1);
                 self.out.push(Item::Close(unit), 1);
                 self.run(&body[to..]);
             }
@@ -531,6 +535,19 @@ impl<'w> Worker<'w> {
         to.map(|to| (from, to, unit))
     }
 
+    /// "Ch 4, dc in same st" where "V-st = (dc, ch 1, dc)": the beginning has the shape of what the pattern names, and is one.
+    fn named_like(&mut self, group: &Builder) -> Unit {
+        let pattern = self.setting.pattern;
+        let Some(shape) = group.clone().finish().shape() else { return Unit::GROUP };
+        let in_use = self.in_use;
+        let named = pattern.definitions.iter().find(|own| {
+            let whole = own.in_one_place && !own.unclear && own.one_stitch.is_none() && !own.steps.is_empty();
+            whole && self.in_one_place(own.unit, &own.steps, None, false).finish().shape() == Some(shape.clone())
+        });
+        self.in_use = in_use;
+        named.map_or(Unit::GROUP, |own| own.unit)
+    }
+
     /// Whether what is left is something that the row should have worked.
     fn leaves_work(&mut self) -> bool {
         match (self.leapt, &mut self.cursor) {
@@ -613,6 +630,24 @@ impl<'w> Worker<'w> {
                 return;
             }
             let rest = &steps[at + 1..];
+            // "3 dc in last sc (half shell made)"
+            let name = match rest.first().map(|step| &step.act) {
+                Some(Act::Called(name)) if self.setting.pattern.units && !self.begins() => {
+                    self.setting.pattern.definitions.get(*name as usize).map(|own| own.unit)
+                }
+                _ => None,
+            };
+            if let (Some(unit), Act::Work(work)) = (name, &step.act) {
+                let outer = std::mem::take(&mut self.out);
+                let made_before = std::mem::replace(&mut self.made_before, true);
+                self.stitches(work, step.span, rest);
+                self.made_before = made_before;
+                let group = std::mem::replace(&mut self.out, outer);
+                self.out.push(Item::Open(unit), 1);
+                self.out.repeat(group, 1);
+                self.out.push(Item::Close(unit), 1);
+                continue;
+            }
             match &step.act {
                 Act::Work(work) => self.stitches(work, step.span, rest),
                 Act::Skip { places, target, first } => {

@@ -101,6 +101,15 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     if last {
         i += 1;
     }
+    // "to beg ch-3"
+    if scan.is(i, &[Key::Beginning, Key::Turn])
+        && let Some(chain) = scan.chain(i + 1)
+        && super::space(scan, i + 1).is_none()
+    {
+        let length = chain + usize::from(scan.kind(chain) == Some(Kind::Dash));
+        let next = if scan.number(length).is_some() { length + 1 } else { chain };
+        return Some((Extent::Until(Target::TurningChain, 0), next));
+    }
     // "to next corner", "to center ch-2 sp", "to tch", "to corner": up to such a place.
     if !last {
         let mut j = i;
