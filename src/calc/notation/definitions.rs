@@ -411,6 +411,7 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         Key::Fasten,
         Key::FastenOff,
         Key::Skip,
+        Key::Count,
         Key::Foundation,
         Key::Total,
         Key::You,

@@ -12,6 +12,7 @@
 //! ```
 
 mod again;
+mod alias;
 mod body;
 mod count;
 mod definitions;
@@ -53,6 +54,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut tokens = token::cut(text, &mut numbers);
     number_words(&mut tokens, &mut numbers);
     abbreviation_dots(text, &mut tokens);
+    alias::unfold(text, &mut tokens);
     let (sizes, own_sizes, listed) = size_names(text, &tokens, &numbers, request)?;
     let mut remarks = Vec::new();
     let mut broken = Vec::new();

@@ -331,6 +331,11 @@ impl Parser<'_, '_> {
                 false
             };
         }
+        // "no turn": the next row goes on in the same direction.
+        if self.scan.key(start + 1) == Some(Key::Turn) && word.eq_ignore_ascii_case("no") {
+            self.at = start + 2;
+            return self.push(start, Act::Aside, steps);
+        }
         // "2 dc, picot, 2 dc, all in same st"
         if self.scan.key(start) == Some(Key::All)
             && self.scan.key(start + 1) == Some(Key::In)
@@ -462,6 +467,15 @@ impl Parser<'_, '_> {
                 return self.push(start, Act::Aside, steps);
             }
             Some(Key::You | Key::There | Key::Should | Key::Total) => return self.sentence_count(end),
+            // "ends 16 + 15"
+            Some(Key::End)
+                if !steps.is_empty()
+                    && self.scan.number(start + 1).is_some()
+                    && !self.scan.stitchy(start + 2)
+                    && self.sentence_count(end) =>
+            {
+                return true;
+            }
             Some(Key::As | Key::Same | Key::Like) => {
                 if let Some((act, next)) = again::reference(&self.scan, start, end) {
                     self.at = next;

@@ -182,6 +182,12 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
         if totals.spaces > 0 && stated == made.saturating_add(totals.chains) && printed.parts.len() == 1 {
             return Match::RightAs("stitches-and-chains", stated);
         }
+        // "16 + 15": stitches and spaces, one after the other.
+        if let [(first, CountUnit::Stitches), (second, CountUnit::Stitches)] = printed.parts.as_slice()
+            && (*first, *second) == (made, totals.spaces)
+        {
+            return Match::RightAs("stitches-and-spaces", stated);
+        }
         if totals.slips > 0 && totals.slips < made && stated == made - totals.slips {
             return Match::RightAs("stitches-without-slip-stitches", stated);
         }
