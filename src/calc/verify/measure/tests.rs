@@ -99,6 +99,7 @@ fn a_circumference_is_one_a_size() {
     assert_eq!((findings[0].expected, findings[0].actual), (Some(100), Some(88)));
     assert!(findings[0].message.contains("Large: 88 stitches") && findings[0].message.contains("22 in (55.9 cm)"));
     assert!(said(&tube("Gauge: 4 sc = 1 in\nFinished size: 18 in around, 10 in deep", "72", "72")).is_empty());
+    assert_eq!(verify(&Request::of("Finished size: 18 in around, 10 in deep")).unwrap().sizes, ["One size"]);
     assert_eq!(
         said(&tube("Gauge: 4 sc and 4 rounds = 1 in\nFinished size: 20 in around, 8 in deep", "72", "72")).len(),
         2
