@@ -209,6 +209,7 @@ mod tests {
                 place,
                 expected: Some(12),
                 actual: Some(13),
+                suspect: None,
                 fixes: vec![Fix { message: "a fix".to_owned(), edits: vec![edit] }],
             }],
             ..Verification::default()

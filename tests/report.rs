@@ -51,6 +51,7 @@ fn finding(rule: Rule, row: &str, needle: &str, message: &str) -> Finding {
         place: place_of(needle),
         expected: None,
         actual: None,
+        suspect: None,
         fixes: Vec::new(),
     }
 }

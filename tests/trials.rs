@@ -62,7 +62,7 @@ const TRIALS: &[(&str, bool, &str)] = &[
     ),
     (
         "each st and each chain together",
-        false,
+        true,
         "Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across. (10 sc)\nRow 2: Ch 1, sc in next 4 sts, ch 2, skip 2 sts, sc in next 4 sts, turn. (8 sc)\nRow 3: Ch 1, sc in each sc and each ch across (10 sc)\n",
     ),
     (

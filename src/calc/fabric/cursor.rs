@@ -236,6 +236,19 @@ impl<'r> Cursor<'r> {
         before - self.left
     }
 
+    /// The unit whose end comes next, where no other begins before it.
+    pub(crate) fn closing(&self) -> Option<Unit> {
+        let mut ahead = self.clone();
+        for _ in 0..16 {
+            match ahead.item()? {
+                Item::Close(unit) => return Some(unit),
+                Item::Open(_) => return None,
+                _ => ahead.skip_run(),
+            }
+        }
+        None
+    }
+
     /// The row cut in two at the hook.
     pub fn cut(&self) -> (Row, Row) {
         let (mut before, mut after) = (Builder::default(), Builder::default());

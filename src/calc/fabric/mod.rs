@@ -217,6 +217,25 @@ impl Row {
         &self.runs
     }
 
+    /// What a maker sees of a short group, marks apart and a chain that counts as the stitch it stands for; `None` where it
+    /// is long or has repeats.
+    pub fn shape(&self) -> Option<Vec<(Item, u64)>> {
+        let mut shape: Vec<(Item, u64)> = Vec::new();
+        for run in self.runs.iter().take(17) {
+            let (item, count) = match run {
+                Run::Items(Item::Open(_) | Item::Close(_) | Item::TurningChain { counts_as: None, .. }, _) => continue,
+                Run::Items(Item::TurningChain { counts_as: Some(kind), .. }, count) => (Item::Stitch(*kind), *count),
+                Run::Items(item, count) => (*item, *count),
+                Run::Repeat(..) => return None,
+            };
+            match shape.last_mut() {
+                Some((last, so_far)) if *last == item => *so_far += count,
+                _ => shape.push((item, count)),
+            }
+        }
+        (self.runs.len() <= 17 && !shape.is_empty()).then_some(shape)
+    }
+
     /// The row as the next one meets it when the work is turned.
     #[must_use]
     pub fn reversed(&self) -> Self {

@@ -130,6 +130,12 @@ impl Parser<'_, '_> {
                 {
                     self.star(end, b'+', &mut steps, &mut open)
                 }
+                // "→ 32 sc": an arrow before the count.
+                Some(Kind::Odd) if self.arrow() => {
+                    if !self.marked_count(end, any_order(&steps)) {
+                        self.at += 1;
+                    }
+                }
                 Some(
                     Kind::Comma
                     | Kind::Semicolon
@@ -144,7 +150,7 @@ impl Parser<'_, '_> {
                     | Kind::Close(_),
                 ) => self.at += 1,
                 Some(Kind::Dash | Kind::Equals | Kind::Colon | Kind::Times) => {
-                    if !self.marked_count(end, !steps.is_empty()) && !self.equals_row(end, &mut steps) {
+                    if !self.marked_count(end, any_order(&steps)) && !self.equals_row(end, &mut steps) {
                         self.at += 1;
                     }
                 }
@@ -201,6 +207,11 @@ impl Parser<'_, '_> {
             steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop.saturating_sub(open.first))));
         }
         steps
+    }
+
+    /// `→`, `⇒`: what the row comes to.
+    fn arrow(&self) -> bool {
+        self.scan.span(self.at).of(self.scan.text).starts_with(['→', '⇒', '➔', '➜', '➝', '►', '▶'])
     }
 
     /// `6 x (sc, inc)`, `4 times [sc in next 6 sts, inc]`.
@@ -459,7 +470,8 @@ impl Parser<'_, '_> {
             || self.scan.is(start + 1, &[Key::Work])
                 && (self.scan.is(start + 2, &[Key::In, Key::Over])
                     || self.scan.span(start + 2).of(self.scan.text).eq_ignore_ascii_case("behind"))
-            || self.tells_which(start + 1);
+            || self.tells_which(start + 1)
+            || self.says_where_it_lands(start + 1, close);
         if said && !steps.is_empty() {
             self.at = close + 1;
             let called = (start + 1..close).find_map(|i| self.scan.own(i));
@@ -537,7 +549,7 @@ impl Parser<'_, '_> {
             let span = span.to(self.scan.span(next - 1));
             if let [Step { act: Act::Again(again), .. }] = inner.as_slice() {
                 // "[Rep Rows 3 and 4] 5 times"
-                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent) };
+                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent), of: again.of };
                 steps.push(Step { span, act: Act::Again(again) });
             } else if self.is_broken(Span { start: self.scan.span(close).end, end: span.end }) {
                 self.body.broken_steps += 1;
@@ -580,6 +592,18 @@ impl Parser<'_, '_> {
             && self.scan.number(at + 1) == Some(Num::ONE)
             && (self.scan.is(at + 2, &[Key::That, Key::With, Key::Just, Key::Where, Key::At, Key::In])
                 || ["which", "right", "nearest"].iter().any(|which| word.eq_ignore_ascii_case(which)))
+    }
+
+    /// `= last ch-5 loop`, `that is the 3rd ch of ch 4`, `the last one sits in the top of ch 3`: words about what was just
+    /// worked.
+    fn says_where_it_lands(&self, at: usize, close: usize) -> bool {
+        let last = |i: usize| self.scan.key(i) == Some(Key::Last);
+        let told = matches!(self.scan.kind(at), Some(Kind::Equals))
+            || self.scan.is(at, &[Key::That, Key::This])
+            || self.scan.span(at).of(self.scan.text).eq_ignore_ascii_case("which")
+            || last(at)
+            || self.scan.key(at) == Some(Key::The) && last(at + 1);
+        told && again::bracket_suffix(&self.scan, close + 1, close + 8).is_none()
     }
 
     /// `x 6` or `(6 times)` behind a step without brackets: of that step, or of everything before it.
@@ -721,6 +745,11 @@ impl Parser<'_, '_> {
         }
         i.max(at + 1).min(end.max(at + 1))
     }
+}
+
+/// Whether anything but remarks stands before: "Both loops: 1 sc in each st" has no count yet.
+fn any_order(steps: &[Step]) -> bool {
+    steps.iter().any(|step| !matches!(step.act, Act::Aside))
 }
 
 /// `(sc, dc) all in next st`: the word between bracket and place.

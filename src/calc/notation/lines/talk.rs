@@ -136,6 +136,15 @@ impl Sorter<'_, '_> {
         if next >= end {
             return false;
         }
+        // "Ch, chain; dc, double crochet; …": another.
+        if scan.kind(next) == Some(Kind::Comma)
+            && (next + 1..end).any(|i| scan.kind(i) == Some(Kind::Semicolon))
+            && let (Some((short, _)), Some((long, behind))) = (scan.stitch(at), scan.stitch(next + 1))
+            && short == long
+            && matches!(scan.kind(behind), Some(Kind::Semicolon))
+        {
+            return true;
+        }
         // "ch chain, dc double crochet": a list of abbreviations.
         if let (Some((short, behind)), Some((long, _))) = (scan.stitch(at), scan.stitch(next))
             && short == long
@@ -154,12 +163,28 @@ impl Sorter<'_, '_> {
             || mark && !bracketed && scan.number(next + 1).is_some() && scan.number(at).is_none() && end - next > 3
     }
 
+    /// `and ch 4 counts as`: the next of several chains in one sentence.
+    fn another_chain(&self, at: usize) -> bool {
+        let scan = &self.scan;
+        let between = scan.key(at) == Some(Key::And) || scan.kind(at) == Some(Kind::Comma);
+        let Some(mut next) = scan.chain(at + 1).filter(|_| between) else { return false };
+        if scan.kind(next) == Some(Kind::Dash) {
+            next += 1;
+        }
+        scan.number(next).is_some()
+            && (scan.is(next + 1, &[Key::Count, Key::Do]) || scan.kind(next + 1) == Some(Kind::Equals))
+    }
+
     /// Talk: nothing is worked, but it may settle how chains count or end a piece.
     pub(super) fn talk(&mut self, at: usize, end: usize) {
         let mut from = at;
         while from < end {
-            let stop =
-                (from..end).find(|i| matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Semicolon))).unwrap_or(end);
+            let stop = (from..end)
+                .find(|i| {
+                    matches!(self.scan.kind(*i), Some(Kind::Stop | Kind::Semicolon))
+                        || *i > from && self.another_chain(*i)
+                })
+                .unwrap_or(end);
             if let Some(counts) = super::super::phrase::counts_as(&self.scan, from, stop) {
                 let scan = &self.scan;
                 let mut lengths = Vec::new();

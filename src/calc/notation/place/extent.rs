@@ -9,8 +9,16 @@ use super::target;
 
 /// How far: `around`, `across`, `to end of row`, `to last 2 sts`, `until 2 sts rem`, `all the way around`.
 pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
+    // "all the way round"
+    if let Some(next) = all_the_way(scan, at, end) {
+        return Some((Extent::Fill(Num::ZERO), next));
+    }
     let mut i = at;
     while scan.is(i, &[Key::All, Key::The]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("way") && i > at {
+        i += 1;
+    }
+    // "up to centre sp"
+    if scan.key(i + 1) == Some(Key::To) && scan.span(i).of(scan.text).eq_ignore_ascii_case("up") {
         i += 1;
     }
     if i >= end {
@@ -53,6 +61,16 @@ pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)>
     }
 }
 
+/// `all the way round`: the index behind it.
+fn all_the_way(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
+    if scan.key(at) != Some(Key::All) {
+        return None;
+    }
+    let way = scan.key(at + 1) == Some(Key::The) && scan.span(at + 2).of(scan.text).eq_ignore_ascii_case("way");
+    let i = if way { at + 3 } else { at + 1 };
+    (i < end && way && scan.is(i, &[Key::Round])).then_some(i + 1)
+}
+
 fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     if !scan.is(at, &[Key::To, Key::Until]) {
         return None;
@@ -82,6 +100,15 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     let last = scan.key(i) == Some(Key::Last);
     if last {
         i += 1;
+    }
+    // "to beg ch-3"
+    if scan.is(i, &[Key::Beginning, Key::Turn])
+        && let Some(chain) = scan.chain(i + 1)
+        && super::space(scan, i + 1).is_none()
+    {
+        let length = chain + usize::from(scan.kind(chain) == Some(Kind::Dash));
+        let next = if scan.number(length).is_some() { length + 1 } else { chain };
+        return Some((Extent::Until(Target::TurningChain, 0), next));
     }
     // "to next corner", "to center ch-2 sp", "to tch", "to corner": up to such a place.
     if !last {

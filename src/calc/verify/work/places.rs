@@ -228,6 +228,9 @@ impl Worker<'_> {
         rest: &[Step],
     ) {
         if self.cursor.is_none() {
+            if matches!(target, Target::Space(_)) {
+                self.fills_opening();
+            }
             // In a ring every stitch has room; "each" means nothing there.
             match times {
                 Some(times) => self.out.repeat(pass, times),
@@ -320,6 +323,8 @@ impl Worker<'_> {
         } else if self
             .fabric
             .is_some_and(|fabric| fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. })))
+            // "V-st in ch-1 sp of each V-st, one more in 3rd ch of ch 4": the chain was passed with its own V-st.
+            && !(self.left() == 0 && matches!(self.leapt, Some(Wanted::Unit(_))))
         {
             self.take(1, span);
         }
@@ -418,6 +423,10 @@ impl Worker<'_> {
         };
         let wanted = Wanted::Unit(unit);
         self.leapt = Some(wanted);
+        // "dc in first dc, V-st in ch-1 sp of each V-st": the space of the one that was just begun is still ahead.
+        if matches!(part, Part::Space(_)) && times.is_none() && self.begun && !self.landed && self.into_begun_unit() {
+            self.out.repeat(pass.clone(), 1);
+        }
         let stop = self.stop_before(extent);
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
@@ -465,6 +474,29 @@ impl Worker<'_> {
             self.out.repeat(pass.clone(), times - done);
             self.trouble.get_or_insert(Trouble::RunOut { span, target: Some(target) });
         }
+    }
+
+    /// Moves into the space of the unit in whose first stitch the hook has just been, and out of it; false where the hook
+    /// is in none.
+    fn into_begun_unit(&mut self) -> bool {
+        let Some(cursor) = &mut self.cursor else { return false };
+        let mut ahead = cursor.clone();
+        for _ in 0..8 {
+            match ahead.item() {
+                Some(item) if item.is_space() => {
+                    let mut behind = ahead.clone();
+                    behind.use_item();
+                    let Some(unit) = behind.closing() else { return false };
+                    let passed = ahead.leave_unit(unit);
+                    *cursor = ahead;
+                    self.used = self.used.saturating_add(passed);
+                    return true;
+                }
+                Some(Item::Open(_) | Item::Close(_)) | None => return false,
+                Some(_) => ahead.skip_run(),
+            }
+        }
+        false
     }
 
     /// Whether the hook is within a unit: its end comes before another begins.
