@@ -1,5 +1,6 @@
 //! Printed counts: `(24)`, `[24 sts]`, `= 24 sc`, `– 24 sts.`, `(24 sc, 6 ch-1 sps)`, `24 dc. Turn.`
 
+use super::number::Num;
 use super::place;
 use super::scan::Scan;
 use super::token::Kind;
@@ -43,6 +44,22 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 if let Some(behind) = of_each(scan, next, end) {
                     (unit, next) = (Unit::Other, behind);
                 }
+                // "12 holes of one chain each"
+                if unit == Unit::Spaces(None)
+                    && scan.key(next) == Some(Key::Of)
+                    && let Some(length) = scan.number(next + 1).and_then(Num::plain)
+                    && let Some(behind) = scan.chain(next + 2).filter(|behind| *behind <= end)
+                {
+                    unit = Unit::Spaces(u32::try_from(length).ok());
+                    next = if scan.key(behind) == Some(Key::Each) { behind + 1 } else { behind };
+                }
+                // "13 sc and 12 dc, 25 stitches in all": the sum of what stands before it.
+                let in_all = scan.key(next) == Some(Key::In) && scan.key(next + 1) == Some(Key::All)
+                    || scan.key(next) == Some(Key::Total);
+                if in_all && unit == Unit::Stitches && sum(&parts) == number.plain() {
+                    i = next;
+                    continue;
+                }
                 parts.push((number, unit));
                 i = next;
             }
@@ -84,6 +101,15 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
         return None;
     }
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+/// What several parts come to together, where all of them are stitches.
+fn sum(parts: &[(Num, Unit)]) -> Option<u64> {
+    let stitches = parts.len() > 1 && parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)));
+    if !stitches {
+        return None;
+    }
+    parts.iter().try_fold(0u64, |sum, (number, _)| sum.checked_add(number.plain()?))
 }
 
 /// `of them are bobbles`, `of these being dc`: up to the end or the next comma.
