@@ -5,7 +5,7 @@ use super::place;
 use super::scan::Scan;
 use super::token::Kind;
 use super::tree::{Stated, Unit};
-use super::words::Key;
+use super::words::{Key, meaning, word};
 use crate::standards::StitchId;
 
 /// Reads tokens `at..end` as nothing but a count.
@@ -26,8 +26,19 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 }
                 // "35, and 9 of them are bobbles": a part of what stands before it.
                 if let Some(behind) = of_them(scan, i, end).filter(|_| !parts.is_empty()) {
-                    parts.push((number, Unit::Other));
+                    let among = (i + 2..behind).find_map(|j| kind(scan, j));
+                    parts.push((number, among.map_or(Unit::Other, Unit::Among)));
                     i = behind;
+                    continue;
+                }
+                // "35, with 8 bobbles"
+                if i > at + 1
+                    && scan.key(i - 2) == Some(Key::With)
+                    && let [(_, Unit::Stitches)] = parts.as_slice()
+                    && let Some(kind) = kind(scan, i)
+                {
+                    parts.push((number, Unit::Among(kind)));
+                    i += 1;
                     continue;
                 }
                 // "70 and 92 sc a side": both of them are of sides.
@@ -101,6 +112,15 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
         return None;
     }
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+/// A stitch by its name of one word, in the plural too.
+fn kind(scan: &Scan<'_>, at: usize) -> Option<StitchId> {
+    if let Some((stitch, _)) = scan.stitch(at) {
+        return Some(stitch);
+    }
+    let one = scan.span(at).of(scan.text).strip_suffix('s')?;
+    meaning(word(one.as_bytes())).stitch(scan.terms)
 }
 
 /// What several parts come to together, where all of them are stitches.
@@ -298,6 +318,11 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
         ],
     ) {
         return None;
+    }
+    // "16 little spaces"
+    let small = ["little", "small", "tiny"].iter().any(|word| scan.span(at).of(scan.text).eq_ignore_ascii_case(word));
+    if small && at + 1 < end && scan.is(at + 1, &[Key::Space, Key::Loop]) {
+        return Some((Unit::Spaces(None), at + 2));
     }
     // A unit of the pattern's own: petals, crossed groups, corner spaces.
     let mut next = at + 1;
