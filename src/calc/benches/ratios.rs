@@ -11,7 +11,7 @@ mod inputs;
 use clock::{Clock, Series, rate, ratio, timed};
 use evenround_calc::notation;
 use evenround_calc::notation::tree::Pattern;
-use evenround_calc::verify::{Request, Verification, verify};
+use evenround_calc::verify::{OwnStitch, Request, Verification, judge as judged, verify};
 use std::hint::black_box;
 use std::io::Write as _;
 
@@ -24,9 +24,11 @@ fn main() {
     let python = inputs::python(inputs::LONG);
     beside_python(&clock, &python);
     small_pattern(&clock);
+    repairs(&clock);
     large_numbers(&clock);
     doubled(&clock);
     hostile(&clock);
+    short(&clock);
 }
 
 fn read(text: &str) -> Pattern {
@@ -34,6 +36,11 @@ fn read(text: &str) -> Pattern {
 }
 
 fn judge(text: &str) -> Verification {
+    judged(&Request::of(black_box(text))).expect("nothing is asked that cannot fit")
+}
+
+/// With repairs, each of which is proved by verifying again.
+fn repaired(text: &str) -> Verification {
     verify(&Request::of(black_box(text))).expect("nothing is asked that cannot fit")
 }
 
@@ -45,7 +52,10 @@ fn said() {
     for (name, text) in [
         ("mixed, 200 KiB", &inputs::mixed(inputs::LONG)),
         ("four sizes, 200 KiB", &inputs::sized(inputs::LONG)),
+        ("lace, 200 KiB", &inputs::lace(inputs::LONG)),
+        ("own stitches, 200 KiB", &inputs::defined(inputs::LONG)),
         ("cap in four sizes", &inputs::CAP.to_owned()),
+        ("cap of lace in four sizes", &inputs::LACE_CAP.to_owned()),
         ("stitch numbers as they are", &scaled[0]),
         ("stitch numbers times a million", &scaled[1]),
     ] {
@@ -59,7 +69,6 @@ fn said() {
             answer.holds
         );
     }
-    println!("  (the long ones break off in the middle of a row, so one finding at their end is in order)");
 }
 
 fn heading(title: &str) {
@@ -85,7 +94,12 @@ fn at_most(goal: f64, series: &Series) -> String {
 }
 
 fn beside_python(clock: &Clock, python: &str) {
-    for (name, text) in [("mixed styles", inputs::mixed(inputs::LONG)), ("four sizes", inputs::sized(inputs::LONG))] {
+    for (name, text) in [
+        ("mixed styles", inputs::mixed(inputs::LONG)),
+        ("four sizes", inputs::sized(inputs::LONG)),
+        ("lace", inputs::lace(inputs::LONG)),
+        ("own stitches", inputs::defined(inputs::LONG)),
+    ] {
         let times = clock.race(&mut [
             timed(|| inputs::split(black_box(&text))),
             timed(|| ruff_python_parser::parse_module(black_box(python)).expect("right Python")),
@@ -113,14 +127,31 @@ fn beside_python(clock: &Clock, python: &str) {
 }
 
 fn small_pattern(clock: &Clock) {
-    let text = inputs::CAP;
-    let times = clock.race(&mut [timed(|| read(text)), timed(|| judge(text))]);
-    heading(&format!("One pattern of {} bytes in four sizes", text.len()));
-    line("reading", &times[0].times(1e6), "µs", "");
-    let whole = times[1].times(1e6);
-    line("verifying", &whole, "µs", &at_most(60.0, &whole));
-    let whole_to_reading = ratio(&times[0], &times[1]);
-    line("verifying / reading", &whole_to_reading, "", &at_least(0.5, &whole_to_reading));
+    for (name, text) in [("solid", inputs::CAP), ("lace", inputs::LACE_CAP)] {
+        let times = clock.race(&mut [timed(|| read(text)), timed(|| judge(text))]);
+        heading(&format!("One pattern of {} bytes in four sizes, {name}", text.len()));
+        line("reading", &times[0].times(1e6), "µs", "");
+        let whole = times[1].times(1e6);
+        line("verifying", &whole, "µs", &at_most(60.0, &whole));
+        let whole_to_reading = ratio(&times[0], &times[1]);
+        line("verifying / reading", &whole_to_reading, "", &at_least(0.5, &whole_to_reading));
+    }
+}
+
+/// What one slip costs: its repairs are proved one by one.
+fn repairs(clock: &Clock) {
+    let clock = clock.fewer(4);
+    heading("The same with one slip: time with repairs / without");
+    for (name, text, from, to) in [
+        ("solid, a count", inputs::CAP, "16 (18, 18, 20) hdc.", "16 (18, 19, 20) hdc."),
+        ("solid, a number", inputs::CAP, "each of next 3 sts", "each of next 4 sts"),
+        ("lace, a number", inputs::LACE_CAP, "3 sc in each ch-3 sp", "2 sc in each ch-3 sp"),
+    ] {
+        let slipped = text.replacen(from, to, 1);
+        assert_ne!(slipped, text, "no {from} in the cap");
+        let times = clock.race(&mut [timed(|| judge(&slipped)), timed(|| repaired(&slipped))]);
+        line(name, &ratio(&times[1], &times[0]), "", "");
+    }
 }
 
 fn large_numbers(clock: &Clock) {
@@ -188,8 +219,11 @@ fn hostile(clock: &Clock) {
     const PATIENCE: f64 = 2.0;
     let clock = clock.fewer(12);
     println!("\nHostile texts, verified: ms at 64 KiB, worst time of a doubling up to 4 MiB (goal ≤ 2), and the time");
-    println!("beside ordinary text of the same length at 64 KiB and at the end (goal ≤ 10)");
-    println!("  {:<34} {:>9} {:>9} {:>9} {:>9}  last", "", "64 KiB", "doubling", "× normal", "at end");
+    println!("beside ordinary text of the same length at 64 KiB and at the end (goal ≤ 10); with repairs at 64 KiB");
+    println!(
+        "  {:<34} {:>9} {:>9} {:>9} {:>9} {:>9}  last",
+        "", "64 KiB", "doubling", "× normal", "at end", "repaired"
+    );
     let ordinary = |bytes: usize| inputs::mixed(bytes);
     for hostile in inputs::hostile::ALL {
         // Said first: a text that ends the process should be known by name.
@@ -201,6 +235,11 @@ fn hostile(clock: &Clock) {
             (times[0].median(), ratio(&times[0], &times[1]).median())
         };
         let (first, against_first) = time(SMALL);
+        let with_repairs = {
+            let (text, normal) = (hostile.text(SMALL), ordinary(SMALL));
+            let times = clock.race(&mut [timed(|| repaired(&text)), timed(|| judge(&normal))]);
+            ratio(&times[0], &times[1]).median()
+        };
         let (mut last, mut against_last) = (first, against_first);
         let (mut bytes, mut worst) = (SMALL, 0.0_f64);
         while bytes < clock.largest(4 * MIB) && last < PATIENCE {
@@ -210,14 +249,34 @@ fn hostile(clock: &Clock) {
             (last, against_last) = (now, against);
         }
         println!(
-            "{:>9} {:>9} {:>9} {:>9}  {} KiB, {} ms{}",
+            "{:>9} {:>9} {:>9} {:>9} {:>9}  {} KiB, {} ms{}",
             clock::figure(first * 1e3),
             clock::figure(worst),
             clock::figure(against_first),
             clock::figure(against_last),
+            clock::figure(with_repairs),
             bytes / KIB,
             clock::figure(last * 1e3),
             if against_first.max(against_last) > 10.0 { ": SHORT" } else { "" }
         );
+    }
+}
+
+/// A few words may cost as much as the least that any text is given to work with.
+fn short(clock: &Clock) {
+    let clock = clock.fewer(12);
+    heading("Short hostile texts, verified: ms, and beside a cap in four sizes");
+    for (name, text, told) in inputs::hostile::SHORT {
+        let stitches = told.iter().map(|[places, makes, chains]| OwnStitch {
+            name: "sc".to_owned(),
+            places: *places,
+            makes: *makes,
+            chains: *chains,
+        });
+        let request = Request { structure: true, stitches: stitches.collect(), ..Request::of(text) };
+        let times = clock.race(&mut [timed(|| judged(&request)), timed(|| judge(inputs::CAP))]);
+        line(name, &times[0].times(1e3), "ms", "");
+        let beside = ratio(&times[0], &times[1]);
+        line("", &beside, "", &at_most(10.0, &beside));
     }
 }

@@ -8,7 +8,7 @@ mod inputs;
 
 use divan::{AllocProfiler, Bencher, black_box, counter::BytesCount};
 use evenround_calc::notation;
-use evenround_calc::verify::{Request, verify};
+use evenround_calc::verify::{Request, judge};
 
 #[global_allocator]
 static ALLOCATIONS: AllocProfiler = AllocProfiler::system();
@@ -18,12 +18,15 @@ fn main() {
 }
 
 /// The inputs by name.
-const TEXTS: [&str; 3] = ["mixed-200k", "sized-200k", "cap-2k"];
+const TEXTS: [&str; 6] = ["mixed-200k", "sized-200k", "lace-200k", "own-200k", "cap-2k", "lace-cap-2k"];
 
 fn text(name: &str) -> String {
     match name {
         "mixed-200k" => inputs::mixed(inputs::LONG),
         "sized-200k" => inputs::sized(inputs::LONG),
+        "lace-200k" => inputs::lace(inputs::LONG),
+        "own-200k" => inputs::defined(inputs::LONG),
+        "lace-cap-2k" => inputs::LACE_CAP.to_owned(),
         _ => inputs::CAP.to_owned(),
     }
 }
@@ -53,5 +56,5 @@ fn read(bencher: Bencher, name: &str) {
 
 #[divan::bench(args = TEXTS)]
 fn read_and_verify(bencher: Bencher, name: &str) {
-    over(bencher, &text(name), |text| verify(&Request::of(text)).expect("nothing is asked that could not fit"));
+    over(bencher, &text(name), |text| judge(&Request::of(text)).expect("nothing is asked that could not fit"));
 }

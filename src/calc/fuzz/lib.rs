@@ -7,7 +7,7 @@ pub mod words;
 use evenround_calc::notation;
 use evenround_calc::notation::token::Span;
 use evenround_calc::notation::tree::{Act, Pattern, Row, Step};
-use evenround_calc::verify::{Finding, Request, Verification, verify};
+use evenround_calc::verify::{Finding, Request, RequestProblems, Verification, judge, verify};
 use evenround_tests::answer::{errors, misplaced};
 use std::path::PathBuf;
 use std::sync::OnceLock;
@@ -17,14 +17,31 @@ const FIXES: usize = 8;
 /// Texts up to this length are read twice and compared.
 const TWICE_READ: usize = 512;
 
-/// Reads and verifies.
+/// What an answer comes from: with repairs, or without them in a small part of the time.
+type Answering = fn(&Request<'_>) -> Result<Verification, RequestProblems>;
+
+/// Reads, works and judges.
 ///
 /// # Panics
-/// When a place is no place in the text, when the same text gets two answers, or when a repair does not repair.
+/// When a place is no place in the text, or when the same text gets two answers.
 pub fn check(request: &Request<'_>) {
+    check_answer(request, judge);
+}
+
+/// The same with repairs.
+///
+/// # Panics
+/// As [`check`], and when a repair does not leave fewer errors than there were.
+pub fn check_repaired(request: &Request<'_>) {
+    if let Some(answer) = check_answer(request, verify) {
+        check_fixes(request, &answer);
+    }
+}
+
+fn check_answer(request: &Request<'_>, answering: Answering) -> Option<Verification> {
     keep_last(request.pattern);
-    let (read, answer) = (notation::read(request.pattern, request), verify(request));
-    assert_eq!(answer, verify(request), "the second answer is another one");
+    let (read, answer) = (notation::read(request.pattern, request), answering(request));
+    assert_eq!(answer, answering(request), "the second answer is another one");
     let answer = match (read, answer) {
         (Ok(pattern), Ok(answer)) => {
             check_tree(request.pattern, &pattern);
@@ -33,7 +50,7 @@ pub fn check(request: &Request<'_>) {
         // Size names that do not fit the text are refused. Nothing else can be wrong with a request.
         (_, Err(problems)) => {
             assert!(request.sizes.is_some(), "refused without a reason: {problems}");
-            return;
+            return None;
         }
         (Err(problems), Ok(_)) => panic!("not read, and yet verified: {problems}"),
     };
@@ -42,7 +59,7 @@ pub fn check(request: &Request<'_>) {
     let coverage = answer.coverage;
     assert_eq!(coverage.rows, coverage.read + coverage.partial + coverage.unread);
     assert!(answer.findings.is_sorted_by_key(|finding| finding.place.start));
-    check_fixes(request, &answer);
+    Some(answer)
 }
 
 /// Reads only: whatever stands in the tree stands in the text.
@@ -83,7 +100,7 @@ fn check_fixes(request: &Request<'_>, answer: &Verification) {
         for edit in fix.edits.iter().rev() {
             text.replace_range(edit.start as usize..edit.end as usize, &edit.text);
         }
-        let mended = verify(&Request { pattern: &text, ..request.clone() });
+        let mended = judge(&Request { pattern: &text, ..request.clone() });
         let after = mended.map_or(usize::MAX, |answer| errors(&answer).count());
         assert!(
             after < before,

@@ -1,6 +1,6 @@
 //! What is asked of repairs: each, put into the text, mends what it stands beside and breaks nothing else.
 
-use evenround_calc::verify::{Finding, Fix, Request, Severity, Verification, verify};
+use evenround_calc::verify::{Finding, Fix, Request, Severity, Verification, judge, verify};
 use std::collections::BTreeMap;
 
 /// More repairs than a text with one slip should ever be offered; those beyond are not tried.
@@ -27,7 +27,7 @@ fn check_repair(request: &Request<'_>, before: &Faults, finding: &Finding, fix: 
     assert!(!fix.edits.is_empty(), "{}: it edits nothing", said());
     let text = edited(request.pattern, fix);
     assert_ne!(text, request.pattern, "{}: it changes nothing", said());
-    let mended = verify(&Request { pattern: &text, ..request.clone() })
+    let mended = judge(&Request { pattern: &text, ..request.clone() })
         .unwrap_or_else(|problems| panic!("{}: refused: {problems}\n{text}", said()));
     let after = faults(request.pattern, &mended, &edges(fix));
     let this = (finding.rule.name(), line_at(request.pattern, finding.place.start as usize));

@@ -5,6 +5,7 @@ mod plan;
 
 use super::conventions::Conventions;
 use super::judge;
+use super::kinds::Kinds;
 use super::report::{Reading, SizeCount, Verdict};
 use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
@@ -30,6 +31,8 @@ pub(super) struct Outcome {
     pub(super) filled: Option<Span>,
     /// It was read, but where it goes could not be decided.
     pub(super) undecided: bool,
+    /// What its rows are made of.
+    pub(super) kinds: Kinds,
 }
 
 /// What went wrong in a row, with the working.
@@ -584,6 +587,9 @@ impl<'a> Flow<'a, '_> {
                 outcome.stale = worked.stale;
             }
             outcome.made = count.made;
+            if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
+                outcome.kinds.add(row);
+            }
             done += 1;
             if !worked.known {
                 outcome.undecided = true;

@@ -20,6 +20,15 @@ const PYTHON: &str = include_str!("../data/tides.py");
 /// A whole pattern of 2 KiB in four sizes, as it would be sent.
 pub const CAP: &str = include_str!("../data/cap.txt");
 
+/// The same in lace.
+pub const LACE_CAP: &str = include_str!("../data/lace-cap.txt");
+
+const LACE_HEAD: &str = include_str!("../data/lace-head.txt");
+const LACE: [&str; 3] =
+    [include_str!("../data/doily.txt"), include_str!("../data/granny.txt"), include_str!("../data/shells.txt")];
+const DEFINED_HEAD: &str = include_str!("../data/defined-head.txt");
+const DEFINED: [&str; 1] = [include_str!("../data/defined.txt")];
+
 /// Where the cap's front matter ends and its first piece begins.
 const CAP_BODY: &str = "CROWN\n";
 
@@ -28,15 +37,29 @@ pub const LONG: usize = 200 * 1024;
 
 /// Pieces of every style in turn, in one size, until the text is `bytes` long.
 pub fn mixed(bytes: usize) -> String {
-    let mut text = HEAD.to_owned();
+    pieces(HEAD, &STYLES, bytes)
+}
+
+/// A doily, a granny square and a stole of shells and Vs in turn.
+pub fn lace(bytes: usize) -> String {
+    pieces(LACE_HEAD, &LACE, bytes)
+}
+
+/// Strips in a dozen stitches that the text defines.
+pub fn defined(bytes: usize) -> String {
+    pieces(DEFINED_HEAD, &DEFINED, bytes)
+}
+
+fn pieces(head: &str, pieces: &[&str], bytes: usize) -> String {
+    let mut text = head.to_owned();
     let mut number = 1;
     while text.len() < bytes {
-        for piece in STYLES {
+        for piece in pieces {
             push_piece(&mut text, piece, number);
             number += 1;
         }
     }
-    cut(text, bytes)
+    cut_rows(text, bytes)
 }
 
 /// The cap again and again under one front matter, in four sizes, until the text is `bytes` long.
@@ -50,7 +73,7 @@ pub fn sized(bytes: usize) -> String {
         text.push('\n');
         number += 1;
     }
-    cut(text, bytes)
+    cut_rows(text, bytes)
 }
 
 /// The floor: lines and words, nothing kept. The sum keeps the work from being thrown away.
@@ -96,5 +119,12 @@ fn push_piece(text: &mut String, piece: &str, number: usize) {
 /// The longest start of `text` that fits into `bytes`.
 fn cut(mut text: String, bytes: usize) -> String {
     text.truncate(text.floor_char_boundary(bytes));
+    text
+}
+
+/// The same, ended with a whole row: half of one would be a fault, and proofs of its repairs what is measured.
+fn cut_rows(text: String, bytes: usize) -> String {
+    let mut text = cut(text, bytes);
+    text.truncate(text.rfind('\n').map_or(0, |end| end + 1));
     text
 }

@@ -37,6 +37,6 @@ fuzz_target!(init: slips::check_lace(), |slipped: Slipped| {
         stitches: slipped.stitches.clone(),
         ..Request::default()
     };
-    evenround_fuzz::check(&request);
+    evenround_fuzz::check_repaired(&request);
     repairs::check_repairs(&request);
 });
