@@ -149,6 +149,7 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
                 if spaces == 0 { totals.spaces } else { spaces }
             }
             CountUnit::Chains => totals.chains,
+            CountUnit::Among(kind) => count_kind(worked, |item| item.kind() == Some(*kind)),
             CountUnit::Increased => match available {
                 Some(before) if made >= before => made - before,
                 _ => return Match::Wrong { expected: *value, actual: 0 },
