@@ -222,7 +222,11 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -
 
 /// `Rep Row 2`, `Repeat last 2 rows 4 more times`, `rep Rows 3 and 4 six times`, at the word `rep`.
 pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
-    if scan.key(at) != Some(Key::Repeat) {
+    // "Work Rnds 6-9 two more times"
+    let worked = scan.key(at) == Some(Key::Work)
+        && scan.is(at + 1, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R])
+        && scan.number(at + 2).is_some();
+    if scan.key(at) != Some(Key::Repeat) && !worked {
         return None;
     }
     let (mut act, next) = reference(scan, at + 1, end)?;
@@ -323,7 +327,7 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
         i += 1;
     }
     let row = |i: usize| scan.is(i, &[Key::Row, Key::Rows, Key::Round, Key::Rounds, Key::R]);
-    let act = |rows: Rows| Act::Again(Again { rows, times: None });
+    let act = |rows: Rows| Act::Again(Again { rows, times: None, of: None });
     if scan.is(i, &[Key::Last, Key::Previous]) {
         i += 1;
         let count = scan.number(i);
@@ -396,6 +400,12 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
             list.push((number, number));
         }
         i = next + 1;
+    }
+    // "Rows 1-12 of Leg 1"
+    if scan.is(i, &[Key::Of, Key::From])
+        && let Some((name, next)) = super::pieces::name(scan, i + 1, end)
+    {
+        return Some((Act::Again(Again { rows: Rows::Numbers(list), times: None, of: Some(name) }), next));
     }
     Some((act(Rows::Numbers(list)), i))
 }

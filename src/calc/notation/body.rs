@@ -130,6 +130,12 @@ impl Parser<'_, '_> {
                 {
                     self.star(end, b'+', &mut steps, &mut open)
                 }
+                // "→ 32 sc": an arrow before the count.
+                Some(Kind::Odd) if self.arrow() => {
+                    if !self.marked_count(end, any_order(&steps)) {
+                        self.at += 1;
+                    }
+                }
                 Some(
                     Kind::Comma
                     | Kind::Semicolon
@@ -144,7 +150,7 @@ impl Parser<'_, '_> {
                     | Kind::Close(_),
                 ) => self.at += 1,
                 Some(Kind::Dash | Kind::Equals | Kind::Colon | Kind::Times) => {
-                    if !self.marked_count(end, !steps.is_empty()) && !self.equals_row(end, &mut steps) {
+                    if !self.marked_count(end, any_order(&steps)) && !self.equals_row(end, &mut steps) {
                         self.at += 1;
                     }
                 }
@@ -201,6 +207,11 @@ impl Parser<'_, '_> {
             steps.push(repeat(span, unit, Extent::Unsaid, open.stop.map(|stop| stop.saturating_sub(open.first))));
         }
         steps
+    }
+
+    /// `→`, `⇒`: what the row comes to.
+    fn arrow(&self) -> bool {
+        self.scan.span(self.at).of(self.scan.text).starts_with(['→', '⇒', '➔', '➜', '➝', '►', '▶'])
     }
 
     /// `6 x (sc, inc)`, `4 times [sc in next 6 sts, inc]`.
@@ -538,7 +549,7 @@ impl Parser<'_, '_> {
             let span = span.to(self.scan.span(next - 1));
             if let [Step { act: Act::Again(again), .. }] = inner.as_slice() {
                 // "[Rep Rows 3 and 4] 5 times"
-                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent) };
+                let again = super::tree::Again { rows: again.rows.clone(), times: Some(extent), of: again.of };
                 steps.push(Step { span, act: Act::Again(again) });
             } else if self.is_broken(Span { start: self.scan.span(close).end, end: span.end }) {
                 self.body.broken_steps += 1;
@@ -734,6 +745,11 @@ impl Parser<'_, '_> {
         }
         i.max(at + 1).min(end.max(at + 1))
     }
+}
+
+/// Whether anything but remarks stands before: "Both loops: 1 sc in each st" has no count yet.
+fn any_order(steps: &[Step]) -> bool {
+    steps.iter().any(|step| !matches!(step.act, Act::Aside))
 }
 
 /// `(sc, dc) all in next st`: the word between bracket and place.

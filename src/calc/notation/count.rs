@@ -23,6 +23,21 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 if matches!(scan.kind(i), Some(Kind::Close(_))) && i < end {
                     i += 1;
                 }
+                // "35, and 9 of them are bobbles": a part of what stands before it.
+                if let Some(behind) = of_them(scan, i, end).filter(|_| !parts.is_empty()) {
+                    parts.push((number, Unit::Other));
+                    i = behind;
+                    continue;
+                }
+                // "70 and 92 sc a side": both of them are of sides.
+                if scan.key(i) == Some(Key::And)
+                    && scan.number(i + 1).is_some()
+                    && let Some((_, behind)) = unit(scan, i + 2, end)
+                    && of_each(scan, behind, end).is_some()
+                {
+                    parts.push((number, Unit::Other));
+                    continue;
+                }
                 let (mut unit, mut next) = unit(scan, i, end)?;
                 // "9 dc per side", "5 dc on each of 8 sides": not the row's sum.
                 if let Some(behind) = of_each(scan, next, end) {
@@ -71,9 +86,33 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
 }
 
+/// `of them are bobbles`, `of these being dc`: up to the end or the next comma.
+fn of_them(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
+    let word = |i: usize, known: &[&str]| {
+        i < end && known.iter().any(|known| scan.span(i).of(scan.text).eq_ignore_ascii_case(known))
+    };
+    if scan.key(at) != Some(Key::Of) || !word(at + 1, &["them", "these", "those", "which"]) {
+        return None;
+    }
+    let mut i = at + 2;
+    while i < end && matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Own(_))) {
+        i += 1;
+    }
+    Some(i)
+}
+
 /// `per side`, `on each side`, `along each of 4 sides`, `between corners`.
 fn of_each(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
     let mut i = at;
+    // "a side", "on a short side", "on the long side"
+    let one_side = (at..end.min(at + 4))
+        .take_while(|j| matches!(scan.kind(*j), Some(Kind::Word(_))))
+        .find(|j| scan.key(*j) == Some(Key::Side));
+    if let Some(side) = one_side.filter(|side| {
+        scan.is(at, &[Key::On, Key::Across, Key::A]) && (at..*side).any(|j| scan.is(j, &[Key::A, Key::The]))
+    }) {
+        return Some(side + 1);
+    }
     let per = |i: usize| scan.span(i).of(scan.text).eq_ignore_ascii_case("per");
     while scan.is(i, &[Key::On, Key::Across, Key::In, Key::For, Key::At]) {
         i += 1;

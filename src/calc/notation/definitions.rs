@@ -124,6 +124,9 @@ impl Lines<'_, '_> {
             self.special = true;
             return;
         }
+        if !self.rows {
+            self.listed(at, end);
+        }
         self.sentence(at, end);
         // "Notes: … . Shell = 5 dc in same st. …": more than one in a line.
         if self.special || !self.rows {
@@ -134,6 +137,38 @@ impl Lines<'_, '_> {
                 }
                 i += 1;
             }
+        }
+    }
+
+    /// `rtf, raised treble front, worked round the stem; …`: an abbreviation that the trade does not know for a stitch that
+    /// it does.
+    fn listed(&mut self, at: usize, end: usize) {
+        let scan = self.scan;
+        if !(at..end).any(|i| scan.kind(i) == Some(Kind::Semicolon)) {
+            return;
+        }
+        let mut from = at;
+        while from < end && self.found.len() < MOST {
+            let stop = (from..end).find(|i| scan.kind(*i) == Some(Kind::Semicolon)).unwrap_or(end);
+            let new = matches!(scan.kind(from), Some(Kind::Word(_)))
+                && scan.key(from).is_none()
+                && scan.stitch(from).is_none()
+                && scan.kind(from + 1) == Some(Kind::Comma);
+            if new
+                && let Some((_, next)) = scan.stitch(from + 2)
+                && (next == stop || matches!(scan.kind(next), Some(Kind::Comma | Kind::Stop)))
+                && let Some(words) = spelling(&scan, from, from + 1)
+            {
+                self.found.push(Found {
+                    name: scan.span(from).of(scan.text).to_owned(),
+                    spellings: variants(words),
+                    line: scan.span(at).to(scan.span(end - 1)),
+                    body: Some(scan.span(from + 2).to(scan.span(next - 1))),
+                    told: None,
+                    elsewhere: false,
+                });
+            }
+            from = stop + 1;
         }
     }
 
@@ -157,6 +192,14 @@ impl Lines<'_, '_> {
             lines += 1;
         }
         if name.body >= stop {
+            return;
+        }
+        // "pc – popcorn, see below": it is told there.
+        let told_below = (name.body..stop).any(|i| {
+            let word = |i: usize, known: &str| scan.span(i).of(scan.text).eq_ignore_ascii_case(known);
+            i < stop && word(i, "see") && (scan.key(i + 1) == Some(Key::Lower) || word(i + 1, "above"))
+        });
+        if told_below {
             return;
         }
         let Some(words) = spelling(&scan, at, name.end) else { return };
@@ -200,6 +243,14 @@ impl Lines<'_, '_> {
     fn explains_the_trade(&self, at: usize, name_end: usize, body: usize, stop: usize) -> bool {
         let scan = &self.scan;
         let end = sentence_end(scan, body, stop);
+        // "dec = decrease, next 2 sts together": the word spelled out, then what it is.
+        if scan.is(at, &[Key::Increase, Key::Decrease])
+            && scan.key(at) == scan.key(body)
+            && scan.kind(body + 1) == Some(Kind::Comma)
+            && body + 2 < stop
+        {
+            return self.plain_meaning(at, body + 2, stop);
+        }
         let named = scan.making(at).map(|making| making.next).or_else(|| scan.chain(at)) == Some(name_end);
         let plural = (body..end)
             .all(|i| matches!(scan.kind(i), Some(Kind::Word(_) | Kind::Dash | Kind::Open(_) | Kind::Close(_))));
@@ -334,6 +385,10 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         return None;
     }
     let first = scan.key(at);
+    // "Stitches (US names): …" heads a list; no pattern makes "st" a stitch of its own.
+    if first == Some(Key::Stitch) && name_end == at + 1 {
+        return None;
+    }
     let titles = [
         Key::Materials,
         Key::Gauge,
@@ -707,6 +762,21 @@ fn closes_in_one(scan: &Scan<'_>, at: usize, end: usize) -> bool {
 }
 
 /// What a definition's words come to.
+/// `Work 4 dc in the next st, … The popcorn counts as 1 st.`: worked in one place, and the text says what it comes to.
+fn said_to_be_one(scan: &Scan<'_>, end: usize) -> bool {
+    let one = (end..scan.tokens.len()).any(|i| {
+        scan.key(i) == Some(Key::Count)
+            && scan.is(i + 1, &[Key::As, Key::For])
+            && scan.number(i + 2) == Some(Num::ONE)
+            && scan.is(i + 3, &[Key::Stitch])
+            && !(end..i).rev().take(3).any(|j| scan.is(j, &[Key::Not, Key::Dont]))
+    });
+    let places =
+        (0..end).filter(|i| scan.is(*i, &[Key::Next, Key::Same]) && scan.is(i + 1, &[Key::Stitch, Key::Place])).count();
+    let several = (0..end).any(|i| scan.is(i, &[Key::Skip, Key::Over]) || scan.is(i, &[Key::Each]));
+    one && places == 1 && !several
+}
+
 fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut Definition) {
     let at = scan.tokens.partition_point(|token| token.span.start < body.start);
     let mut end = scan.tokens.partition_point(|token| token.span.end <= body.end);
@@ -779,6 +849,12 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         definition.in_one_place = false;
         definition.row = true;
         definition.steps = read.steps;
+        return;
+    }
+    if (hooked || sums.unread || read.steps.is_empty()) && said_to_be_one(&inner, end) {
+        definition.one_stitch = Some(base_kind(&inner, 0, end));
+        definition.place = default_place(&read.steps);
+        definition.in_one_place = true;
         return;
     }
     if sums.unread || read.steps.is_empty() {

@@ -170,6 +170,8 @@ fn named(scan: &Scan<'_>, from: usize, end: usize) -> Option<Start> {
             return Some(Start { word, numbers, from, at: after, needs_mark: true });
         }
         match scan.kind(at) {
+            // "1st dec rnd"
+            Some(Kind::Number(_)) if at == from && scan.suffix(at + 1).is_some() => at += 1,
             Some(Kind::Number(number)) if scan.key(from) == Some(Key::Next) && count.is_none() => count = Some(number),
             // "XS ends after Row 12", "Skip to Rnd 9": sentences, no names.
             Some(Kind::Word(_))
@@ -235,6 +237,10 @@ fn finish(scan: &Scan<'_>, start: Start, end: usize) -> Header {
                 if scan.ordinal(at + 1).is_some() || scan.is(at + 1, &[Key::Row, Key::Round, Key::R]) =>
             {
                 break;
+            }
+            // "Rd 1 // ch 1": two slashes are one mark.
+            Some(Kind::Slash) if punctuated && scan.kind(at - 1) == Some(Kind::Slash) && scan.glued(at) => {
+                at += 1;
             }
             Some(Kind::Colon | Kind::Equals | Kind::Stop | Kind::Slash | Kind::Dash) => {
                 // `R3 = R2` and `6 & 7 rounds = 24 sc` keep their sign for the body.

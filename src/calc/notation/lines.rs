@@ -36,6 +36,8 @@ struct Sorter<'a, 'p> {
     ended: bool,
     /// Nothing, or an empty line, stands before this line.
     set_off: bool,
+    /// How the next row begins, where a line before it says so.
+    resumes: Vec<Step>,
 }
 
 /// A row goes over so many lines of the text at the most.
@@ -62,6 +64,7 @@ pub fn sort(scan: Scan<'_>, listed: Option<Span>, broken: &[Span], defined: &[Sp
         last: None,
         ended: false,
         set_off: true,
+        resumes: Vec::new(),
     };
     let mut at = 0;
     while at < scan.tokens.len() {
@@ -191,6 +194,18 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
+        if self.section == Section::Rows
+            && self.pattern.pieces.iter().any(|piece| !piece.rows.is_empty())
+            && let Some(steps) = super::pieces::resumes(&self.scan, at, end)
+        {
+            self.resumes = steps;
+            self.last = None;
+            return;
+        }
+        if self.gauge_line(at, end) {
+            self.talk(at, end);
+            return;
+        }
         // "Ch 21." behind the notes begins the work, and so does "Loosely ch 21."
         let work = self.behind_manner(at, end);
         let begins = self.scan.chain(work).is_some() || super::place::ring(&self.scan, work, end).is_some();
@@ -206,6 +221,7 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
+        self.sews(at, end);
         self.talk(at, end);
     }
 
@@ -257,7 +273,9 @@ impl Sorter<'_, '_> {
         let marked = matches!(
             header.body.checked_sub(1).and_then(|i| scan.kind(i)),
             Some(Kind::Colon | Kind::Dash | Kind::Equals | Kind::Stop)
-        );
+        ) || header.body > 1
+            && scan.kind(header.body - 1) == Some(Kind::Slash)
+            && scan.kind(header.body - 2) == Some(Kind::Slash);
         // A numbered row with a stitch and a number in it is no talk, whatever stands between.
         let numbered = matches!(header.word, RowWord::Row | RowWord::Round)
             && (header.body..end).any(|i| scan.making(i).is_some_and(|making| making.stitch.is_some()))
@@ -313,7 +331,27 @@ impl Sorter<'_, '_> {
         {
             numbers = RowNumbers::NextRows(rows);
         }
-        let row = finish(&self.scan, last, label, word, numbers, body, self.sizes, self.pattern);
+        let mut row = finish(&self.scan, last, label, word, numbers, body, self.sizes, self.pattern);
+        if !self.resumes.is_empty() {
+            let mut resumes = std::mem::take(&mut self.resumes);
+            // What was sewn together is worked along where the row speaks of its sides; a row without a name begins anew.
+            let sewn = matches!(resumes[0].act, Act::Resume(super::tree::Resume::Sewn));
+            let along = (last.body..last.end).any(|i| self.scan.is(i, &[Key::Side, Key::Edge]));
+            if !last.headed || sewn && (self.heading.is_none() || !along) {
+                resumes.clear();
+            } else if sewn {
+                // The yarn is joined there, and begins with the first stitch.
+                let joins = |step: &Step| matches!(&step.act, Act::Work(work) if work.stitch == Some(crate::standards::StitchId::SLIP_STITCH));
+                if let Some(first) = row.steps.iter().position(|step| !matches!(step.act, Act::Aside))
+                    && joins(&row.steps[first])
+                {
+                    row.steps.remove(first);
+                }
+            }
+            for steps in row.rivals.iter_mut().chain(std::iter::once(&mut row.steps)) {
+                steps.splice(0..0, resumes.iter().cloned());
+            }
+        }
         let starts = starts_afresh(&row);
         let restart = self.restarts(&row);
         let piece_empty = self.pattern.pieces.is_empty();
@@ -333,7 +371,7 @@ impl Sorter<'_, '_> {
         let Some(at) = steps.iter().position(|step| matches!(step.act, Act::Edited(_))) else { return };
         let Act::Edited(edit) = steps[at].act else { return };
         let referred = steps[..at].iter().rev().find_map(|step| match &step.act {
-            Act::Again(super::tree::Again { rows: super::tree::Rows::Numbers(list), times: None }) => {
+            Act::Again(super::tree::Again { rows: super::tree::Rows::Numbers(list), times: None, of: None }) => {
                 match list.as_slice() {
                     [(from, to)] if from == to => from.plain(),
                     _ => None,
@@ -443,6 +481,8 @@ impl Sorter<'_, '_> {
         if let Some(piece) = self.pattern.pieces.last_mut()
             && let Some(row) = piece.rows.pop()
         {
+            let resumed = row.steps.iter().take_while(|step| step.span.end <= row.span.start);
+            self.resumes = resumed.cloned().collect();
             last.end = end;
             let sizes = std::mem::replace(&mut self.sizes, row.sizes);
             let ended = self.ended;

@@ -20,6 +20,7 @@ mod header;
 mod lines;
 pub mod number;
 mod phrase;
+pub(crate) mod pieces;
 mod place;
 mod scan;
 mod sizes;
@@ -207,11 +208,25 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
         }
         let is_size = |i: usize| matches!(tokens.get(i).map(|token| token.kind), Some(Kind::Word(id)) if meaning(id).key == Some(Key::Size));
         // "Sizes: …", "Size: …", "Sizes S (M, L)", "Finished sizes: …"
+        if let Some(found) = fitted(text, tokens, first, end) {
+            return Some(found);
+        }
         let word = if is_size(first) { Some(first) } else { (first < end && is_size(first + 1)).then_some(first + 1) };
         if let Some(word) = word {
-            let colon = matches!(tokens.get(word + 1).map(|token| token.kind), Some(Kind::Colon | Kind::Dash));
+            let mut colon = matches!(tokens.get(word + 1).map(|token| token.kind), Some(Kind::Colon | Kind::Dash));
             let mut rest = if colon { word + 2 } else { word + 1 };
             let mut end = end;
+            // "SIZES ....... S [M]": dots that lead to the list.
+            let leader = rest;
+            while rest < end && matches!(tokens[rest].kind, Kind::Stop | Kind::Odd) {
+                rest += 1;
+            }
+            if rest > leader + 1 {
+                colon = true;
+            } else {
+                rest = leader;
+            }
+            let word = if colon { rest - 2 } else { word };
             // "SIZES" alone: the list stands in the next line.
             if rest >= end && rest < tokens.len() && tokens[rest.min(end)].kind == Kind::Newline {
                 rest = end + 1;
@@ -223,7 +238,7 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
                     end = rest;
                 }
             }
-            let only = (word..end)
+            let only = (rest..end)
                 .take_while(|i| tokens[*i].kind != Kind::Stop)
                 .any(|i| matches!(tokens[i].kind, Kind::Word(id) if meaning(id).key == Some(Key::Only)));
             if rest < end
@@ -255,6 +270,24 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
         at = end + 1;
     }
     None
+}
+
+/// `To fit: child (woman, small man, large man)`: the sizes by whom they fit, in words.
+fn fitted(text: &str, tokens: &[Token], first: usize, end: usize) -> Option<(Vec<String>, Span)> {
+    let word = |i: usize, known: &str| {
+        i < end && matches!(tokens[i].kind, Kind::Word(_)) && tokens[i].span.of(text).eq_ignore_ascii_case(known)
+    };
+    if !word(first, "to") || !word(first + 1, "fit") || tokens.get(first + 2)?.kind != Kind::Colon || first + 3 >= end {
+        return None;
+    }
+    let list = first + 3..end;
+    let words = list.clone().all(|i| {
+        matches!(tokens[i].kind, Kind::Word(_) | Kind::Open(_) | Kind::Close(_) | Kind::Comma | Kind::Stop | Kind::Dash)
+    });
+    let bracketed = list.clone().any(|i| matches!(tokens[i].kind, Kind::Open(_)));
+    let span = tokens[first].span.to(tokens[end - 1].span);
+    let names = sizes::names(Span { start: tokens[list.start].span.start, end: span.end }.of(text));
+    (words && bracketed && names.len() > 1).then_some((names, span))
 }
 
 /// One finding where a row uses the other side's words.

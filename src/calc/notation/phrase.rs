@@ -2,6 +2,7 @@
 
 mod clauses;
 pub(super) mod lace;
+mod prose;
 mod stitches;
 
 use super::again;
@@ -118,7 +119,16 @@ impl Parser<'_, '_> {
         if !worked {
             return;
         }
-        if self.scan.key(self.at) == Some(Key::Of)
+        let onto = (self.at > start)
+            .then(|| {
+                super::pieces::onto(&self.scan, self.at, end)
+                    .or_else(|| super::pieces::onto(&self.scan, self.at - 1, end))
+            })
+            .flatten();
+        if let Some((name, next)) = onto {
+            steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
+            self.at = next;
+        } else if self.scan.key(self.at) == Some(Key::Of)
             && let Some((name, next)) = self.piece_name(self.at + 1, end)
         {
             steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
@@ -139,34 +149,9 @@ impl Parser<'_, '_> {
         (self.scan.key(at) == Some(Key::On)).then(|| self.piece_name(at + 1, end)).flatten()
     }
 
-    /// `first leg`, `the hand`, `leg 2`, `second sleeve`: a piece by a noun that the trade has no other use for.
+    /// A piece by its name.
     pub(super) fn piece_name(&self, at: usize, end: usize) -> Option<(Span, usize)> {
-        let mut i = at;
-        if self.scan.key(i) == Some(Key::The) {
-            i += 1;
-        }
-        let from = i;
-        if self.scan.ordinal(i).is_some() {
-            i = self.scan.ordinal(i)?.1;
-        } else if self.scan.is(i, &[Key::Other])
-            || ["left", "right"].iter().any(|side| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case(side))
-        {
-            i += 1;
-        }
-        let word = self.scan.span(i).of(self.scan.text);
-        let noun = i < end
-            && matches!(self.scan.kind(i), Some(Kind::Word(_)))
-            && self.scan.key(i).is_none()
-            && self.scan.stitch(i).is_none()
-            && word.len() > 2;
-        if !noun {
-            return None;
-        }
-        i += 1;
-        if i < end && self.scan.number(i).is_some() && !self.scan.stitchy(i + 1) && self.scan.chain(i + 1).is_none() {
-            i += 1;
-        }
-        Some((self.scan.span(from).to(self.scan.span(i - 1)), i))
+        super::pieces::name(&self.scan, at, end)
     }
 
     /// Words behind a phrase that change no count ("of previous rnd", "loosely"), up to where something else begins.
@@ -400,14 +385,22 @@ impl Parser<'_, '_> {
             // "ending with a Row 3", "ending after a WS row": which row is last changes no count.
             Some(Key::End)
                 if (start..self.clause_end(start, end)).any(|i| self.scan.is(i, &[Key::Row, Key::Round]))
-                    && !(start..self.clause_end(start, end)).any(|i| self.scan.making(i).is_some()) =>
+                    && !(start..self.clause_end(start, end))
+                        .any(|i| self.scan.making(i).is_some() || self.scan.key(i) == Some(Key::Skip)) =>
             {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
             Some(Key::First | Key::Last | Key::Next) if self.together(start, start, end, steps) => return true,
+            Some(Key::The | Key::Last) if self.last_of_them(end, steps) => return self.push(start, Act::Aside, steps),
+            Some(Key::Work) if self.rows_again(end, steps) => return true,
             Some(Key::Work | Key::Made) if self.work_word(end, steps) => return true,
             _ if self.remark(end) => return self.push(start, Act::Aside, steps),
+            Some(Key::Beginning | Key::Work) if self.begins_at_join(end, steps) => {
+                return self.push(start, Act::Aside, steps);
+            }
+            None if self.on_with(end, steps) => return true,
+            None if self.of_colours(end, steps) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
             Some(Key::Join) => return self.join(end, steps),
             Some(Key::Turn) => {
@@ -487,6 +480,7 @@ impl Parser<'_, '_> {
                 }
                 return false;
             }
+            Some(Key::Across) if self.along_edge(end, steps) => return true,
             Some(Key::Around | Key::Across | Key::To) => return self.unmarked_fill(end, steps),
             Some(Key::Each | Key::Next | Key::Last) => return self.same_stitch_again(end, steps),
             Some(Key::X) => {
@@ -545,6 +539,15 @@ impl Parser<'_, '_> {
         let mut i = if number.is_some() { self.at + 1 } else { self.at };
         // "2 more hdc in same st"
         if number.is_some() && self.scan.key(i) == Some(Key::More) && self.scan.making(i + 1).is_some() {
+            i += 1;
+        }
+        // "1 loose sl st in each sc": how it is made.
+        if number.is_some()
+            && ["loose", "tight", "firm", "neat"]
+                .iter()
+                .any(|how| self.scan.span(i).of(self.scan.text).eq_ignore_ascii_case(how))
+            && self.scan.making(i + 1).is_some()
+        {
             i += 1;
         }
         if let Some(number) = number {

@@ -31,6 +31,9 @@ pub struct Found {
 
 /// Reads a place phrase at `at`.
 pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    if let Some(found) = bridge(scan, at, end) {
+        return Some(found);
+    }
     let mut i = at;
     let mut prepositions = 0;
     while i < end && scan.is(i, &[Key::In, Key::Over, Key::Onto, Key::On, Key::At, Key::Through, Key::To]) {
@@ -80,7 +83,7 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         .or_else(|| center_of_space(scan, i, end))
         .or_else(|| skipped(scan, i, end))
         .or_else(|| just_made(scan, i, end))
-        .or_else(|| edge(scan, i, end))
+        .or_else(|| edge(scan, if scan.key(i) == Some(Key::Across) { i + 1 } else { i }, end))
         .or_else(|| unworked(scan, i, end))
         .or_else(|| gap(scan, i, end))
         .or_else(|| nth_of_unit(scan, i, end))
@@ -179,6 +182,50 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         _ => None,
     }?;
     Some(suffix(scan, found, end))
+}
+
+/// `along the ch-3`, `along the other side of the ch-3`, `into the other side of each of the 5 ch`: chains between two parts.
+fn bridge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
+    let mut i = at;
+    while i < end && scan.is(i, &[Key::In, Key::Across, Key::Onto, Key::On, Key::Over]) {
+        i += 1;
+    }
+    let along = (at..i).any(|j| scan.key(j) == Some(Key::Across));
+    while scan.is(i, &[Key::The]) {
+        i += 1;
+    }
+    let far = scan.is(i, &[Key::Other, Key::Opposite])
+        && scan.key(i + 1) == Some(Key::Side)
+        && scan.key(i + 2) == Some(Key::Of);
+    if far {
+        i += 3;
+    }
+    if !far && !along {
+        return None;
+    }
+    let mut each = false;
+    let mut the = false;
+    while scan.is(i, &[Key::Each, Key::All, Key::Of, Key::The]) {
+        each |= scan.is(i, &[Key::Each, Key::All]);
+        the = true;
+        i += 1;
+    }
+    let place = Place::Bridge { far };
+    // "the ch-3"
+    if let Some(next) = scan.chain(i)
+        && scan.kind(next) == Some(Kind::Dash)
+        && scan.number(next + 1).is_some()
+        && !scan.is(next + 2, &[Key::Space, Key::Loop])
+        && next + 1 < end
+    {
+        let extent = each.then(|| scan.number(next + 1).map(Extent::Times)).flatten();
+        return Some(at_place(place, extent, next + 2));
+    }
+    // "each of the 5 ch"
+    let count = scan.number(i)?;
+    let next = scan.chain(i + 1)?;
+    (the && next <= end && !scan.is(next, &[Key::Space, Key::Loop]) && scan.kind(next) != Some(Kind::Dash))
+        .then(|| at_place(place, each.then_some(Extent::Times(count)), next))
 }
 
 /// `around`, `to last 2 sts`, `of next shell`, `2 rows below` behind the phrase.
@@ -447,6 +494,11 @@ fn edge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     while i < limit {
         match scan.key(i) {
             Some(Key::Side | Key::Edge) => side = true,
+            // "the end of Row 1"
+            Some(Key::End) if scan.key(i + 1) == Some(Key::Of) && scan.number(i + 3).is_some() => {
+                side = true;
+                next_one = true;
+            }
             Some(Key::Each | Key::All) => each = true,
             Some(Key::Next | Key::First | Key::Last) => next_one = true,
             Some(Key::Of | Key::The | Key::In | Key::Remain) => {}
@@ -461,7 +513,8 @@ fn edge(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     {
         return None;
     }
-    let next = if scan.is(i + 1, &[Key::End, Key::Edge]) { i + 2 } else { i + 1 };
+    let of_row = next_one && scan.key(i) == Some(Key::Row) && scan.number(i + 1).is_some() && i + 1 < end;
+    let next = if of_row || scan.is(i + 1, &[Key::End, Key::Edge]) { i + 2 } else { i + 1 };
     let extent = match count {
         Some(count) => Extent::Times(count),
         None if next_one && !each => Extent::Times(Num::ONE),
@@ -485,7 +538,22 @@ fn unworked(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         }
         i += 1;
     }
-    if i >= end || scan.key(i) != Some(Key::Unworked) {
+    if i >= end {
+        return None;
+    }
+    // "each of the 12 tr left unworked"
+    let behind = target(scan, i, end).map(|found| found.1).filter(|next| {
+        scan.span(*next).of(scan.text).eq_ignore_ascii_case("left") && scan.key(next + 1) == Some(Key::Unworked)
+    });
+    if let Some(next) = behind.filter(|next| next + 1 < end) {
+        let extent = match count {
+            Some(count) => Extent::Times(count),
+            None if each => Extent::Fill(Num::ZERO),
+            None => Extent::Times(Num::ONE),
+        };
+        return Some(Found { each, ..at_place(Place::Unworked, Some(extent), next + 2) });
+    }
+    if scan.key(i) != Some(Key::Unworked) {
         return None;
     }
     let (_, next) = target(scan, i + 1, end)?;

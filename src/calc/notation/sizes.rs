@@ -10,6 +10,9 @@ use crate::verify::{MAX_SIZES, Rule};
 /// Splits what stands after `Sizes:` into names: `S (M, L)`, `XS (S, M) (L, XL)`, `S/M/L`, `Small, Medium and Large`.
 pub fn names(list: &str) -> Vec<String> {
     let list = list.trim().trim_end_matches(['.', ';']);
+    if let Some(names) = hyphened(list) {
+        return names;
+    }
     let list = list.replace(" and ", ", ").replace(" or ", ", ").replace(" & ", ", ");
     let bracketed = list.contains(['(', '[', '{']);
     let commas = list.contains([',', ':', '/']);
@@ -45,6 +48,17 @@ pub fn names(list: &str) -> Vec<String> {
     push(&mut names, &mut name);
     names.truncate(MAX_SIZES);
     names
+}
+
+/// `3-9-18 months`: three figures or more, and what they count. Two are one size from so much to so much.
+fn hyphened(list: &str) -> Option<Vec<String>> {
+    let end = list.find(|c: char| !c.is_ascii_digit() && !matches!(c, '-' | '–')).unwrap_or(list.len());
+    let (figures, unit) = list.split_at(end);
+    let unit = unit.trim();
+    let figures: Vec<&str> = figures.split(['-', '–']).collect();
+    let whole = unit.chars().all(char::is_alphabetic) && figures.iter().all(|figure| !figure.is_empty());
+    (figures.len() > 2 && figures.len() <= MAX_SIZES && whole)
+        .then(|| figures.iter().map(|figure| format!("{figure} {unit}").trim().to_owned()).collect())
 }
 
 /// A short name in capitals, as sizes are called.

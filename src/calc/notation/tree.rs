@@ -261,6 +261,8 @@ pub enum Act {
     Called(u16),
     /// The yarn is joined in the next place, where "same st" is.
     Attach,
+    /// The work goes on where earlier rows left places free.
+    Resume(Resume),
     /// Chains closed to a picot: neither stitch nor space.
     Picot,
     /// The row that is referred to, with a change.
@@ -425,6 +427,11 @@ pub enum Place {
     Edge,
     /// The far side of chains that this piece has made.
     FarSide,
+    /// Along chains that join two parts: made by this round, or over an opening by an earlier one.
+    Bridge {
+        /// On their other side.
+        far: bool,
+    },
 }
 
 /// How often.
@@ -462,6 +469,27 @@ pub struct Again {
     pub rows: Rows,
     /// How often the block is worked; `None`: once per number of the row's header.
     pub times: Option<Extent>,
+    /// The piece to which they belong, by its name as written, where it is named.
+    pub of: Option<Span>,
+}
+
+/// Where work is taken up again.
+#[derive(Debug, Clone, Copy)]
+pub enum Resume {
+    /// On stitches that a row left unworked.
+    Unworked {
+        /// The piece whose stitches they are, by its name as written.
+        of: Option<Span>,
+        /// The row whose stitches they are.
+        row: Option<Num>,
+    },
+    /// Along the edge of what was sewn together, which no row shows.
+    Sewn,
+    /// Round an opening: stitches that a row passed over, and the chain over them.
+    Opening {
+        /// How many stitches it passed over.
+        skipped: Option<Num>,
+    },
 }
 
 /// Rows that are referred to.

@@ -12,8 +12,13 @@
 
 mod about;
 mod conventions;
+mod figures;
 mod findings;
+mod gauge;
 mod judge;
+mod kinds;
+mod measure;
+mod multiple;
 mod open;
 mod piece;
 mod places;
@@ -21,6 +26,7 @@ mod repair;
 mod report;
 pub mod rules;
 mod solve;
+mod stated;
 mod turns;
 mod unclear;
 mod whole_piece;
@@ -69,8 +75,10 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     let mut all_right = true;
     let names = names(pattern);
     let unclear = unclear::Unclear::of(pattern);
-    let turning_said = turns::said_at_large(text, pattern);
-    for (piece, name) in pattern.pieces.iter().zip(names) {
+    let multiples = multiple::Multiples::of(text, pattern);
+    let measures = measure::Measures::of(request, pattern);
+    let mut turning = None;
+    for ((at_piece, piece), name) in pattern.pieces.iter().enumerate().zip(names) {
         if piece.rows.is_empty() {
             continue;
         }
@@ -90,9 +98,9 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
         unclear.spare(&piece.rows, from, &mut answer.findings);
         whole_piece::of_piece(&about, from, &mut answer.findings);
         open::of_piece(&about, &mut lines, &mut answer.findings);
-        if !turning_said {
-            turns::of_piece(&about, &mut lines, &mut answer.findings);
-        }
+        multiples.piece(&about, at_piece, request, &mut lines, &mut answer.findings);
+        measures.piece(&about, at_piece, &mut lines, &mut answer.findings);
+        turns::of_piece(&about, &mut turning, &mut lines, &mut answer.findings);
         assumptions(text, piece, &solved, &mut answer.assumptions);
         answer.pieces.push(report);
     }

@@ -5,14 +5,16 @@ mod plan;
 
 use super::conventions::Conventions;
 use super::judge;
+use super::kinds::Kinds;
 use super::report::{Reading, SizeCount, Verdict};
 use super::work::{Below, Carried, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Pattern, Piece, Row, RowWord, Step, Target, Work};
+use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Target, Work};
 use crate::standards::StitchId;
 use listing::{push, skip_blocks};
+pub(super) use plan::called;
 use std::rc::Rc;
 
 /// What one written row came to in one size.
@@ -29,6 +31,8 @@ pub(super) struct Outcome {
     pub(super) filled: Option<Span>,
     /// It was read, but where it goes could not be decided.
     pub(super) undecided: bool,
+    /// What its rows are made of.
+    pub(super) kinds: Kinds,
 }
 
 /// What went wrong in a row, with the working.
@@ -106,6 +110,16 @@ pub(super) struct State {
     pub(super) foundation: u64,
     /// What the pieces before ended with.
     pub(super) ends: Rc<Vec<(usize, Fabric)>>,
+    /// The numbered rows of the pieces before.
+    pub(super) past: Rc<Vec<(usize, Vec<Numbered>)>>,
+    /// What rows left unworked, the latest last, as it can be taken up by a piece.
+    pub(super) left: Vec<Left>,
+    /// Openings, the latest last.
+    pub(super) openings: Vec<Opening>,
+    /// The opening that is being worked round.
+    pub(super) opening: Option<Opening>,
+    /// The piece and number of the row below.
+    pub(super) made_in: (usize, Option<u64>),
 }
 
 impl State {
@@ -123,15 +137,40 @@ impl State {
             rows: 0,
             foundation: 0,
             ends: Rc::default(),
+            past: Rc::default(),
+            left: Vec::new(),
+            openings: Vec::new(),
+            opening: None,
+            made_in: (0, None),
         }
     }
 }
 
+/// A written row: its piece, and which of its rows.
+type Leaf = (usize, usize);
+
 /// A stretch of row numbers and the written rows behind them.
-struct Numbered {
+#[derive(Debug, Clone)]
+pub(super) struct Numbered {
     from: u64,
     to: u64,
-    leaves: Vec<usize>,
+    leaves: Vec<Leaf>,
+}
+
+/// Stitches that a row left unworked.
+#[derive(Debug, Clone)]
+pub(super) struct Left {
+    /// The piece and the number of the row whose stitches they are.
+    of: (usize, Option<u64>),
+    count: u64,
+    rest: Fabric,
+}
+
+/// Stitches passed over under a chain: the opening of a thumb, an armhole, a handle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Opening {
+    pub(super) skipped: u64,
+    pub(super) chain: u64,
 }
 
 pub(super) struct Job<'a> {
@@ -163,12 +202,15 @@ pub(super) fn run(
         pending: None,
         trying: false,
         headed: job.piece.rows.iter().any(|row| row.word != RowWord::None),
+        own: job.pattern.pieces.iter().position(|known| std::ptr::eq(known, job.piece)).unwrap_or(usize::MAX),
     };
     let mut outcomes: Vec<Option<Outcome>> = Vec::with_capacity(job.piece.rows.len());
     for (at, row) in job.piece.rows.iter().enumerate() {
         let outcome = if row.sizes.has(job.size) { flow.row(at, row, &mut outcomes) } else { None };
         outcomes.push(outcome);
     }
+    let (own, history) = (flow.own, std::mem::take(&mut flow.history));
+    Rc::make_mut(&mut state.past).push((own, history));
     outcomes
 }
 
@@ -183,6 +225,8 @@ struct Flow<'a, 'f> {
     /// Looking ahead: nothing is settled.
     trying: bool,
     headed: bool,
+    /// This piece among all of them.
+    own: usize,
 }
 
 struct Pending {
@@ -206,7 +250,7 @@ struct Ahead {
 struct Plan {
     number: Option<u64>,
     rows: u64,
-    leaves: Vec<usize>,
+    leaves: Vec<Leaf>,
     missing: Option<u64>,
     unknown: bool,
 }
@@ -214,6 +258,56 @@ struct Plan {
 impl<'a> Flow<'a, '_> {
     fn value(&self, number: Num) -> Option<u64> {
         self.job.pattern.numbers.value(number, self.job.size)
+    }
+
+    /// A written row, of whichever piece.
+    fn written(&self, leaf: Leaf) -> &'a Row {
+        &self.job.pattern.pieces.get(leaf.0).unwrap_or(self.job.piece).rows[leaf.1]
+    }
+
+    /// Takes work up where earlier rows left it; what cannot be found stays unknown.
+    fn resume(&mut self, row: &Row) {
+        let Some(resume) = row.steps.iter().find_map(|step| match step.act {
+            Act::Resume(resume) => Some(resume),
+            _ => None,
+        }) else {
+            return;
+        };
+        self.state.carried = None;
+        self.state.turned = false;
+        self.state.travels.clear();
+        self.state.below = match resume {
+            Resume::Unworked { of, row: number } => {
+                let piece = of.and_then(|name| plan::called(&self.job.pattern.pieces, name.of(self.job.text)));
+                let number = number.and_then(|number| self.value(number));
+                let found = (0..self.state.left.len()).rev().find(|at| {
+                    let left = &self.state.left[*at];
+                    left.count > 0
+                        && (of.is_none() || piece == Some(left.of.0))
+                        && (number.is_none() || number == left.of.1)
+                });
+                found.map(|at| {
+                    let left = self.state.left.remove(at);
+                    if let Some(at) = self.state.unworked.iter().rposition(|count| *count == left.count) {
+                        self.state.unworked.remove(at);
+                    }
+                    self.state.joined = false;
+                    self.state.made_in = left.of;
+                    Below::Row(if row.word == RowWord::Row { left.rest.reversed() } else { left.rest })
+                })
+            }
+            Resume::Sewn => Some(Below::Ring),
+            Resume::Opening { skipped } => {
+                let skipped = skipped.and_then(|number| self.value(number));
+                let openings = &self.state.openings;
+                self.state.opening = openings
+                    .iter()
+                    .rev()
+                    .find(|opening| skipped.is_none_or(|skipped| skipped == opening.skipped))
+                    .copied();
+                self.state.opening.map(|_| Below::Ring)
+            }
+        };
     }
 
     fn row(&mut self, at: usize, row: &Row, outcomes: &mut [Option<Outcome>]) -> Option<Outcome> {
@@ -227,7 +321,9 @@ impl<'a> Flow<'a, '_> {
         let gap = self.sequence(&plan, row);
         let mut outcome = Outcome { gap, ..Outcome::default() };
         let stated = judge::stated(row.stated.as_ref(), &self.job.pattern.numbers, self.job.size);
-        let fresh = crate::notation::starts_afresh(row) && (self.state.below.is_none() || self.starts_over(row, &plan));
+        let first = plan.leaves.first().filter(|leaf| leaf.0 != self.own).map_or(row, |leaf| self.written(*leaf));
+        let fresh =
+            crate::notation::starts_afresh(first) && (self.state.below.is_none() || self.starts_over(row, &plan));
         let broken = self.job.broken[at];
         let unread = row.reading != Reading::Read || plan.unknown || plan.missing.is_some();
         if unread && broken.is_none() || broken == Some(true) {
@@ -238,6 +334,7 @@ impl<'a> Flow<'a, '_> {
         if !self.trying {
             self.settle(at, fresh, outcomes);
         }
+        self.resume(row);
         self.work_rows(row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
         if let Some(fault) = &mut outcome.fault {
             fault.next_fits = None;
@@ -393,6 +490,7 @@ impl<'a> Flow<'a, '_> {
             foundation: Fabric::of(Item::Chain, self.state.foundation),
             unworked: &self.state.unworked,
             ends: &self.state.ends,
+            opening: self.state.opening,
             own_name: &job.piece.name,
         }
     }
@@ -466,7 +564,7 @@ impl<'a> Flow<'a, '_> {
                 }
                 at_block = Some(now);
             }
-            let leaf = &self.job.piece.rows[plan.leaves[(done % block) as usize]];
+            let leaf = self.written(plan.leaves[(done % block) as usize]);
             let last = done + 1 == plan.rows;
             let expected = match each {
                 Some(each) => each.nth(done),
@@ -478,7 +576,8 @@ impl<'a> Flow<'a, '_> {
             outcome.filled = outcome.filled.or(filled);
             let available = judge::places(&below);
             let mut count = judge::count(&worked, expected.as_ref(), available);
-            count.number = plan.number.map(|number| number.saturating_add(done));
+            let number = plan.number.map(|number| number.saturating_add(done));
+            count.number = number;
             if self.job.structure && !self.trying {
                 count.structure = self.words(&worked.below);
             }
@@ -488,12 +587,15 @@ impl<'a> Flow<'a, '_> {
                 outcome.stale = worked.stale;
             }
             outcome.made = count.made;
+            if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
+                outcome.kinds.add(row);
+            }
             done += 1;
             if !worked.known {
                 outcome.undecided = true;
                 count.verdict = Verdict::Unverified;
                 push(&mut listed, count);
-                self.advance(worked, leaf);
+                self.advance(worked, leaf, number);
                 self.state.below = expected.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
                 if done < plan.rows {
                     break;
@@ -524,7 +626,7 @@ impl<'a> Flow<'a, '_> {
                 });
                 count.times = plan.rows - done + 1;
                 push(&mut listed, count);
-                self.advance(worked, leaf);
+                self.advance(worked, leaf, number);
                 break;
             }
             if broken == Some(false) {
@@ -532,7 +634,7 @@ impl<'a> Flow<'a, '_> {
                 outcome.fault = Some(Fault::bare(FaultKind::List));
             }
             push(&mut listed, count);
-            self.advance(worked, leaf);
+            self.advance(worked, leaf, number);
         }
         let _ = row;
         outcome.counts = listed;
@@ -597,7 +699,7 @@ impl<'a> Flow<'a, '_> {
         other.known && judge::fault(&other, expected, judge::places(below)).is_none()
     }
 
-    fn advance(&mut self, worked: Worked, row: &Row) {
+    fn advance(&mut self, worked: Worked, row: &Row, number: Option<u64>) {
         self.state.carried = worked.carried;
         self.state.in_use = worked.in_use;
         // A ring, or a circle of chains, is worked on without turning.
@@ -626,7 +728,15 @@ impl<'a> Flow<'a, '_> {
         }
         if worked.unworked > 0 && self.state.unworked.len() < 64 {
             self.state.unworked.push(worked.unworked);
+            if let Some(rest) = worked.rest {
+                self.state.left.push(Left { of: self.state.made_in, count: worked.unworked, rest });
+            }
         }
+        self.state.opening = None;
+        self.state.openings.extend(worked.openings);
+        let stale = self.state.openings.len().saturating_sub(64);
+        self.state.openings.drain(..stale);
+        self.state.made_in = (self.own, number);
         self.state.below = Some(worked.below);
     }
 }

@@ -4,7 +4,7 @@
 use super::conventions::{Conventions, Question};
 use super::piece::{Job, Outcome, State, run};
 use super::report::Request;
-use crate::notation::tree::{Pattern, Piece};
+use crate::notation::tree::{Act, Pattern, Piece, Row};
 use std::rc::Rc;
 
 /// At most so many open questions are tried against each other.
@@ -53,7 +53,7 @@ pub(super) fn solve(
 ) -> Solved {
     let broken = broken_rows(pattern, piece);
     let settled = Conventions::settled(request.settled);
-    let starts: Vec<State> = states.iter().map(|state| into_piece(state, piece)).collect();
+    let starts: Vec<State> = states.iter().map(|state| into_piece(state, pattern, piece, request.pattern)).collect();
     // Numbers that go on from the piece before bring its rows along.
     let covered: Vec<_> = starts
         .iter()
@@ -152,10 +152,23 @@ fn differing(best: &Trial, trial: &Trial) -> Vec<Differing> {
 }
 
 /// What a piece begins with: its own foundation, or what the piece before it left.
-fn into_piece(before: &State, piece: &Piece) -> State {
-    let fresh = piece.rows.first().is_some_and(crate::notation::starts_afresh);
+fn into_piece(before: &State, pattern: &Pattern, piece: &Piece, text: &str) -> State {
+    // "R1-12: same as R1-12 of Leg 1" begins as that does.
+    let elsewhere = |row: &Row| {
+        row.steps.iter().any(|step| match &step.act {
+            Act::Again(again) => again
+                .of
+                .and_then(|name| super::piece::called(&pattern.pieces, name.of(text)))
+                .and_then(|at| pattern.pieces.get(at))
+                .filter(|other| !std::ptr::eq(*other, piece))
+                .and_then(|other| other.rows.first())
+                .is_some_and(crate::notation::starts_afresh),
+            _ => false,
+        })
+    };
+    let fresh = piece.rows.first().is_some_and(|row| crate::notation::starts_afresh(row) || elsewhere(row));
     if fresh {
-        return State { ends: before.ends.clone(), ..State::start() };
+        return State { ends: before.ends.clone(), past: before.past.clone(), ..State::start() };
     }
     let mut state = before.clone();
     state.running =

@@ -3,7 +3,7 @@
 use super::about::About;
 use super::places::Lines;
 use super::report::{Finding, Rule};
-use crate::notation::tree::{Act, Row, RowNumbers, RowWord};
+use crate::notation::tree::{Act, Pattern, Row, RowNumbers, RowWord};
 
 /// So many rows turn for each that does not, else the pattern leaves its turns unsaid.
 const TURNING_FOR_ONE: usize = 3;
@@ -18,12 +18,21 @@ enum Turns {
     Apart,
 }
 
-pub(super) fn of_piece(about: &About<'_>, lines: &mut Lines<'_>, findings: &mut Vec<Finding>) {
+/// Says which rows of a piece do not turn. `at_large` keeps whether the text speaks of turning outside its rows.
+pub(super) fn of_piece(
+    about: &About<'_>,
+    at_large: &mut Option<bool>,
+    lines: &mut Lines<'_>,
+    findings: &mut Vec<Finding>,
+) {
     let rows = &about.piece.rows;
     let turns: Vec<Turns> = rows.iter().map(|row| turning(about, row)).collect();
     let silent = turns.iter().rev().skip(1).filter(|turns| **turns == Turns::Silent).count();
     let says = turns.iter().filter(|turns| **turns == Turns::Says).count();
     if silent == 0 || says < silent * TURNING_FOR_ONE {
+        return;
+    }
+    if *at_large.get_or_insert_with(|| said_at_large(about.text, about.pattern)) {
         return;
     }
     for at in 1..rows.len().saturating_sub(1) {
@@ -76,7 +85,7 @@ fn same_side(about: &About<'_>, at: usize) -> bool {
 }
 
 /// Whether the text speaks of turning outside its rows: "Turn at the end of every row". Then silence in a row is no slip.
-pub(super) fn said_at_large(text: &str, pattern: &crate::notation::tree::Pattern) -> bool {
+fn said_at_large(text: &str, pattern: &Pattern) -> bool {
     let mut from = 0usize;
     let spans = pattern.pieces.iter().flat_map(|piece| piece.rows.iter().map(|row| row.span));
     let end = crate::notation::token::Span { start: text.len() as u32, end: text.len() as u32 };

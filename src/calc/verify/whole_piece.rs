@@ -45,6 +45,7 @@ pub(super) fn of_piece(about: &About<'_>, from: usize, findings: &mut Vec<Findin
         message,
         expected: None,
         actual: None,
+        suspect: None,
         fixes: Vec::new(),
         ..first
     });

@@ -1,17 +1,20 @@
 //! Working one row in one size on the row below. Cost follows the steps of the text: repeats are worked in closed form, and
 //! where the kinds of stitches below matter, until the work comes round to where it was.
 
+mod bridges;
 mod ground;
 mod places;
 mod repeat;
 mod start;
 
 use super::conventions::{Conventions, Question};
+use super::piece::Opening;
 use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Unit, Wanted};
 use crate::notation::number::{MAX_COUNT, Num};
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Pattern, Place, Step, Target, Work};
 use crate::standards::StitchId;
+use bridges::Bridges;
 use ground::Ground;
 use start::is_travel;
 
@@ -97,6 +100,10 @@ pub(super) struct Worked {
     pub(super) unworked: u64,
     /// Stitches that earlier rows left and this one works.
     pub(super) taken_up: u64,
+    /// What the row left, as it lies.
+    pub(super) rest: Option<Fabric>,
+    /// Openings that it made.
+    pub(super) openings: Vec<Opening>,
 }
 
 /// What a row is worked with.
@@ -120,6 +127,8 @@ pub(super) struct Setting<'a> {
     pub(super) unworked: &'a [u64],
     /// Pieces that are finished, and what they ended with.
     pub(super) ends: &'a [(usize, Fabric)],
+    /// The opening that the row goes round.
+    pub(super) opening: Option<Opening>,
     /// The name of the piece that is worked.
     pub(super) own_name: &'a str,
 }
@@ -176,6 +185,8 @@ pub(super) fn work(
             travels: Vec::new(),
             unworked: 0,
             taken_up: 0,
+            rest: None,
+            openings: Vec::new(),
         };
     }
     let carried = if founded.is_some() { None } else { carried };
@@ -264,6 +275,7 @@ struct Worker<'w> {
     cursor: Option<Cursor<'w>>,
     fabric: Option<&'w Fabric>,
     ground: Ground<'w>,
+    bridges: Bridges,
     out: Builder,
     available: u64,
     used: u64,
@@ -338,6 +350,7 @@ impl<'w> Worker<'w> {
             cursor: fabric.map(Cursor::new),
             fabric,
             ground: Ground::default(),
+            bridges: Bridges::default(),
             out: Builder::default(),
             available: fabric.map_or(0, |row| row.totals().places),
             used: 0,
@@ -379,7 +392,7 @@ impl<'w> Worker<'w> {
             return;
         }
         // "Sl st in next sp, ch 1, 3 sc in each sp": the first of them is that one.
-        if start::first_fills(steps) {
+        if start::first_fills(steps) || self.first_takes_all(steps) {
             self.landed = false;
             return;
         }
@@ -434,6 +447,8 @@ impl<'w> Worker<'w> {
             }
         }
         let mut unworked = 0;
+        let mut rest = None;
+        self.bridges_left(steps);
         self.come_back();
         let left = self.left();
         if self.until && self.fabric.is_some() && self.out.totals().places != self.available {
@@ -444,7 +459,7 @@ impl<'w> Worker<'w> {
         if left > 0 && left == self.last_skip && chain_ends && self.setting.round {
             // "…, ch 5, join": the last skip is not said, for there is nothing behind it.
             self.used = self.used.saturating_add(left);
-        } else if left > 0 && self.used == 0 && !self.begun && self.ground.is_used(self.elsewhere) {
+        } else if left > 0 && self.used == self.unworked_used() && !self.begun && self.ground.is_used(self.elsewhere) {
             // Everything went into other places than the row below.
         } else if left > 0 && left <= self.wrapped {
             // What the yarn was carried over at the beginning was used by that.
@@ -452,6 +467,7 @@ impl<'w> Worker<'w> {
         } else if self.trouble.is_none() && left > 0 && self.fabric.is_some() {
             if self.left_said {
                 unworked = left;
+                rest = self.cursor.as_ref().map(|cursor| cursor.cut().1);
             } else if self.leaves_work() {
                 self.trouble = Some(Trouble::LeftOver { left });
             }
@@ -485,6 +501,8 @@ impl<'w> Worker<'w> {
             travels,
             unworked,
             taken_up: self.unworked_used(),
+            rest,
+            openings: std::mem::take(&mut self.bridges.openings),
             below: Below::Row(self.out.finish()),
         }
     }
@@ -632,9 +650,15 @@ impl<'w> Worker<'w> {
             }
             match &step.act {
                 Act::Work(work) => self.stitches(work, step.span, rest),
-                Act::Skip { places, target, first } => self.skip(*places, *target, *first, step.span),
+                Act::Skip { places, target, first } => {
+                    self.opens(steps, at);
+                    self.skip(*places, *target, *first, step.span)
+                }
                 Act::Chain { length, counts } => {
                     let Some(length) = self.value(*length).filter(|length| *length > 0) else { continue };
+                    if self.bridge_made(length, rest) {
+                        continue;
+                    }
                     // A chain that comes again with every pass is a space.
                     if self.begins() && (self.repeats == 0 || counts.is_some()) {
                         self.beginning_chain(length, *counts, rest);
@@ -648,6 +672,8 @@ impl<'w> Worker<'w> {
                 Act::Along { kinds, extent } => self.along(kinds, *extent, step.span, rest),
                 Act::Picot => self.out.push(Item::Picot, 1),
                 Act::UntilMeasured => self.until = true,
+                // Where a piece takes work up, the first stitch goes where the yarn is joined.
+                Act::Attach if self.resumes(steps) && !bridges::first_is_same(rest) => {}
                 Act::Attach => {
                     self.take(1, step.span);
                     self.landed = true;
@@ -685,6 +711,7 @@ impl<'w> Worker<'w> {
                 | Act::FastenOff
                 | Act::SkippedChains(_)
                 | Act::Aside
+                | Act::Resume(_)
                 | Act::Called(_) => {}
             }
         }
@@ -882,9 +909,12 @@ impl<'w> Worker<'w> {
                 }
                 self.out.repeat(pass, times.unwrap_or(1));
             }
+            Place::Bridge { far } => self.into_bridge(far, times, takes, pass, span),
+            Place::Skipped if self.round_opening(times, &pass) => {}
             Place::Skipped => self.into_skipped(times, pass, span),
             Place::Unworked => self.into_unworked(times, pass, span),
             Place::Edge => self.into_edge(times, pass, span),
+            Place::FarSide if self.setting.opening.is_some() => self.into_bridge(true, times, takes, pass, span),
             Place::FarSide => match times {
                 Some(times) => self.out.repeat(pass, times),
                 None => self.known = false,

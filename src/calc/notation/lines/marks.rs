@@ -1,6 +1,7 @@
 //! What stands around a line to set it off: marks before and behind a heading, the bars of a table, words of manner.
 
 use super::super::token::Kind;
+use super::super::tree::{Act, Resume, Step};
 use super::super::words::Key;
 use super::{Section, Sorter};
 
@@ -74,6 +75,29 @@ impl Sorter<'_, '_> {
         self.definition(first, end - 1);
         self.talk(first, end - 1);
         true
+    }
+
+    /// `Sew them together …`: what comes next may be worked along the edge of all of them.
+    pub(super) fn sews(&mut self, at: usize, end: usize) {
+        let sewn = (at..end).any(|i| self.scan.key(i) == Some(Key::Sew))
+            && (at..end).any(|i| self.scan.key(i) == Some(Key::Together));
+        if sewn && self.pattern.pieces.iter().any(|piece| !piece.rows.is_empty()) {
+            let span = self.scan.span(at).to(self.scan.span(end - 1));
+            self.resumes = vec![Step { span, act: Act::Resume(Resume::Sewn) }];
+        }
+    }
+
+    /// `16 sc x 18 rds = 10 cm`: what comes to a length is a gauge, no work.
+    pub(super) fn gauge_line(&self, at: usize, end: usize) -> bool {
+        let Some(equals) = (at + 1..end).find(|i| self.scan.kind(*i) == Some(Kind::Equals)) else { return false };
+        let length = |i: usize| {
+            let unit = self.scan.span(i + 1).of(self.scan.text);
+            matches!(self.scan.kind(i), Some(Kind::Number(_) | Kind::Decimal))
+                && i + 1 < end
+                && (["cm", "mm", "inch", "inches"].iter().any(|known| unit.eq_ignore_ascii_case(known))
+                    || matches!(unit, "\"" | "″" | "”"))
+        };
+        self.scan.number(at).is_some() && length(equals + 1)
     }
 
     /// Behind `Loosely`: how the chain that follows is made.

@@ -136,6 +136,15 @@ impl Sorter<'_, '_> {
         if next >= end {
             return false;
         }
+        // "Ch, chain; dc, double crochet; …": another.
+        if scan.kind(next) == Some(Kind::Comma)
+            && (next + 1..end).any(|i| scan.kind(i) == Some(Kind::Semicolon))
+            && let (Some((short, _)), Some((long, behind))) = (scan.stitch(at), scan.stitch(next + 1))
+            && short == long
+            && matches!(scan.kind(behind), Some(Kind::Semicolon))
+        {
+            return true;
+        }
         // "ch chain, dc double crochet": a list of abbreviations.
         if let (Some((short, behind)), Some((long, _))) = (scan.stitch(at), scan.stitch(next))
             && short == long

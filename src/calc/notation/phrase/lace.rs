@@ -457,7 +457,7 @@ impl Parser<'_, '_> {
             .unwrap_or_else(|| self.clause_end(start, end));
         let far = (start..stop).find(|i| {
             self.scan.key(*i) == Some(Key::Opposite)
-                || self.scan.key(*i) == Some(Key::Other) && self.scan.is(i + 1, &[Key::Side])
+                || self.scan.key(*i) == Some(Key::Other) && self.scan.is(i + 1, &[Key::Side, Key::Edge])
                 // "working along foundation ch"
                 || self.scan.is(start, &[Key::Work, Key::Across, Key::Rotate])
                     && self.scan.key(*i) == Some(Key::Across)
@@ -471,7 +471,11 @@ impl Parser<'_, '_> {
                     && self.scan.making(i + 1).is_some_and(|making| self.scan.is(making.next, &[Key::In]))
             })
             .unwrap_or(stop);
-        let of_chain = (far..stop).any(|i| self.scan.chain(i).is_some() || self.scan.is(i, &[Key::Foundation]));
+        // "turn the chain upside down and go along its other edge"
+        let its = far > start
+            && self.scan.span(far - 1).of(self.scan.text).eq_ignore_ascii_case("its")
+            && (start..far).any(|i| self.scan.chain(i).is_some());
+        let of_chain = its || (far..stop).any(|i| self.scan.chain(i).is_some() || self.scan.is(i, &[Key::Foundation]));
         if !of_chain {
             return false;
         }

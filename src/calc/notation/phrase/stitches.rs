@@ -263,7 +263,14 @@ impl Parser<'_, '_> {
         }
         // A slip stitch that closes the round makes nothing.
         if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_round(at, i, found, steps) {
-            self.at = self.clause_end(self.at.max(start + 1) - 1, end);
+            let stop = self.clause_end(self.at.max(start + 1) - 1, end);
+            // "ss into first dc: 28 dc" has its count behind it.
+            let counted = (self.at..stop).find(|i| {
+                matches!(self.scan.kind(*i), Some(Kind::Colon | Kind::Equals | Kind::Dash))
+                    && !(self.scan.glued(*i) && self.scan.glued(*i + 1))
+                    && self.scan.number(*i + 1).is_some()
+            });
+            self.at = counted.unwrap_or(stop);
             return self.push(start, Act::Join, steps);
         }
         let all = self.scan.key(i.wrapping_sub(1)) == Some(Key::All);
@@ -324,6 +331,17 @@ impl Parser<'_, '_> {
             }
         } else if let Some(number) = number {
             match (found.place, extent) {
+                // "18 dc along the row ends": so many in all.
+                (Place::Edge, Extent::Fill(_)) if plain && !found.each => {
+                    return Act::Work(Work {
+                        stitch,
+                        takes,
+                        makes,
+                        place: Place::Made,
+                        extent: Extent::Times(number),
+                        bare_number: false,
+                    });
+                }
                 // "6 sc in ring", "24 sc around"
                 (Place::Ring, _) => extent = Extent::Times(number),
                 (_, Extent::Times(count)) if number == count && plain && !found.each => {}

@@ -9,6 +9,10 @@ use super::target;
 
 /// How far: `around`, `across`, `to end of row`, `to last 2 sts`, `until 2 sts rem`, `all the way around`.
 pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
+    // "all the way round"
+    if let Some(next) = all_the_way(scan, at, end) {
+        return Some((Extent::Fill(Num::ZERO), next));
+    }
     let mut i = at;
     while scan.is(i, &[Key::All, Key::The]) || scan.span(i).of(scan.text).eq_ignore_ascii_case("way") && i > at {
         i += 1;
@@ -55,6 +59,16 @@ pub fn extent(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)>
         Key::To | Key::Until => to(scan, i, end),
         _ => None,
     }
+}
+
+/// `all the way round`: the index behind it.
+fn all_the_way(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
+    if scan.key(at) != Some(Key::All) {
+        return None;
+    }
+    let way = scan.key(at + 1) == Some(Key::The) && scan.span(at + 2).of(scan.text).eq_ignore_ascii_case("way");
+    let i = if way { at + 3 } else { at + 1 };
+    (i < end && way && scan.is(i, &[Key::Round])).then_some(i + 1)
 }
 
 fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {

@@ -1,7 +1,8 @@
 //! Which rows a written row stands for: its own numbers, ranges, and the rows that it refers to.
 
-use super::{Flow, Gap, Numbered, Plan, first_uncovered};
-use crate::notation::tree::{Act, Extent, Row, RowNumbers, RowWord, Rows};
+use super::{Flow, Gap, Leaf, Numbered, Plan, first_uncovered};
+use crate::notation::token::Span;
+use crate::notation::tree::{Act, Extent, Piece, Row, RowNumbers, RowWord, Rows};
 use crate::verify::judge;
 
 impl Flow<'_, '_> {
@@ -35,7 +36,7 @@ impl Flow<'_, '_> {
                 (Some(first), values.len() as u64)
             }
         };
-        let mut plan = Plan { number, rows, leaves: vec![at], missing: None, unknown };
+        let mut plan = Plan { number, rows, leaves: vec![(self.own, at)], missing: None, unknown };
         let references: Vec<_> = row
             .steps
             .iter()
@@ -65,7 +66,7 @@ impl Flow<'_, '_> {
                                 break;
                             }
                             *self.fuel -= cost;
-                            match self.leaf(number) {
+                            match self.leaf(number, again.of) {
                                 Some(leaf) => leaves.push(leaf),
                                 None => plan.missing = plan.missing.or(Some(number)),
                             }
@@ -87,7 +88,7 @@ impl Flow<'_, '_> {
                     let times = self.value(times).unwrap_or(0);
                     total = total.saturating_add(block.saturating_mul(times));
                     if references.len() > 1 {
-                        let whole: Vec<usize> = leaves
+                        let whole: Vec<Leaf> = leaves
                             .iter()
                             .copied()
                             .cycle()
@@ -125,13 +126,25 @@ impl Flow<'_, '_> {
         Some(plan)
     }
 
-    pub(super) fn leaf(&self, number: u64) -> Option<usize> {
-        let found = self.history.iter().rev().find(|numbered| numbered.from <= number && number <= numbered.to)?;
+    /// The written row behind a number, of this piece or of one that is named.
+    pub(super) fn leaf(&self, number: u64, of: Option<Span>) -> Option<Leaf> {
+        let named = of.and_then(|name| self.piece_called(name));
+        let mut history = match named {
+            Some(piece) => self.state.past.iter().rev().find(|(at, _)| *at == piece)?.1.iter().rev(),
+            None => self.history.iter().rev(),
+        };
+        let found = history.find(|numbered| numbered.from <= number && number <= numbered.to)?;
         let nth = (number - found.from) % found.leaves.len().max(1) as u64;
         found.leaves.get(nth as usize).copied()
     }
 
-    pub(super) fn last_leaves(&self, count: u64) -> Option<Vec<usize>> {
+    /// An earlier piece by a name that stands in a row.
+    pub(super) fn piece_called(&self, name: Span) -> Option<usize> {
+        let pieces = &self.job.pattern.pieces;
+        called(pieces, name.of(self.job.text)).filter(|at| *at != self.own && *at < pieces.len())
+    }
+
+    pub(super) fn last_leaves(&self, count: u64) -> Option<Vec<Leaf>> {
         let mut leaves = Vec::new();
         for numbered in self.history.iter().rev() {
             let mut number = numbered.to;
@@ -161,10 +174,7 @@ impl Flow<'_, '_> {
                 });
             }
             self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
-        } else if plan.leaves.len() == 1
-            && plan.rows == 1
-            && !judge::only_chains(&self.job.piece.rows[plan.leaves[0]].steps)
-        {
+        } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.written(plan.leaves[0]).steps) {
             // A named row can be the "last row" too.
             let running = self.state.running.unwrap_or(0);
             self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });
@@ -197,4 +207,21 @@ impl Flow<'_, '_> {
             .any(|numbered| numbered.from <= number && number <= numbered.to && numbered.from > 0)
             .then_some(Gap::Again { number })
     }
+}
+
+/// The piece that a name means: by its whole heading, or by the noun in it.
+pub(in crate::verify) fn called(pieces: &[Piece], written: &str) -> Option<usize> {
+    let plain = |name: &str| -> Vec<String> {
+        name.to_lowercase()
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty() && *word != "the")
+            .map(|word| word.trim_end_matches('s').to_owned())
+            .collect()
+    };
+    let wanted = plain(written);
+    let whole = pieces.iter().position(|piece| !piece.name.is_empty() && plain(&piece.name) == wanted);
+    whole.or_else(|| {
+        let [noun] = wanted.as_slice() else { return None };
+        pieces.iter().position(|piece| plain(&piece.name).contains(noun))
+    })
 }

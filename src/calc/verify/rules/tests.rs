@@ -4,7 +4,7 @@ use super::page;
 use crate::verify::{Request, Rule, Verification, verify};
 
 /// Rules whose pages stand and whose finding is still to be built. A rule that begins to behave has to leave this list.
-const NOT_YET: &[Rule] = &[Rule::MultipleMismatch, Rule::PiecesDoNotMeet, Rule::MeasurementMismatch];
+const NOT_YET: &[Rule] = &[Rule::PiecesDoNotMeet];
 
 fn worked(text: &str) -> Verification {
     verify(&Request::of(text)).unwrap()

@@ -228,6 +228,9 @@ impl Worker<'_> {
         rest: &[Step],
     ) {
         if self.cursor.is_none() {
+            if matches!(target, Target::Space(_)) {
+                self.fills_opening();
+            }
             // In a ring every stitch has room; "each" means nothing there.
             match times {
                 Some(times) => self.out.repeat(pass, times),

@@ -80,7 +80,7 @@ impl<'w> Worker<'w> {
                         Place::Same | Place::Ring | Place::Made | Place::Skipped | Place::Unworked | Place::FarSide => {
                             0
                         }
-                        Place::FromHook(_) | Place::Edge => return None,
+                        Place::FromHook(_) | Place::Edge | Place::Bridge { .. } => return None,
                         Place::Lower(target) => {
                             if self.fabric.is_some_and(|fabric| fabric.totals().spaces > 0)
                                 || matches!(target, Target::Space(_))
