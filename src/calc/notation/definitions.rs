@@ -466,7 +466,11 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         return None;
     }
     // "centre sp = the ch-2 space in the middle": a place, not a stitch.
-    if scan.is(name_end - 1, &[Key::Space, Key::Loop]) && scan.is(i + 1, &[Key::The, Key::A]) {
+    if scan.is(name_end - 1, &[Key::Space, Key::Loop]) && scan.is(i + 1, &[Key::The, Key::A])
+        || scan.is(name_end - 1, &[Key::Corner])
+            && scan.key(i + 1) == Some(Key::The)
+            && super::place::space(scan, i + 2).is_some()
+    {
         return None;
     }
     Some(Name { end: name_end, abbreviation, body: i + 1 })

@@ -126,12 +126,12 @@ impl Parser<'_, '_> {
             })
             .flatten();
         if let Some((name, next)) = onto {
-            steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
+            onto_piece(name, before, steps);
             self.at = next;
         } else if self.scan.key(self.at) == Some(Key::Of)
             && let Some((name, next)) = self.piece_name(self.at + 1, end)
         {
-            steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
+            onto_piece(name, before, steps);
             self.at = next;
         } else if (start..self.at)
             .any(|i| self.scan.key(i) == Some(Key::Foundation) && self.scan.chain(i + 1).is_some())
@@ -958,6 +958,16 @@ impl Parser<'_, '_> {
         }
         self.at = i;
         self.push(start, Act::FoundationStitches { stitch: entry(stitch).base.unwrap_or(stitch), count }, steps)
+    }
+}
+
+/// What was read goes onto a piece; "sl st in next corner of First Hexagon" joins the two and is no stitch of this row.
+fn onto_piece(name: Span, before: usize, steps: &mut Vec<Step>) {
+    let joins = matches!(&steps[before].act, Act::Work(work) if work.stitch == Some(StitchId::SLIP_STITCH));
+    if joins && steps.len() == before + 1 {
+        steps[before].act = Act::Aside;
+    } else {
+        steps.insert(before, Step { span: name, act: Act::OnPiece(name) });
     }
 }
 

@@ -4,7 +4,7 @@ mod extent;
 mod target;
 
 pub use extent::extent;
-pub use target::{chain_space, space, target};
+pub use target::{bridging, chain_space, space, target};
 
 use super::number::Num;
 use super::scan::Scan;
@@ -67,6 +67,13 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     }
     i = loops(scan, i, end);
     while scan.is(i, &[Key::The, Key::Of]) {
+        i += 1;
+    }
+    // "in a corner", "in a ch-3 sp": whichever comes.
+    if scan.key(i) == Some(Key::A)
+        && matches!(target(scan, i + 1, end), Some((Target::Corner | Target::Space(_), _)))
+        && prepositions > 0
+    {
         i += 1;
     }
     if i >= end {

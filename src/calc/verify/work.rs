@@ -2,6 +2,7 @@
 //! where the kinds of stitches below matter, until the work comes round to where it was.
 
 mod bridges;
+mod corners;
 mod ground;
 mod places;
 mod repeat;
@@ -15,6 +16,7 @@ use crate::notation::token::Span;
 use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Pattern, Place, Step, Target, Work};
 use crate::standards::StitchId;
 use bridges::Bridges;
+use corners::corner;
 use ground::Ground;
 use start::is_travel;
 
@@ -1004,27 +1006,6 @@ fn seek_for(fabric: &Fabric, target: Target) -> Option<Wanted> {
         Target::Both | Target::BothChains => Wanted::Station,
         Target::Chain => Wanted::Space(None),
     })
-}
-
-/// Corners are the longest spaces of a row; where it has none, the middles of its groups.
-fn corner(fabric: &Fabric) -> Option<Wanted> {
-    let mut longest = None;
-    fn walk(runs: &[crate::fabric::Run], longest: &mut Option<u32>) {
-        for run in runs {
-            match run {
-                crate::fabric::Run::Items(Item::Space(length) | Item::Loop(length), _) => {
-                    *longest = (*longest).max(Some(*length))
-                }
-                crate::fabric::Run::Items(..) => {}
-                crate::fabric::Run::Repeat(runs, _, _) => walk(runs, longest),
-            }
-        }
-    }
-    walk(fabric.runs(), &mut longest);
-    match longest {
-        Some(length) => Some(Wanted::Space(Some(length))),
-        None => fabric.any(|item| matches!(item, Item::Open(_))).then_some(Wanted::Unit(Unit::GROUP)),
-    }
 }
 
 fn whole(part: Part) -> bool {

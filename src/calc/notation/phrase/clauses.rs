@@ -4,7 +4,7 @@ use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place;
 use super::super::token::Kind;
-use super::super::tree::{Act, Extent, Part, Place, Step, Target, Work};
+use super::super::tree::{Act, Extent, Part, Place, Resume, Step, Target, Work};
 use super::super::words::Key;
 use crate::standards::StitchId;
 
@@ -147,6 +147,12 @@ impl Parser<'_, '_> {
             || self.scan.is(start + 1, &[Key::Yarn, Key::Colour])
             || self.scan.is_capital(start + 1);
         self.at = stop;
+        // "join MC in first of the 6 underarm chs": round the opening that a row left there.
+        if !steps.iter().any(|step| !matches!(step.act, Act::Aside | Act::Turn))
+            && (start + 1..stop).any(|i| place::bridging(&self.scan, i) && self.scan.chain(i + 1).is_some())
+        {
+            return self.push(start, Act::Resume(Resume::Opening { skipped: None }), steps);
+        }
         // "Join new colour with sl st in any ch-2 sp": the round begins there.
         if !steps.iter().any(|step| !matches!(step.act, Act::Aside | Act::Turn))
             && let Some(place) = (start + 1..stop).find(|i| self.scan.is(*i, &[Key::In, Key::To]))

@@ -80,6 +80,10 @@ fn one(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
             {
                 (Target::Corner, at + 2)
             }
+            // "underarm ch", "new chs": chains by where they are.
+            _ if bridging(scan, at) && at + 1 < end && scan.chain(at + 1).is_some() => {
+                (Target::Chain, scan.chain(at + 1)?)
+            }
             _ => stitch(scan, at)?,
         },
     };
@@ -98,6 +102,12 @@ fn one(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)> {
         found.1 += 3;
     }
     Some(found)
+}
+
+/// A word for chains that an earlier row made over a gap.
+pub fn bridging(scan: &Scan<'_>, at: usize) -> bool {
+    let word = scan.span(at).of(scan.text);
+    ["underarm", "thumb", "neck", "bridge", "bridging", "new"].iter().any(|known| word.eq_ignore_ascii_case(known))
 }
 
 /// `corner sp`, `corner ch-2 sp`, `corner st`, `corner`.

@@ -231,6 +231,10 @@ impl Worker<'_> {
             if matches!(target, Target::Space(_)) {
                 self.fills_opening();
             }
+            // "in each of the 6 underarm chs"
+            if target == Target::Chain && self.setting.opening.is_some() {
+                return self.along_bridge(true, times, takes, pass, span);
+            }
             // In a ring every stitch has room; "each" means nothing there.
             match times {
                 Some(times) => self.out.repeat(pass, times),
