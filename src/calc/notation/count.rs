@@ -74,6 +74,8 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 parts.push((number, unit));
                 i = next;
             }
+            // "82 sts: 40 X and a dc at each end": the sum, and what it consists of.
+            Kind::Colon if matches!(parts.as_slice(), [(_, Unit::Stitches)]) && i > at + 1 => i = end,
             // "12 + 6 = 18 sts": the sum is what is meant; "+6" is how many more.
             Kind::Equals => {
                 parts.clear();

@@ -850,7 +850,17 @@ impl<'w> Worker<'w> {
             let steps = &definition.steps;
             let lone = match own.extent {
                 // "fan over next 5 sts", "C4 over next 4 sts": once.
-                Extent::Times(_) if own.place.is_some_and(|place| place != Place::Same) => Extent::Times(Num::ONE),
+                // "X over next 80 sts" where X takes two: forty of them.
+                Extent::Times(count) if own.place.is_some_and(|place| place != Place::Same) => {
+                    let unit = self.consumes(steps).filter(|unit| *unit > 0);
+                    match (self.value(count), unit) {
+                        (Some(over), Some(unit)) if over > unit && over.is_multiple_of(unit) => {
+                            u32::try_from(over / unit)
+                                .map_or(Extent::Times(count), |times| Extent::Times(Num::small(times)))
+                        }
+                        _ => Extent::Times(Num::ONE),
+                    }
+                }
                 other => other,
             };
             self.in_units(definition.unit, steps, lone, span, rest);

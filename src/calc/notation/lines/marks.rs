@@ -108,6 +108,14 @@ impl Sorter<'_, '_> {
         if !titled {
             return None;
         }
+        // "Foundation: Ch 83."
+        let counted = |i: usize| self.scan.number(i).is_some() && i < end;
+        let chain = self.scan.chain(first + 2).is_some_and(counted)
+            || counted(first + 2) && self.scan.chain(first + 3).is_some_and(|next| next <= end);
+        if chain {
+            let stop = (first + 2..end).find(|i| self.scan.kind(*i) == Some(Kind::Stop)).unwrap_or(end);
+            return Some((first + 2, stop));
+        }
         let make = (first + 2..end).find(|i| {
             self.scan.key(*i) == Some(Key::Work)
                 && self.scan.number(i + 1).is_some()
