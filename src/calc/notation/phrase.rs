@@ -633,7 +633,10 @@ impl Parser<'_, '_> {
             beside && self.first_order(start + 2, stop).is_none()
         };
         if last_in_chain || from_same || behind {
-            self.at = stop;
+            // "… in 3rd of 4 ch: 24 lps" has the count behind it.
+            let counted =
+                (start..stop).find(|i| self.scan.kind(*i) == Some(Kind::Colon) && self.scan.number(*i + 1).is_some());
+            self.at = counted.unwrap_or(stop);
             return true;
         }
         false
