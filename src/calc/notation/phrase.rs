@@ -1,6 +1,7 @@
 //! One clause of a row: stitches and where they go, skips, chains, joins, asides.
 
 mod clauses;
+mod hook;
 pub(super) mod lace;
 mod prose;
 mod stitches;
@@ -360,7 +361,11 @@ impl Parser<'_, '_> {
                 return self.hook_talk(end, steps);
             }
             // "to form last ch-5 lp", "omitting last sc of last rep", "starting in same st"
-            Some(Key::To) if self.scan.is(start + 1, &[Key::Form, Key::Made]) => {
+            Some(Key::To)
+                if self.scan.is(start + 1, &[Key::Form, Key::Made])
+                    || self.scan.key(start + 1) == Some(Key::Work)
+                        && self.scan.is(self.clause_end(start, end) - 1, &[Key::Loop, Key::Space]) =>
+            {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }

@@ -48,6 +48,9 @@ impl Parser<'_, '_> {
             .find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same]))
             .and_then(|i| place::place(&self.scan, i, stop));
         self.at = stop;
+        if through && self.leaves_loops(stop) {
+            return self.push(start, Act::Aside, steps);
+        }
         if through {
             let open = |step: &Step| -> bool {
                 match &step.act {
