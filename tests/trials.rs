@@ -131,6 +131,46 @@ const TRIALS: &[(&str, bool, &str)] = &[
         "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 [13] (12)\n",
     ),
     ("a printed 13 is seen: Rnd 2: inc x 6 (13 x)", false, "Rnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (13 x)\n"),
+    (
+        "the count behind the slip stitch that closes the round",
+        false,
+        "Terms: UK\nMake 12 ch and join into a ring with a ss.\n1st rnd: 1 ch, 1 dc into each ch, ss into first dc: 12 dc.\n2nd rnd: 1 ch, 1 dc into each dc, ss into first dc: 13 dc.\n",
+    ),
+    (
+        "a thumb round its opening",
+        true,
+        "Rnd 1: 12 sc in magic ring (12)\nRnd 2: Sc in next 4 sts, ch 4, skip next 4 sts, sc in next 4 sts. (8 sc, 1 ch-4 sp)\n\nTHUMB\nJoin yarn in the first of the 4 skipped sts.\nRnd 1: Ch 1, sc in each of the 4 skipped sts, sc in the other side of each of the 4 ch. (8)\n",
+    ),
+    (
+        "a thumb that leaves a chain out",
+        false,
+        "Rnd 1: 12 sc in magic ring (12)\nRnd 2: Sc in next 4 sts, ch 4, skip next 4 sts, sc in next 4 sts. (8 sc, 1 ch-4 sp)\n\nTHUMB\nJoin yarn in the first of the 4 skipped sts.\nRnd 1: Ch 1, sc in each of the 4 skipped sts, sc in the other side of each of the 3 ch. (7)\n",
+    ),
+    (
+        "legs joined over a bridge that is as long as it is worked",
+        true,
+        "LEG 1\nR1: 6 sc in magic ring [6]\nR2: inc x 6 [12]\n\nLEG 2\nR1-2: same as R1-2 of Leg 1 [12]\n\nBODY\nR1: ch 2, 12 sc around Leg 1, 2 sc along the ch-2, 12 sc around Leg 2, 2 sc along the other side of the ch-2 [28]\n",
+    ),
+    (
+        "legs joined over a bridge that is shorter",
+        false,
+        "LEG 1\nR1: 6 sc in magic ring [6]\nR2: inc x 6 [12]\n\nLEG 2\nR1-2: same as R1-2 of Leg 1 [12]\n\nBODY\nR1: ch 2, 12 sc around Leg 1, 3 sc along the ch-2, 12 sc around Leg 2, 3 sc along the other side of the ch-2 [30]\n",
+    ),
+    (
+        "what is left is taken up by another piece, all of it",
+        false,
+        "BODY\nCh 21.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (20)\n\nFRONT\nRow 1: Ch 1, sc in each of first 8 sts, turn; leave the remaining 12 sts unworked. (8)\nFasten off.\n\nBACK\nSkip next 2 unworked sts of the last Body row and join yarn in next st.\nRow 1: Ch 1, sc in same st and in each of next 8 sts. (9)\n",
+    ),
+    (
+        "a repeat told in a sentence",
+        true,
+        "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across. (11)\nRow 2. Make one chain, work one sc into the first stitch, and then do the following five times: work two sc into the next stitch, skip one stitch. The row has 11 stitches.\n",
+    ),
+    (
+        "a repeat told in a sentence is not passed over",
+        false,
+        "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across. (11)\nRow 2. Make one chain, work one sc into the first stitch, and then do the following four times: work two sc into the next stitch, skip one stitch.\n",
+    ),
 ];
 
 #[test]

@@ -220,6 +220,29 @@ fn counted(scan: &Scan<'_>, at: usize, end: usize, repeats: bool, marks: bool) -
     Some((extent, next.min(end)))
 }
 
+/// Numbers that can only be of rows: behind "as" with nothing behind them, behind "rep" in a list.
+fn bare_rows(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    let ends = |i: usize| {
+        i >= end
+            || matches!(
+                scan.kind(i),
+                Some(Kind::Stop | Kind::Newline | Kind::Comma | Kind::Semicolon | Kind::Dash | Kind::Close(_)) | None
+            )
+    };
+    if at == 0 || scan.number(at).is_none() {
+        return false;
+    }
+    match scan.key(at - 1) {
+        Some(Key::As) => ends(at + 1) && (at + 2 >= end || scan.number(at + 2).is_none()),
+        Some(Key::Repeat) => {
+            (scan.kind(at + 1) == Some(Kind::Ampersand) || scan.key(at + 1) == Some(Key::And))
+                && scan.number(at + 2).is_some()
+                && ends(at + 3)
+        }
+        _ => false,
+    }
+}
+
 /// `Rep Row 2`, `Repeat last 2 rows 4 more times`, `rep Rows 3 and 4 six times`, at the word `rep`.
 pub fn rows(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)> {
     // "Work Rnds 6-9 two more times"
@@ -400,10 +423,14 @@ pub fn reference(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Act, usize)>
         }
         return (row(j) && j < end).then(|| (act(Rows::Numbers(list)), j + 1));
     }
-    if !row(i) || i >= end {
+    // "as 22", "rep 3 & 4" where the rows are plain numbers
+    let bare = bare_rows(scan, i, end);
+    if !row(i) && !bare || i >= end {
         return None;
     }
-    i += 1;
+    if !bare {
+        i += 1;
+    }
     if scan.kind(i) == Some(Kind::Stop) && scan.number(i + 1).is_some() {
         i += 1;
     }

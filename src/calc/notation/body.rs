@@ -186,6 +186,7 @@ impl Parser<'_, '_> {
                 {
                     self.at += 1
                 }
+                Some(Kind::Word(_)) if self.told_times(end, &mut steps) => {}
                 Some(Kind::Word(_)) if self.scan.key(self.at) == Some(Key::Repeat) => {
                     self.repeat_clause(end, &mut steps, &mut open)
                 }

@@ -1,10 +1,11 @@
 //! Printed counts: `(24)`, `[24 sts]`, `= 24 sc`, `– 24 sts.`, `(24 sc, 6 ch-1 sps)`, `24 dc. Turn.`
 
+use super::number::Num;
 use super::place;
 use super::scan::Scan;
 use super::token::Kind;
 use super::tree::{Stated, Unit};
-use super::words::Key;
+use super::words::{Key, meaning, word};
 use crate::standards::StitchId;
 
 /// Reads tokens `at..end` as nothing but a count.
@@ -25,8 +26,19 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 }
                 // "35, and 9 of them are bobbles": a part of what stands before it.
                 if let Some(behind) = of_them(scan, i, end).filter(|_| !parts.is_empty()) {
-                    parts.push((number, Unit::Other));
+                    let among = (i + 2..behind).find_map(|j| kind(scan, j));
+                    parts.push((number, among.map_or(Unit::Other, Unit::Among)));
                     i = behind;
+                    continue;
+                }
+                // "35, with 8 bobbles"
+                if i > at + 1
+                    && scan.key(i - 2) == Some(Key::With)
+                    && let [(_, Unit::Stitches)] = parts.as_slice()
+                    && let Some(kind) = kind(scan, i)
+                {
+                    parts.push((number, Unit::Among(kind)));
+                    i += 1;
                     continue;
                 }
                 // "70 and 92 sc a side": both of them are of sides.
@@ -42,6 +54,22 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 // "9 dc per side", "5 dc on each of 8 sides": not the row's sum.
                 if let Some(behind) = of_each(scan, next, end) {
                     (unit, next) = (Unit::Other, behind);
+                }
+                // "12 holes of one chain each"
+                if unit == Unit::Spaces(None)
+                    && scan.key(next) == Some(Key::Of)
+                    && let Some(length) = scan.number(next + 1).and_then(Num::plain)
+                    && let Some(behind) = scan.chain(next + 2).filter(|behind| *behind <= end)
+                {
+                    unit = Unit::Spaces(u32::try_from(length).ok());
+                    next = if scan.key(behind) == Some(Key::Each) { behind + 1 } else { behind };
+                }
+                // "13 sc and 12 dc, 25 stitches in all": the sum of what stands before it.
+                let in_all = scan.key(next) == Some(Key::In) && scan.key(next + 1) == Some(Key::All)
+                    || scan.key(next) == Some(Key::Total);
+                if in_all && unit == Unit::Stitches && sum(&parts) == number.plain() {
+                    i = next;
+                    continue;
                 }
                 parts.push((number, unit));
                 i = next;
@@ -84,6 +112,24 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
         return None;
     }
     Some(Stated { span: scan.span(at).to(scan.span(end - 1)), parts })
+}
+
+/// A stitch by its name of one word, in the plural too.
+fn kind(scan: &Scan<'_>, at: usize) -> Option<StitchId> {
+    if let Some((stitch, _)) = scan.stitch(at) {
+        return Some(stitch);
+    }
+    let one = scan.span(at).of(scan.text).strip_suffix('s')?;
+    meaning(word(one.as_bytes())).stitch(scan.terms)
+}
+
+/// What several parts come to together, where all of them are stitches.
+fn sum(parts: &[(Num, Unit)]) -> Option<u64> {
+    let stitches = parts.len() > 1 && parts.iter().all(|(_, unit)| matches!(unit, Unit::Stitches | Unit::Kind(_)));
+    if !stitches {
+        return None;
+    }
+    parts.iter().try_fold(0u64, |sum, (number, _)| sum.checked_add(number.plain()?))
 }
 
 /// `of them are bobbles`, `of these being dc`: up to the end or the next comma.
@@ -272,6 +318,11 @@ pub fn unit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Unit, usize)> {
         ],
     ) {
         return None;
+    }
+    // "16 little spaces"
+    let small = ["little", "small", "tiny"].iter().any(|word| scan.span(at).of(scan.text).eq_ignore_ascii_case(word));
+    if small && at + 1 < end && scan.is(at + 1, &[Key::Space, Key::Loop]) {
+        return Some((Unit::Spaces(None), at + 2));
     }
     // A unit of the pattern's own: petals, crossed groups, corner spaces.
     let mut next = at + 1;

@@ -213,7 +213,15 @@ impl Lines<'_, '_> {
             return;
         }
         let Some(words) = spelling(&scan, at, name.end) else { return };
-        let mut spellings = variants(words);
+        // "spike  spike stitch: …": the short name, and the long one that begins with it.
+        let mut spellings = match words.as_slice() {
+            [short, long, ..] if short == long => {
+                let mut all = variants(words[1..].to_vec());
+                all.push(vec![short.clone()]);
+                all
+            }
+            _ => variants(words),
+        };
         if let Some((open, close)) = name.abbreviation
             && let Some(short) = spelling(&scan, open + 1, close)
         {
@@ -421,6 +429,7 @@ fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         Key::Fasten,
         Key::FastenOff,
         Key::Skip,
+        Key::Count,
         Key::Foundation,
         Key::Total,
         Key::You,

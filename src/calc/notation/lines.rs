@@ -209,6 +209,8 @@ impl Sorter<'_, '_> {
         // "Ch 21." behind the notes begins the work, and so does "Loosely ch 21."
         let work = self.behind_manner(at, end);
         let begins = self.scan.chain(work).is_some() || super::place::ring(&self.scan, work, end).is_some();
+        let (work, end, begins) =
+            self.foundation_told(at, end).map_or((work, end, begins), |(from, stop)| (from, stop, true));
         if (self.section == Section::Rows || begins) && self.unheaded(work, end) {
             self.section = Section::Rows;
             return;

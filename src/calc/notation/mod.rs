@@ -12,6 +12,7 @@
 //! ```
 
 mod again;
+mod alias;
 mod body;
 mod count;
 mod definitions;
@@ -53,6 +54,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let mut tokens = token::cut(text, &mut numbers);
     number_words(&mut tokens, &mut numbers);
     abbreviation_dots(text, &mut tokens);
+    alias::unfold(text, &mut tokens);
     let (sizes, own_sizes, listed) = size_names(text, &tokens, &numbers, request)?;
     let mut remarks = Vec::new();
     let mut broken = Vec::new();
@@ -257,10 +259,16 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
                 let list = list.split(". ").next().unwrap_or(list);
                 let names = sizes::names(list);
                 let bracketed = list.contains(['(', '[']);
-                // "Size: 26\" around, 22\" deep" is a measurement.
+                // "Size: 26\" around, 22\" deep", "20 in around" is a measurement.
                 let measured = !bracketed
                     && names.iter().any(|name| {
-                        name.contains(['"', '″', '½']) || name.split_whitespace().count() > 3 || name.contains("cm")
+                        name.contains(['"', '″', '½'])
+                            || name.split_whitespace().count() > 3
+                            || name.contains("cm")
+                            || name.starts_with(|c: char| c.is_ascii_digit())
+                                && ["wide", "long", "deep", "around", "across", "high", "tall"]
+                                    .iter()
+                                    .any(|word| name.ends_with(word))
                     });
                 if names.len() > 1 && !measured && names.iter().all(|name| name.len() <= 40) {
                     return Some((names, span));

@@ -332,6 +332,11 @@ impl Parser<'_, '_> {
                 false
             };
         }
+        // "no turn": the next row goes on in the same direction.
+        if self.scan.key(start + 1) == Some(Key::Turn) && word.eq_ignore_ascii_case("no") {
+            self.at = start + 2;
+            return self.push(start, Act::Aside, steps);
+        }
         // "2 dc, picot, 2 dc, all in same st"
         if self.scan.key(start) == Some(Key::All)
             && self.scan.key(start + 1) == Some(Key::In)
@@ -404,6 +409,8 @@ impl Parser<'_, '_> {
             Some(Key::Beginning | Key::Work) if self.begins_at_join(end, steps) => {
                 return self.push(start, Act::Aside, steps);
             }
+            _ if self.told_count(end, steps) => return true,
+            _ if self.tells_about(end, steps) => return self.push(start, Act::Aside, steps),
             None if self.on_with(end, steps) => return true,
             None if self.of_colours(end, steps) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
@@ -422,12 +429,19 @@ impl Parser<'_, '_> {
                 }
             }
             Some(Key::Do | Key::Dont) => {
-                if self.says_counts(end, steps) {
+                if self.says_counts(end, steps) || self.did_before(end, steps) {
                     return true;
                 }
-                self.at = self.clause_end(start, end);
+                // "do not turn" is no order, "do 3 sc" is one.
+                let denies = self.scan.key(start) == Some(Key::Dont) || self.scan.key(start + 1) == Some(Key::Not);
+                let stop = self.clause_end(start, end);
+                if !denies && self.critical(start, stop) {
+                    return false;
+                }
+                self.at = stop;
                 return self.push(start, Act::Aside, steps);
             }
+            Some(Key::Count) if self.counting(end) => return self.push(start, Act::Aside, steps),
             Some(Key::Count) => return self.says_counts(end, steps),
             Some(Key::Fasten | Key::FastenOff | Key::Break | Key::Tie | Key::Cut) => {
                 self.at = self.clause_end(start, end);
@@ -466,7 +480,18 @@ impl Parser<'_, '_> {
                 self.at = place::loops(&self.scan, start, end).max(start + 1);
                 return self.push(start, Act::Aside, steps);
             }
-            Some(Key::You | Key::There | Key::Should | Key::Total) => return self.sentence_count(end),
+            // "ends 16 + 15"
+            Some(Key::End)
+                if !steps.is_empty()
+                    && self.scan.number(start + 1).is_some()
+                    && !self.scan.stitchy(start + 2)
+                    && self.sentence_count(end) =>
+            {
+                return true;
+            }
+            Some(Key::You | Key::There | Key::Should | Key::Total) => {
+                return self.sentence_count(end) || self.told_count(end, steps);
+            }
             Some(Key::As | Key::Same | Key::Like) => {
                 if let Some((act, next)) = again::reference(&self.scan, start, end) {
                     self.at = next;

@@ -257,6 +257,10 @@ fn suffix(scan: &Scan<'_>, found: Found, end: usize) -> Found {
         found.together = true;
         found.next += 1;
     }
+    // "into each stitch after it"
+    if scan.key(found.next) == Some(Key::After) && scan.is(found.next + 1, &[Key::It, Key::That]) {
+        found.next += 2;
+    }
     let mut i = found.next;
     if scan.kind(i) == Some(Kind::Comma) {
         // "sc in each st, to last 2 sts"
@@ -315,6 +319,8 @@ fn lower(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
     while i < end && scan.is(i, &[Key::In, Key::The, Key::Of, Key::A]) {
         i += 1;
     }
+    // "each of the 25 stitches of the row below": the row that is worked on.
+    let of_it = scan.key(found.next) == Some(Key::Of) && scan.key(found.next + 1) == Some(Key::The);
     let counted = scan.number(i).is_some() || scan.is(i, &[Key::Last, Key::Previous]);
     if counted {
         i += 1;
@@ -329,6 +335,9 @@ fn lower(scan: &Scan<'_>, mut found: Found, end: usize) -> Found {
         return found;
     }
     found.next = i + 1;
+    if of_it && !counted && !matches!(found.extent, None | Some(Extent::Times(Num::ONE))) {
+        return found;
+    }
     found.place = match found.place {
         Place::Next(target) | Place::First(target) | Place::Last(target) => Place::Lower(target),
         Place::Skipped => Place::Lower(Target::Space(None)),

@@ -534,6 +534,8 @@ pub enum Unit {
     Decreased,
     /// Stitches worked as one, by the name that the pattern gives them.
     Named(fabric::Unit),
+    /// Stitches of one kind among those that are counted already: "35, and 9 of them are bobbles".
+    Among(StitchId),
     /// A unit that cannot be compared (petals, stitches a side).
     Other,
 }

@@ -28,6 +28,9 @@ pub(super) struct Line<'t> {
     pub(super) figures: Vec<Figure>,
 }
 
+/// What a figure in a unit of length is.
+type Unit = fn(f64) -> Length;
+
 /// Lines longer than this are no measurements.
 const LONGEST: usize = 4096;
 /// Longer size lists are none.
@@ -106,12 +109,12 @@ impl<'t> Line<'t> {
     }
 
     /// A unit of length here, and the index behind it.
-    fn unit(&self, at: usize) -> Option<(fn(f64) -> Length, usize)> {
+    fn unit(&self, at: usize) -> Option<(Unit, usize)> {
         if self.mark(at, '"') {
             return Some((Length::inches, at + 1));
         }
         let word = self.word(at)?.to_ascii_lowercase();
-        let unit: fn(f64) -> Length = match word.as_str() {
+        let unit: Unit = match word.as_str() {
             "in" | "ins" | "inch" | "inches" => Length::inches,
             "cm" | "cms" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Length::centimetres,
             "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Length::millimetres,

@@ -149,6 +149,7 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
                 if spaces == 0 { totals.spaces } else { spaces }
             }
             CountUnit::Chains => totals.chains,
+            CountUnit::Among(kind) => count_kind(worked, |item| item.kind() == Some(*kind)),
             CountUnit::Increased => match available {
                 Some(before) if made >= before => made - before,
                 _ => return Match::Wrong { expected: *value, actual: 0 },
@@ -181,6 +182,12 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
         // Every chain counted as a stitch; slip stitches left out of the count.
         if totals.spaces > 0 && stated == made.saturating_add(totals.chains) && printed.parts.len() == 1 {
             return Match::RightAs("stitches-and-chains", stated);
+        }
+        // "16 + 15": stitches and spaces, one after the other.
+        if let [(first, CountUnit::Stitches), (second, CountUnit::Stitches)] = printed.parts.as_slice()
+            && (*first, *second) == (made, totals.spaces)
+        {
+            return Match::RightAs("stitches-and-spaces", stated);
         }
         if totals.slips > 0 && totals.slips < made && stated == made - totals.slips {
             return Match::RightAs("stitches-without-slip-stitches", stated);

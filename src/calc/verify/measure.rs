@@ -219,9 +219,9 @@ impl Measures {
             let rate = self.stitch_rate(row.kinds, loose)?;
             Some(Sum { row: row.row, count: row.made, rate, length: rate.one() * row.made as f64, unit: "stitches" })
         };
-        let candidates =
-            || rows.iter().rev().filter(|row| ask.upto == Upto::Finished || row.row == rows[rows.len() - 1].row);
-        let widest = candidates().filter(|row| row.made == made).filter_map(sum).last()?;
+        let last = rows.last()?.row;
+        let measured = |row: &&Worked| row.made == made && (ask.upto == Upto::Finished || row.row == last);
+        let widest = rows.iter().filter(measured).find_map(sum)?;
         if ask.by_request || ask.upto != Upto::Finished || widest.fits(stated, ask.give) {
             return Some(widest);
         }
@@ -233,17 +233,8 @@ impl Measures {
                 || rows.get(at + 1).is_some_and(|next| next.made == row.made)
                 || at > 0 && rows[at - 1].made == row.made
         };
-        let elsewhere = (0..rows.len())
-            .filter(|at| rows[*at].made != made && steady(*at))
-            .filter_map(|at| {
-                self.gauge
-                    .stitches
-                    .iter()
-                    .map(|rate| rate.one() * rows[at].made as f64)
-                    .find(|length| close(*length, stated, ask.give))
-            })
-            .next()
-            .is_some();
+        let fits = |made: u64| self.gauge.stitches.iter().any(|rate| close(rate.one() * made as f64, stated, ask.give));
+        let elsewhere = (0..rows.len()).any(|at| rows[at].made != made && steady(at) && fits(rows[at].made));
         let along = self.gauge.rows.iter().any(|rate| close(rate.one() * count(rows) as f64, stated, ask.give));
         (!elsewhere && !along).then_some(widest)
     }

@@ -171,8 +171,8 @@ fn chain(about: &About<'_>, stated: Stated, foundation: Foundation, lines: &mut 
         })
         .collect();
     let message = format!(
-        "{}: the foundation is not a {} ({}). Correct the chain, or state the multiple that the rows need",
-        about.label(foundation.row),
+        "{}: the foundation is no {} ({}). Correct the chain, or state the multiple that the rows need",
+        about.label(foundation.row).trim_end_matches('.'),
         stated.words(),
         all.join("; ")
     );

@@ -910,12 +910,12 @@ impl<'w> Worker<'w> {
                 }
                 self.out.repeat(pass, times.unwrap_or(1));
             }
-            Place::Bridge { far } => self.into_bridge(far, times, takes, pass, span),
+            Place::Bridge { far } => self.along_bridge(far, times, takes, pass, span),
             Place::Skipped if self.round_opening(times, &pass) => {}
             Place::Skipped => self.into_skipped(times, pass, span),
             Place::Unworked => self.into_unworked(times, pass, span),
             Place::Edge => self.into_edge(times, pass, span),
-            Place::FarSide if self.setting.opening.is_some() => self.into_bridge(true, times, takes, pass, span),
+            Place::FarSide if self.setting.opening.is_some() => self.along_bridge(true, times, takes, pass, span),
             Place::FarSide => match times {
                 Some(times) => self.out.repeat(pass, times),
                 None => self.known = false,

@@ -100,6 +100,23 @@ impl Sorter<'_, '_> {
         self.scan.number(at).is_some() && length(equals + 1)
     }
 
+    /// `The foundation. Make a slip knot … and make 26 chains.`: the sentence's own order.
+    pub(super) fn foundation_told(&self, at: usize, end: usize) -> Option<(usize, usize)> {
+        let first = if self.scan.key(at) == Some(Key::The) { at + 1 } else { at };
+        let titled = self.scan.key(first) == Some(Key::Foundation)
+            && matches!(self.scan.kind(first + 1), Some(Kind::Stop | Kind::Colon | Kind::Dash));
+        if !titled {
+            return None;
+        }
+        let make = (first + 2..end).find(|i| {
+            self.scan.key(*i) == Some(Key::Work)
+                && self.scan.number(i + 1).is_some()
+                && self.scan.chain(i + 2).is_some()
+        })?;
+        let stop = (make..end).find(|i| self.scan.kind(*i) == Some(Kind::Stop)).unwrap_or(end);
+        Some((make, stop))
+    }
+
     /// Behind `Loosely`: how the chain that follows is made.
     pub(super) fn behind_manner(&self, at: usize, end: usize) -> usize {
         let word = self.scan.span(at).of(self.scan.text);

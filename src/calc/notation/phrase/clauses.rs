@@ -366,6 +366,14 @@ impl Parser<'_, '_> {
     pub(in crate::notation) fn leave(&mut self, end: usize, steps: &mut Vec<Step>) -> bool {
         let start = self.at;
         let stop = self.clause_end(start, end);
+        // "Leave the chain nearest to the hook alone and work …": the chain that lifts the hook.
+        if let Some(and) = (start..stop).find(|i| self.scan.key(*i) == Some(Key::And))
+            && (start..and).any(|i| self.scan.key(i) == Some(Key::Hook))
+            && self.scan.key(and + 1) == Some(Key::Work)
+        {
+            self.at = and;
+            return self.push(start, Act::Aside, steps);
+        }
         let long = (start..stop)
             .any(|i| self.scan.is(i, &[Key::Unworked, Key::Remain, Key::Last, Key::Stitch]) || self.scan.stitchy(i));
         // "leave remaining 3 sts unworked": how many is said, and is held to.

@@ -90,6 +90,13 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     if scan.key(i) == Some(Key::Center) && super::center_of_space(scan, i, end).is_some() {
         return None;
     }
+    // "until you reach the end"
+    if scan.key(i) == Some(Key::You) && scan.span(i + 1).of(scan.text).eq_ignore_ascii_case("reach") {
+        i += 2;
+        if scan.key(i) == Some(Key::The) {
+            i += 1;
+        }
+    }
     if scan.key(i) == Some(Key::End) {
         i += 1;
         let behind = i;

@@ -1,6 +1,8 @@
 //! Measurements in a maker's words: what is compared, and where nothing is said.
 
 use crate::units::Length;
+use proptest::prelude::*;
+
 use crate::verify::{Finding, Measure, Request, Rule, StatedGauge, StatedMeasure, Terms, verify};
 
 fn found(request: &Request<'_>) -> Vec<Finding> {
@@ -99,6 +101,7 @@ fn a_circumference_is_one_a_size() {
     assert_eq!((findings[0].expected, findings[0].actual), (Some(100), Some(88)));
     assert!(findings[0].message.contains("Large: 88 stitches") && findings[0].message.contains("22 in (55.9 cm)"));
     assert!(said(&tube("Gauge: 4 sc = 1 in\nFinished size: 18 in around, 10 in deep", "72", "72")).is_empty());
+    assert_eq!(verify(&Request::of("Finished size: 18 in around, 10 in deep")).unwrap().sizes, ["One size"]);
     assert_eq!(
         said(&tube("Gauge: 4 sc and 4 rounds = 1 in\nFinished size: 20 in around, 8 in deep", "72", "72")).len(),
         2
@@ -205,5 +208,77 @@ fn odd_figures_do_no_harm() {
         "Gauge: 1 st = 1 in\nWidth: ½½½ \"\"\" in",
     ] {
         let _ = found(&Request::of(&flat(line, 46, 10)));
+    }
+}
+
+const FRAGMENTS: &[&str] = &[
+    "Gauge",
+    "Tension:",
+    "18 sts",
+    "20 rows",
+    "= 4 in",
+    "to 10 cm",
+    "to the inch",
+    "4\"",
+    "½",
+    "8 1/2",
+    "⅞ in",
+    "″",
+    "''",
+    "(20, 22)",
+    "(",
+    ")",
+    ".",
+    ";",
+    ",",
+    "Finished",
+    "size",
+    "width:",
+    "length",
+    "around",
+    "wide",
+    "across",
+    "in diameter",
+    "Piece should measure",
+    "measures",
+    "after Rnd 2",
+    "after Row 99999999999999999999",
+    "multiple of",
+    "6 + 2",
+    "+",
+    "add 1 for base chain",
+    "Ch 27",
+    "Ch 0",
+    "\n",
+    "\n\n",
+    "Row 1: Sc in 2nd ch from hook and in each ch across, turn.\n",
+    "Row 2: Ch 2, hdc in each st across, turn.\n",
+    "Rnd 1: 6 sc in magic ring. (6)\n",
+    "Rnd 2: 2 sc in each st around. (12)\n",
+    "BAND\n",
+    "SIZES\nS (M, L)\n",
+    "é",
+    "𝟠",
+    "\u{a0}",
+    "Dune stitch (dn): see chart.\n",
+    "Row 3: Ch 1, dn in each st across.\n",
+    "Fasten off.\n",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+
+    #[test]
+    fn any_talk_of_measurements_is_answered(parts in prop::collection::vec((0..FRAGMENTS.len(), any::<bool>()), 0..40)) {
+        let mut text = String::new();
+        for (part, spaced) in parts {
+            text.push_str(FRAGMENTS[part]);
+            text.push_str(if spaced { " " } else { "" });
+        }
+        let answer = verify(&Request::of(&text)).unwrap();
+        for finding in &answer.findings {
+            prop_assert!(text.get(finding.place.start as usize..finding.place.end as usize).is_some(), "{finding:#?}");
+        }
+        prop_assert_eq!(verify(&Request::of(&text)).unwrap(), answer);
     }
 }

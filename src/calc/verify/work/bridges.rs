@@ -87,7 +87,7 @@ impl Worker<'_> {
     }
 
     /// Along one side of the bridge, or of the chain over the opening that the row goes round.
-    pub(super) fn into_bridge(&mut self, far: bool, times: Option<u64>, takes: u64, pass: Builder, span: Span) {
+    pub(super) fn along_bridge(&mut self, far: bool, times: Option<u64>, takes: u64, pass: Builder, span: Span) {
         if self.bridges.length.is_none() && self.setting.opening.is_none() && self.on_chain && far {
             // The other side of the foundation chain.
             if !self.far_side {
