@@ -280,6 +280,9 @@ pub fn edit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Edit, usize)> {
     while scan.is(i, &[Key::But, Key::With, Key::Work, Key::Have]) && i < end {
         i += 1;
     }
+    if let Some(found) = bracketed(scan, i, end) {
+        return Some(found);
+    }
     let new = scan.number(i)?;
     let making = scan.making(i + 1)?;
     let mut i = making.next;
@@ -304,12 +307,47 @@ pub fn edit(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Edit, usize)> {
     None
 }
 
+/// `each [ ] 4 times`, `the [ ] five times`: empty brackets stand for the units that the row has in such brackets.
+fn bracketed(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Edit, usize)> {
+    let mut i = at;
+    while scan.is(i, &[Key::Each, Key::The, Key::All]) {
+        i += 1;
+    }
+    let Some(Kind::Open(mark)) = scan.kind(i) else { return None };
+    if scan.closing(i, end) != Some(i + 1) {
+        return None;
+    }
+    let times = scan.number(i + 2)?;
+    (i + 3 < end && scan.key(i + 3) == Some(Key::Time)).then_some((Edit::Bracketed { mark, times }, i + 4))
+}
+
 /// The steps of a row with a change; `None` where the change does not fit them.
-pub fn edited(steps: &[Step], edit: Edit) -> Option<Vec<Step>> {
+pub fn edited(steps: &[Step], edit: Edit, text: &str) -> Option<Vec<Step>> {
     let mut steps = steps.to_vec();
     let mut hits = 0u32;
-    change(&mut steps, edit, &mut hits);
+    if let Edit::Bracketed { mark, times } = edit {
+        work_brackets(&mut steps, mark, times, text, &mut hits);
+    } else {
+        change(&mut steps, edit, &mut hits);
+    }
     (hits > 0).then_some(steps)
+}
+
+/// Every unit in such brackets that is worked a number of times; what stands within it keeps its own.
+fn work_brackets(steps: &mut [Step], mark: u8, times: Num, text: &str, hits: &mut u32) {
+    for step in steps {
+        match &mut step.act {
+            Act::Repeat(repeat)
+                if step.span.of(text).as_bytes().first() == Some(&mark)
+                    && matches!(repeat.extent, Extent::Times(_)) =>
+            {
+                repeat.extent = Extent::Times(times);
+                *hits += 1;
+            }
+            Act::Repeat(repeat) => work_brackets(&mut repeat.steps, mark, times, text, hits),
+            _ => {}
+        }
+    }
 }
 
 fn change(steps: &mut [Step], edit: Edit, hits: &mut u32) {
@@ -331,7 +369,7 @@ fn change(steps: &mut [Step], edit: Edit, hits: &mut u32) {
                         *hits += 1;
                     }
                 }
-                Edit::Between(_) => {}
+                Edit::Between(_) | Edit::Bracketed { .. } => {}
             },
             Act::Repeat(repeat) => change(&mut repeat.steps, edit, hits),
             Act::Group { steps, .. } => change(steps, edit, hits),

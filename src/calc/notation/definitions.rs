@@ -1,6 +1,8 @@
 //! The pattern's own stitches: found before anything else is read, so that their meaning wins, and folded into one token
 //! wherever a row names them.
 
+mod quoted;
+
 use super::body;
 use super::header;
 use super::number::{Num, Numbers};
@@ -126,6 +128,14 @@ impl Lines<'_, '_> {
         }
         if !self.rows {
             self.listed(at, end);
+        }
+        if !self.rows || self.special {
+            for own in quoted::quoted(&scan, at, end) {
+                let known = self.found.iter().any(|known| known.spellings.iter().any(|s| own.spellings.contains(s)));
+                if !known && self.found.len() < MOST {
+                    self.found.push(own);
+                }
+            }
         }
         self.sentence(at, end);
         // "Notes: … . Shell = 5 dc in same st. …": more than one in a line.

@@ -390,7 +390,7 @@ impl Sorter<'_, '_> {
                 .rev()
                 .find(|row| matches!(row.numbers, RowNumbers::One(own) if own.plain() == Some(number)))
         });
-        match row.and_then(|row| super::again::edited(&row.steps, edit)) {
+        match row.and_then(|row| super::again::edited(&row.steps, edit, self.scan.text)) {
             Some(changed) => {
                 steps.remove(at);
                 steps.retain(|step| !matches!(step.act, Act::Again(_)));

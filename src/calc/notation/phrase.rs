@@ -1,6 +1,7 @@
 //! One clause of a row: stitches and where they go, skips, chains, joins, asides.
 
 mod clauses;
+mod hook;
 pub(super) mod lace;
 mod prose;
 mod stitches;
@@ -365,7 +366,11 @@ impl Parser<'_, '_> {
                 return self.hook_talk(end, steps);
             }
             // "to form last ch-5 lp", "omitting last sc of last rep", "starting in same st"
-            Some(Key::To) if self.scan.is(start + 1, &[Key::Form, Key::Made]) => {
+            Some(Key::To)
+                if self.scan.is(start + 1, &[Key::Form, Key::Made])
+                    || self.scan.key(start + 1) == Some(Key::Work)
+                        && self.scan.is(self.clause_end(start, end) - 1, &[Key::Loop, Key::Space]) =>
+            {
                 self.at = self.clause_end(start, end);
                 return self.push(start, Act::Aside, steps);
             }
@@ -658,7 +663,10 @@ impl Parser<'_, '_> {
             beside && self.first_order(start + 2, stop).is_none()
         };
         if last_in_chain || from_same || behind {
-            self.at = stop;
+            // "… in 3rd of 4 ch: 24 lps" has the count behind it.
+            let counted =
+                (start..stop).find(|i| self.scan.kind(*i) == Some(Kind::Colon) && self.scan.number(*i + 1).is_some());
+            self.at = counted.unwrap_or(stop);
             return true;
         }
         false

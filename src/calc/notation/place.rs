@@ -147,7 +147,9 @@ pub fn place(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
             Some(found)
         }
         // "in same st", "in indicated st", "in this lp"
-        Some(Key::Same | Key::Indicated | Key::This) => {
+        Some(Key::Same | Key::Indicated | Key::This | Key::That)
+            if scan.key(i) != Some(Key::That) || target(scan, i + 1, end).is_some() =>
+        {
             let next = if scan.key(i + 1) == Some(Key::Place) { i + 2 } else { i + 1 };
             let next = target(scan, next, end).map_or(next, |found| found.1);
             Some(Found {

@@ -278,6 +278,13 @@ pub enum Act {
 pub enum Edit {
     /// "with 3 sc between increases".
     Between(Num),
+    /// "but work each [ ] 4 times": the units in brackets of this kind.
+    Bracketed {
+        /// The bracket that opens them.
+        mark: u8,
+        /// How often each is worked.
+        times: Num,
+    },
     /// "4 dc instead of 3".
     Instead {
         /// What there was.

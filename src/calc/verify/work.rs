@@ -7,6 +7,7 @@ mod ground;
 mod places;
 mod repeat;
 mod start;
+mod within;
 
 use super::conventions::{Conventions, Question};
 use super::piece::Opening;

@@ -48,6 +48,9 @@ impl Parser<'_, '_> {
             .find(|i| self.scan.is(*i, &[Key::In, Key::Each, Key::Next, Key::Same]))
             .and_then(|i| place::place(&self.scan, i, stop));
         self.at = stop;
+        if through && self.leaves_loops(stop) {
+            return self.push(start, Act::Aside, steps);
+        }
         if through {
             let open = |step: &Step| -> bool {
                 match &step.act {
@@ -303,15 +306,12 @@ impl Parser<'_, '_> {
         }
         // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
         let target = match target {
-            Target::Kind(_) | Target::Chain | Target::Both | Target::BothChains => Target::Any,
+            Target::Chain | Target::Both | Target::BothChains => Target::Any,
             Target::Unit(unit, _) => Target::Unit(unit, Part::Whole),
             other => other,
         };
-        self.push(
-            start,
-            Act::Skip { places: count.unwrap_or(Num::ONE), target, first: first && count.is_none() },
-            steps,
-        );
+        self.push(start, Act::Skip { places: count.unwrap_or(Num::ONE), target, first }, steps);
+        self.skip_more(end, steps);
         // "… and top of beg ch"
         if self.scan.key(self.at) == Some(Key::And)
             && let Some(found) = place::place(&self.scan, self.at + 1, end)
@@ -321,6 +321,39 @@ impl Parser<'_, '_> {
             return self.push(start, Act::Skip { places: Num::ONE, target: Target::Any, first: false }, steps);
         }
         true
+    }
+
+    /// `miss 3 tr and 3 dc`, `miss the first stitch and the two that follow it`: the skip goes on.
+    fn skip_more(&mut self, end: usize, steps: &mut Vec<Step>) {
+        let start = self.at;
+        if self.scan.key(start) != Some(Key::And) {
+            return;
+        }
+        let mut i = start + 1;
+        while self.scan.is(i, &[Key::The, Key::Next]) {
+            i += 1;
+        }
+        let Some(places) = self.scan.number(i).filter(|_| i < end) else { return };
+        i += 1;
+        let mut target = Target::Any;
+        if self.scan.is(i, &[Key::That]) && self.scan.span(i + 1).of(self.scan.text).eq_ignore_ascii_case("follow") {
+            i += 2;
+            if self.scan.is(i, &[Key::It]) {
+                i += 1;
+            }
+        } else if let Some((found @ (Target::Any | Target::Kind(_)), next)) = place::target(&self.scan, i, end) {
+            target = found;
+            i = next;
+        } else {
+            return;
+        }
+        // "skip 2 ch and 2 dc in next st" works those two.
+        let ends = i >= end
+            || !matches!(self.scan.kind(i), Some(Kind::Word(_) | Kind::Number(_) | Kind::Open(_) | Kind::Own(_)));
+        if ends {
+            self.at = i;
+            self.push(start + 1, Act::Skip { places, target, first: false }, steps);
+        }
     }
 
     /// `petal (7 sts)`: a thing of the pattern's own with its stitches.

@@ -86,6 +86,10 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
     if i >= end {
         return None;
     }
+    // "sl st to centre of next lp" goes into it.
+    if scan.key(i) == Some(Key::Center) && super::center_of_space(scan, i, end).is_some() {
+        return None;
+    }
     // "until you reach the end"
     if scan.key(i) == Some(Key::You) && scan.span(i + 1).of(scan.text).eq_ignore_ascii_case("reach") {
         i += 2;

@@ -66,7 +66,7 @@ impl Flow<'_, '_> {
                                 break;
                             }
                             *self.fuel -= cost;
-                            match self.leaf(number, again.of) {
+                            match self.leaf(number, again.of).or_else(|| self.leaf_before(number, plan.number)) {
                                 Some(leaf) => leaves.push(leaf),
                                 None => plan.missing = plan.missing.or(Some(number)),
                             }
@@ -134,6 +134,19 @@ impl Flow<'_, '_> {
             None => self.history.iter().rev(),
         };
         let found = history.find(|numbered| numbered.from <= number && number <= numbered.to)?;
+        let nth = (number - found.from) % found.leaves.len().max(1) as u64;
+        found.leaves.get(nth as usize).copied()
+    }
+
+    /// Where the numbering runs on under a further heading, a number may be that of a row of the piece before.
+    fn leaf_before(&self, number: u64, own: Option<u64>) -> Option<Leaf> {
+        let first = self.history.first().map_or(own?, |numbered| numbered.from);
+        let (_, before) = self.state.past.last()?;
+        let last = before.iter().map(|numbered| numbered.to).max()?;
+        if number >= first || last.saturating_add(1) != first {
+            return None;
+        }
+        let found = before.iter().rev().find(|numbered| numbered.from <= number && number <= numbered.to)?;
         let nth = (number - found.from) % found.leaves.len().max(1) as u64;
         found.leaves.get(nth as usize).copied()
     }

@@ -71,7 +71,7 @@ impl Worker<'_> {
 
     /// The row passes stitches over, and chains over them.
     pub(super) fn opens(&mut self, steps: &[Step], at: usize) {
-        let Act::Skip { places, target: Target::Any, .. } = steps[at].act else { return };
+        let Act::Skip { places, target: Target::Any | Target::Kind(_), .. } = steps[at].act else { return };
         let chain = |step: Option<&Step>| match step.map(|step| &step.act) {
             Some(Act::Chain { length, .. }) => self.value(*length),
             _ => None,

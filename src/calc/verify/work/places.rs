@@ -39,7 +39,10 @@ impl Worker<'_> {
             }
             Target::TurningChain if self.counted && self.only_chain_used() => {}
             // "ch 3, sk first st": the chain stands on that stitch already.
-            _ if first && self.counted && count == 1 && self.only_chain_used() => {}
+            _ if first && self.counted && self.only_chain_used() => {
+                self.last_skip = count - 1;
+                self.take(count - 1, span);
+            }
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
                 self.skipped = self.skipped.saturating_add(count);
@@ -245,7 +248,10 @@ impl Worker<'_> {
         match target {
             Target::Unit(unit, part) => {
                 self.stays = matches!(part, Part::Space(_))
-                    && matches!(rest.first().map(|step| &step.act), Some(Act::Skip { target: Target::Any, .. }));
+                    && (matches!(
+                        rest.first().map(|step| &step.act),
+                        Some(Act::Skip { target: Target::Any | Target::Kind(_), .. })
+                    ) || self.skips_rest_of(unit, rest));
                 self.into_units(unit, part, extent, times, &pass, span);
                 self.stays = false;
                 return;
