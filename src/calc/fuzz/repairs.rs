@@ -6,8 +6,10 @@ use std::collections::BTreeMap;
 /// More repairs than a text with one slip should ever be offered; those beyond are not tried.
 const TRIED: usize = 64;
 
-/// What is wrong where: the rule, and the line of the text as it was before the repair.
-type Faults = BTreeMap<(&'static str, usize), usize>;
+/// A rule, the line of the text as it was before the repair, and whether only errors are counted: a warning that becomes
+/// an error is a new one.
+type Fault = (&'static str, usize, bool);
+type Faults = BTreeMap<Fault, usize>;
 
 /// Puts every repair that is offered into the text and verifies again.
 ///
@@ -30,15 +32,16 @@ fn check_repair(request: &Request<'_>, before: &Faults, finding: &Finding, fix: 
     let mended = judge(&Request { pattern: &text, ..request.clone() })
         .unwrap_or_else(|problems| panic!("{}: refused: {problems}\n{text}", said()));
     let after = faults(request.pattern, &mended, &edges(fix));
-    let this = (finding.rule.name(), line_at(request.pattern, finding.place.start as usize));
-    let left = |fault: &(&'static str, usize), faults: &Faults| faults.get(fault).copied().unwrap_or(0);
+    let this = (finding.rule.name(), line_at(request.pattern, finding.place.start as usize), false);
+    let left = |fault: &Fault, faults: &Faults| faults.get(fault).copied().unwrap_or(0);
     // A note that is mended is not among the faults.
     if finding.severity > Severity::Note {
         assert!(left(&this, &after) < left(&this, before), "{}: it is still there in\n{text}", said());
     }
     for (fault, count) in &after {
-        let (rule, line) = fault;
-        assert!(*count <= left(fault, before), "{}: now there is {rule} on line {line} in\n{text}", said());
+        let (rule, line, error) = fault;
+        let what = if *error { "error" } else { "open finding" };
+        assert!(*count <= left(fault, before), "{}: now {rule} is an {what} on line {line} in\n{text}", said());
     }
 }
 
@@ -87,7 +90,10 @@ fn faults(text: &str, answer: &Verification, edges: &[([usize; 2], [usize; 2])])
     let mut faults = Faults::new();
     for finding in answer.findings.iter().filter(|finding| finding.severity > Severity::Note) {
         let line = line_at(text, back(finding.place.start as usize, edges));
-        *faults.entry((finding.rule.name(), line)).or_default() += 1;
+        *faults.entry((finding.rule.name(), line, false)).or_default() += 1;
+        if finding.severity == Severity::Error {
+            *faults.entry((finding.rule.name(), line, true)).or_default() += 1;
+        }
     }
     faults
 }

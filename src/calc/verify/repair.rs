@@ -80,18 +80,18 @@ fn mends(before: &Verification, at: usize, after: &Verification, edit: &Edit) ->
     if after.coverage.read < before.coverage.read || after.coverage.rows != before.coverage.rows {
         return false;
     }
-    let others: Vec<(Rule, i64)> = before
+    let others: Vec<(Rule, Severity, i64)> = before
         .findings
         .iter()
         .enumerate()
         .filter(|(other, finding)| *other != at && weighty(finding))
-        .map(|(_, finding)| (finding.rule, moved(finding.place.start)))
+        .map(|(_, finding)| (finding.rule, finding.severity, moved(finding.place.start)))
         .collect();
     after
         .findings
         .iter()
         .filter(weighty)
-        .all(|finding| others.contains(&(finding.rule, i64::from(finding.place.start))))
+        .all(|finding| others.contains(&(finding.rule, finding.severity, i64::from(finding.place.start))))
         && after.findings.iter().filter(weighty).count() <= others.len()
 }
 

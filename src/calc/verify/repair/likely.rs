@@ -48,9 +48,9 @@ impl<'l> Likeness<'l> {
         };
         let mut expected = Vec::new();
         if let (Some(before), Some(after)) = (value(-1), value(1))
-            && (before + after).is_multiple_of(2)
+            && before.saturating_add(after).is_multiple_of(2)
         {
-            expected.push((before + after) / 2);
+            expected.push(before.saturating_add(after) / 2);
         }
         for (near, far) in [(-1, -2), (1, 2)] {
             if let (Some(near), Some(far)) = (value(near), value(far)) {
@@ -149,7 +149,7 @@ fn lists(line: &Line) -> Vec<Option<(Vec<u64>, usize)>> {
 
 /// How far a list is from growing by even steps.
 fn uneven(list: &[u64]) -> u64 {
-    let steps: Vec<i64> = list.windows(2).map(|pair| pair[1] as i64 - pair[0] as i64).collect();
+    let steps: Vec<i64> = list.windows(2).map(|pair| (pair[1] as i64).saturating_sub(pair[0] as i64)).collect();
     steps.windows(2).map(|pair| pair[0].abs_diff(pair[1])).fold(0, u64::saturating_add)
 }
 
@@ -159,12 +159,12 @@ fn even_step(list: &[u64], at: usize) -> Option<u64> {
     if at > 0
         && let (Some(before), Some(after)) = (value(at - 1), value(at + 1))
     {
-        return (before + after).is_multiple_of(2).then_some((before + after) / 2);
+        return before.saturating_add(after).is_multiple_of(2).then_some(before.saturating_add(after) / 2);
     }
     if at == 0 {
-        return (value(1)? * 2).checked_sub(value(2)?);
+        return (value(1)?.saturating_mul(2)).checked_sub(value(2)?);
     }
-    (value(at - 1)? * 2).checked_sub(value(at.checked_sub(2)?)?)
+    (value(at - 1)?.saturating_mul(2)).checked_sub(value(at.checked_sub(2)?)?)
 }
 
 /// For each number, the other numbers of the row with the same words around them.

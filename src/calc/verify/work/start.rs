@@ -332,7 +332,7 @@ impl Worker<'_> {
             return None;
         };
         let (space, skipped) = (self.value(*length)?, self.value(*places)?);
-        (count == height + space + skipped).then_some(space)
+        (Some(count) == height.checked_add(space).and_then(|sum| sum.checked_add(skipped))).then_some(space)
     }
 }
 
