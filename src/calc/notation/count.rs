@@ -106,6 +106,16 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
             {
                 i += 1
             }
+            // "156 tr after the 10th round"
+            Kind::Word(_) if after_row(scan, i).is_some_and(|next| next <= end) => i = after_row(scan, i)?,
+            // "40 dc and as many 5-ch loops"
+            Kind::Word(_) if scan.key(i) == Some(Key::As) && !parts.is_empty() => {
+                let many = scan.span(i + 1).of(scan.text).eq_ignore_ascii_case("many");
+                let (number, _) = *parts.last()?;
+                let (unit, next) = unit(scan, i + 2, end).filter(|_| many && i + 2 < end)?;
+                parts.push((number, unit));
+                i = next;
+            }
             Kind::Word(_) if filler(scan, i) => i += 1,
             _ => return None,
         }
@@ -147,6 +157,14 @@ fn of_them(scan: &Scan<'_>, at: usize, end: usize) -> Option<usize> {
         i += 1;
     }
     Some(i)
+}
+
+/// `after the 10th round`: which row it is.
+fn after_row(scan: &Scan<'_>, at: usize) -> Option<usize> {
+    let after = scan.span(at).of(scan.text).eq_ignore_ascii_case("after");
+    let first = if scan.key(at + 1) == Some(Key::The) { at + 2 } else { at + 1 };
+    let (_, next) = scan.ordinal(first).filter(|_| after)?;
+    scan.is(next, &[Key::Row, Key::Round]).then_some(next + 1)
 }
 
 /// `per side`, `on each side`, `along each of 4 sides`, `between corners`.

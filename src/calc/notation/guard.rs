@@ -123,6 +123,17 @@ fn by_name(tokens: &[Token], text: &str, names: &[String], at: usize, end: usize
             rest.replace_range(found..found + name.len(), &"\u{1}".repeat(name.len()));
         }
     }
+    // "36 and 43 cm sizes": the unit stands behind the last of them.
+    if !places.is_empty()
+        && let Some(figures) = figures(names)
+    {
+        for (size, figure) in figures.iter().enumerate() {
+            while let Some(found) = find_word(&rest, figure) {
+                places.push((found, size));
+                rest.replace_range(found..found + figure.len(), &"\u{1}".repeat(figure.len()));
+            }
+        }
+    }
     places.sort_unstable();
     let mut set = 0u64;
     for (nth, (place, size)) in places.iter().enumerate() {
@@ -143,6 +154,19 @@ fn by_name(tokens: &[Token], text: &str, names: &[String], at: usize, end: usize
         }
     }
     (set != 0).then_some(SizeSet(set))
+}
+
+/// The figures of names that are measures in one unit.
+fn figures(names: &[String]) -> Option<Vec<&str>> {
+    let mut unit = None;
+    names
+        .iter()
+        .map(|name| {
+            let (figure, own) = name.split_once(' ')?;
+            let number = figure.starts_with(|c: char| c.is_ascii_digit()) && !own.contains(' ');
+            (number && *unit.get_or_insert(own) == own).then_some(figure)
+        })
+        .collect()
 }
 
 /// Finds a whole word.

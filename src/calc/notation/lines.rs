@@ -202,6 +202,11 @@ impl Sorter<'_, '_> {
             self.last = None;
             return;
         }
+        if let Some(steps) = self.joined_before(at, end) {
+            self.resumes = steps;
+            self.last = None;
+            return;
+        }
         if self.gauge_line(at, end) {
             self.talk(at, end);
             return;

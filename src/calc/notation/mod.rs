@@ -285,7 +285,13 @@ fn fitted(text: &str, tokens: &[Token], first: usize, end: usize) -> Option<(Vec
     let word = |i: usize, known: &str| {
         i < end && matches!(tokens[i].kind, Kind::Word(_)) && tokens[i].span.of(text).eq_ignore_ascii_case(known)
     };
-    if !word(first, "to") || !word(first + 1, "fit") || tokens.get(first + 2)?.kind != Kind::Colon || first + 3 >= end {
+    if !word(first, "to") || !word(first + 1, "fit") {
+        return None;
+    }
+    if let Some(found) = fitted_figures(text, tokens, first, end) {
+        return Some(found);
+    }
+    if tokens.get(first + 2)?.kind != Kind::Colon || first + 3 >= end {
         return None;
     }
     let list = first + 3..end;
@@ -296,6 +302,36 @@ fn fitted(text: &str, tokens: &[Token], first: usize, end: usize) -> Option<(Vec
     let span = tokens[first].span.to(tokens[end - 1].span);
     let names = sizes::names(Span { start: tokens[list.start].span.start, end: span.end }.of(text));
     (words && bracketed && names.len() > 1).then_some((names, span))
+}
+
+/// `To fit square pad 30 (36, 43) cm`: the sizes by a measure and its unit.
+fn fitted_figures(text: &str, tokens: &[Token], first: usize, end: usize) -> Option<(Vec<String>, Span)> {
+    let is = |i: usize, kind: fn(Kind) -> bool| i < end && kind(tokens[i].kind);
+    let figure = |i: usize| is(i, |kind| matches!(kind, Kind::Number(_) | Kind::Decimal));
+    let mut i = first + 2;
+    while is(i, |kind| matches!(kind, Kind::Word(_) | Kind::Colon)) {
+        i += 1;
+    }
+    if !figure(i) || !is(i + 1, |kind| matches!(kind, Kind::Open(_))) {
+        return None;
+    }
+    let mut figures = vec![tokens[i].span.of(text)];
+    i += 2;
+    while figure(i) {
+        figures.push(tokens[i].span.of(text));
+        i += 1;
+        if is(i, |kind| kind == Kind::Comma) {
+            i += 1;
+        }
+    }
+    if !is(i, |kind| matches!(kind, Kind::Close(_))) || !is(i + 1, |kind| matches!(kind, Kind::Word(_))) {
+        return None;
+    }
+    let unit = tokens[i + 1].span.of(text);
+    let known = ["cm", "in", "inch", "inches", "months", "years", "yrs", "mths"];
+    let names: Vec<String> = figures.iter().map(|figure| format!("{figure} {unit}")).collect();
+    (known.iter().any(|known| unit.eq_ignore_ascii_case(known)) && names.len() > 1 && names.len() <= MAX_SIZES)
+        .then(|| (names, tokens[first].span.to(tokens[i + 1].span)))
 }
 
 /// One finding where a row uses the other side's words.

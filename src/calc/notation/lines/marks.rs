@@ -1,7 +1,7 @@
 //! What stands around a line to set it off: marks before and behind a heading, the bars of a table, words of manner.
 
 use super::super::token::Kind;
-use super::super::tree::{Act, Resume, Step};
+use super::super::tree::{Act, Place, Resume, Step, Target};
 use super::super::words::Key;
 use super::{Section, Sorter};
 
@@ -85,6 +85,26 @@ impl Sorter<'_, '_> {
             let span = self.scan.span(at).to(self.scan.span(end - 1));
             self.resumes = vec![Step { span, act: Act::Resume(Resume::Sewn) }];
         }
+    }
+
+    /// `With B, join with ss in any corner sp.`, alone in its line: how the round that follows begins.
+    pub(super) fn joined_before(&mut self, at: usize, end: usize) -> Option<Vec<Step>> {
+        let joins = (at..end).any(|i| self.scan.key(i) == Some(Key::Join)) && end - at <= 24;
+        if !joins || !self.pattern.pieces.iter().any(|piece| !piece.rows.is_empty()) {
+            return None;
+        }
+        let defined = self.pattern.said.clone_words();
+        let body = super::super::body::body(self.scan, &mut self.pattern.numbers, self.broken, None, defined, at, end);
+        let mut steps: Vec<Step> =
+            body.steps.into_iter().filter(|step| !matches!(step.act, Act::Aside | Act::Turn)).collect();
+        let lone = match steps.as_slice() {
+            [Step { act: Act::Work(work), .. }] => {
+                work.stitch == Some(crate::standards::StitchId::SLIP_STITCH)
+                    && matches!(work.place, Place::Next(Target::Corner | Target::Space(_) | Target::Unit(..)))
+            }
+            _ => false,
+        };
+        (lone && body.stated.is_none()).then(|| std::mem::take(&mut steps))
     }
 
     /// `16 sc x 18 rds = 10 cm`: what comes to a length is a gauge, no work.
