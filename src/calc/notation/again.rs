@@ -76,6 +76,9 @@ pub fn times(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> 
     if let Some((extent, next)) = place::extent(scan, i, end) {
         return Some((extent, next));
     }
+    if let Some(found) = super::phrase::old_style::until_each(scan, i, end).filter(|_| repeats) {
+        return Some(found);
+    }
     // "rep from * in each dc around"
     if repeats
         && scan.key(i) == Some(Key::In)

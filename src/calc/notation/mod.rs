@@ -20,6 +20,7 @@ mod guard;
 mod header;
 mod lines;
 pub mod number;
+mod number_words;
 mod phrase;
 pub(crate) mod pieces;
 mod place;
@@ -52,7 +53,7 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     }
     let mut numbers = Numbers::default();
     let mut tokens = token::cut(text, &mut numbers);
-    number_words(&mut tokens, &mut numbers);
+    number_words::put(&mut tokens, &mut numbers);
     abbreviation_dots(text, &mut tokens);
     alias::unfold(text, &mut tokens);
     let (sizes, own_sizes, listed) = size_names(text, &tokens, &numbers, request)?;
@@ -129,17 +130,6 @@ fn is_abbreviation_dot(text: &str, tokens: &[Token], here: usize) -> bool {
         _ => false,
     };
     abbreviation && goes_on
-}
-
-/// `two`, `six` are numbers like 2 and 6.
-fn number_words(tokens: &mut [Token], numbers: &mut Numbers) {
-    for token in tokens {
-        if let Kind::Word(id) = token.kind
-            && let Some(value) = meaning(id).number
-        {
-            token.kind = Kind::Number(numbers.whole(u64::from(value)));
-        }
-    }
 }
 
 /// The names of the sizes in the answer, those in the text, and the span of the line that lists them.

@@ -3,6 +3,7 @@
 mod clauses;
 mod hook;
 pub(super) mod lace;
+pub(super) mod old_style;
 mod prose;
 mod stitches;
 
@@ -411,6 +412,9 @@ impl Parser<'_, '_> {
             }
             _ if self.told_count(end, steps) => return true,
             _ if self.tells_about(end, steps) => return self.push(start, Act::Aside, steps),
+            None if self.so_continues(end, steps) || self.taking_as(end, steps) => {
+                return self.push(start, Act::Aside, steps);
+            }
             None if self.on_with(end, steps) => return true,
             None if self.of_colours(end, steps) => return self.push(start, Act::Aside, steps),
             Some(Key::Beginning) if self.scan.chain(start + 1).is_some() => self.at += 1,
@@ -587,6 +591,13 @@ impl Parser<'_, '_> {
             }
             if self.scan.chain(i).is_some() {
                 return self.chain(end, Some(number), i, steps);
+            }
+            if let Some(next) = self.scan.picot(i).filter(|_| number == Num::ONE) {
+                self.at = next;
+                return self.push(start, Act::Picot, steps);
+            }
+            if self.more_of_it(end, steps) {
+                return true;
             }
             if let Some((extent, next)) = again::times(&self.scan, self.at, end)
                 && !steps.is_empty()

@@ -887,8 +887,10 @@ fn chain_top(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     // "3rd ch of beg ch-4", "3rd of 3 ch", "3rd stitch of the chain"
     let ordinal = scan.ordinal(i).and_then(|(_, next)| {
         scan.chain(next).or_else(|| (scan.key(next) == Some(Key::Stitch)).then_some(next + 1)).or_else(|| {
+            // "third of the five chain"
+            let counted = if scan.key(next + 1) == Some(Key::The) { next + 2 } else { next + 1 };
             (scan.key(next) == Some(Key::Of)
-                && (scan.number(next + 1).is_some()
+                && (scan.number(counted).is_some() && (counted == next + 1 || scan.chain(counted + 1).is_some())
                     || scan.is(next + 1, &[Key::Beginning, Key::Turn, Key::TurningChain, Key::Skip])))
             .then_some(next)
         })

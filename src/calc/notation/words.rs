@@ -31,7 +31,7 @@ keys! {
     Row: "row", Rows: "rows", Round: "rnd round rd", Rounds: "rnds rounds rds", R: "r",
     Stitch: "st sts stitch stitches", Space: "sp sps space spaces arch arches gap gaps hole holes", Loop: "loop loops lp lps",
     Next: "next nxt following foll fol any", Last: "last final", First: "first", Same: "same", Each: "each every ea ev", All: "all",
-    In: "in into", Over: "over", Around: "around", Across: "across along", To: "to", Until: "until till", End: "end ends ending finishing",
+    In: "in into under", Over: "over", Around: "around", Across: "across along", To: "to", Until: "until till", End: "end ends ending finishing",
     Of: "of", The: "the", A: "a an", From: "from", Hook: "hook hk", And: "and", Then: "then", With: "with", Or: "or", Up: "up",
     Repeat: "rep repeat reps repeats repeating repeated", Time: "time times", Twice: "twice", Once: "once", Thrice: "thrice",
     More: "more again additional", Total: "total altogether", Between: "between bet btwn", As: "as", Like: "like",
@@ -42,7 +42,7 @@ keys! {
     Together: "tog together", Invisible: "inv invisible", Do: "do does", Not: "not", Dont: "don don't", T: "t", Count: "count counts counted counting stand stands",
     Leave: "leave leaving", Unworked: "unworked", Remain: "rem remaining remain remains", Work: "work make worked working works begin start starting",
     Place: "place pm", Move: "move", Marker: "marker markers", Change: "change switch changing switching", Colour: "color colour colors colours col", Yarn: "yarn",
-    Using: "using", Drop: "drop", Size: "size sizes", Made: "made makes", Beginning: "beg beginning", Top: "top tip", Base: "base", TurningChain: "tch",
+    Using: "using", Drop: "drop", Size: "size sizes", Made: "made makes", Beginning: "beg beginning", Top: "top tip uppermost", Base: "base", TurningChain: "tch",
     After: "after", Before: "before", For: "for", StopWord: "stop stops", Continue: "continue cont", Even: "even", Evenly: "evenly",
     Foundation: "foundation", Set: "set", Right: "rs", Wrong: "ws", Side: "side", Other: "other", Alternate: "alternate alt", Should: "should",
     Have: "have has", You: "you", Will: "will", Be: "be", Is: "is", There: "there", This: "this these", That: "that", It: "it", Use: "use",
@@ -134,6 +134,18 @@ const NUMBER_WORDS: &[&str] = &[
     "twenty",
 ];
 
+/// Tens, from twenty on, and the hundred.
+const TEN_WORDS: &[(&str, u32)] = &[
+    ("thirty", 30),
+    ("forty", 40),
+    ("fifty", 50),
+    ("sixty", 60),
+    ("seventy", 70),
+    ("eighty", 80),
+    ("ninety", 90),
+    ("hundred", 100),
+];
+
 const ORDINAL_WORDS: &[&str] = &[
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh",
     "twelfth",
@@ -145,6 +157,10 @@ impl Table {
         for (value, name) in NUMBER_WORDS.iter().enumerate() {
             let id = table.intern(name);
             table.words[id.0 as usize].number = Some(value as u32);
+        }
+        for (name, value) in TEN_WORDS {
+            let id = table.intern(name);
+            table.words[id.0 as usize].number = Some(*value);
         }
         for (before, name) in ORDINAL_WORDS.iter().enumerate() {
             let id = table.intern(name);
@@ -200,6 +216,13 @@ impl Table {
                         let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };
                         slot.get_or_insert(stitch);
                     }
+                }
+                // "trebles"
+                if name.len() >= 5 && !name.ends_with('s') {
+                    let plural = self.intern(&format!("{name}s"));
+                    let word = &mut self.words[plural.0 as usize];
+                    let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };
+                    slot.get_or_insert(stitch);
                 }
                 let word = &mut self.words[only.0 as usize];
                 let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };

@@ -328,6 +328,8 @@ struct Worker<'w> {
     until: bool,
     /// How many places the last skip passed.
     last_skip: u64,
+    /// Places skipped right before what is worked now.
+    just_skipped: u64,
     /// How deep own stitches are looked into for what they use.
     deep: std::cell::Cell<u8>,
     /// Passes done of the repeat in hand.
@@ -384,6 +386,7 @@ impl<'w> Worker<'w> {
             repeats: 0,
             until: false,
             last_skip: 0,
+            just_skipped: 0,
             deep: std::cell::Cell::new(0),
             passes_done: std::cell::Cell::new(0),
         }
@@ -610,6 +613,7 @@ impl<'w> Worker<'w> {
             return;
         }
         self.begun = true;
+        self.just_skipped = 0;
         let Some(cursor) = &mut self.cursor else { return };
         self.used = self.used.saturating_add(count);
         if !cursor.take(count) {

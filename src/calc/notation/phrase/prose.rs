@@ -10,7 +10,7 @@ use super::super::tree::{Act, Extent, Place, Step, Target};
 use super::super::words::Key;
 
 impl Parser<'_, '_> {
-    fn says(&self, at: usize, words: &[&str]) -> bool {
+    pub(in crate::notation) fn says(&self, at: usize, words: &[&str]) -> bool {
         let word = self.scan.span(at).of(self.scan.text);
         words.iter().any(|known| word.eq_ignore_ascii_case(known))
     }
@@ -290,11 +290,14 @@ impl Parser<'_, '_> {
                 None => return false,
             }
         };
+        // "the last double crochet being worked into"
+        let being = self.scan.span(next).of(self.scan.text).eq_ignore_ascii_case("being");
+        let next = if being && self.scan.key(next + 1) == Some(Key::Work) { next + 2 } else { next };
         // Only where what stands before fills the row: its last stitch is one of them.
         let fills =
             steps.iter().rev().find(|step| !matches!(step.act, Act::Aside)).is_some_and(|step| match &step.act {
                 Act::Work(work) => matches!(work.extent, Extent::Fill(_)),
-                Act::Repeat(repeat) => matches!(repeat.extent, Extent::Fill(_) | Extent::Unsaid),
+                Act::Repeat(repeat) => being || matches!(repeat.extent, Extent::Fill(_) | Extent::Unsaid),
                 Act::Along { extent, .. } => matches!(extent, Extent::Fill(_)),
                 _ => false,
             });

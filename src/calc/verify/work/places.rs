@@ -48,6 +48,7 @@ impl Worker<'_> {
                 self.skipped = self.skipped.saturating_add(count);
                 self.last_skip = count;
                 self.take(count, span);
+                self.just_skipped = count;
             }
         }
     }
@@ -407,8 +408,17 @@ impl Worker<'_> {
     fn into_units(&mut self, unit: Unit, part: Part, extent: Extent, times: Option<u64>, pass: &Builder, span: Span) {
         let target = Target::Unit(unit, part);
         let Some(fabric) = self.fabric else { return };
+        // "miss 3 tr, 1 dc into the 4th tr of the shell": the skip has led there.
+        if let Part::Nth(nth) = part
+            && self.just_skipped + 1 == u64::from(nth)
+            && nth > 1
+            && times == Some(1)
+        {
+            self.take(1, span);
+            return self.out.repeat(pass.clone(), 1);
+        }
         // "sk 4 dc, sc in center dc of fan": the skip has led there.
-        if part == Part::Center && self.last_skip > 0 && times == Some(1) && self.inside_unit() {
+        if part == Part::Center && self.just_skipped > 0 && times == Some(1) && self.inside_unit() {
             self.take(1, span);
             return self.out.repeat(pass.clone(), 1);
         }
