@@ -218,7 +218,7 @@ impl Table {
                     }
                 }
                 // "trebles"
-                if name.len() >= 5 && !name.ends_with('s') {
+                if name.len() >= 5 && standards::stitch(stitch).kind == standards::StitchKind::Basic {
                     let plural = self.intern(&format!("{name}s"));
                     let word = &mut self.words[plural.0 as usize];
                     let slot = if terms == Terms::Us { &mut word.us } else { &mut word.uk };

@@ -46,6 +46,10 @@ impl Parser<'_, '_> {
         let Some(number) = self.scan.number(start).filter(|_| self.scan.key(start + 1) == Some(Key::In)) else {
             return false;
         };
+        // "11 in all", "24 in total" count.
+        if self.scan.is(start + 2, &[Key::All, Key::Total]) {
+            return false;
+        }
         let Some(stitch) = last_stitch(steps) else { return false };
         let Some(found) = place::place(&self.scan, start + 1, end).filter(|found| !found.together) else {
             return false;
