@@ -211,6 +211,14 @@ fn number_fault(
             None,
             Some(number),
         ),
+        Gap::Rows { numbered, worked } => (
+            Rule::RowNumberGap,
+            format!(
+                "{label}: its numbers stand for {numbered} rows, what it says makes {worked}.{working} Mend the numbers of the row, the rows that are repeated, or how often"
+            ),
+            Some(numbered),
+            Some(worked),
+        ),
     };
     let span = if here.row.label.end > here.row.label.start { here.row.label } else { here.row.span };
     let mut finding = here.finding(rule, severity, sizes, message, span, lines);

@@ -145,8 +145,9 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
                     Item::Loop(_) => true,
                     _ => false,
                 });
-                // "24 chain spaces" beside a wrong length: the spaces are there under another name.
-                if spaces == 0 { totals.spaces } else { spaces }
+                // "24 ch-2 sps" where the row made ch-1 sps counts what is not there; of what lies within stitches no length is known.
+                let lengths = count_kind(worked, |item| matches!(item, Item::Space(_) | Item::Loop(_)));
+                if spaces == 0 && lengths == 0 { totals.spaces } else { spaces }
             }
             CountUnit::Chains => totals.chains,
             CountUnit::Among(kind) => count_kind(worked, |item| item.kind() == Some(*kind)),

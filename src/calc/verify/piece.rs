@@ -85,8 +85,18 @@ pub(super) enum FaultKind {
 /// A place where the numbers of the rows do not go on by one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Gap {
-    Missing { from: u64, to: u64 },
-    Again { number: u64 },
+    Missing {
+        from: u64,
+        to: u64,
+    },
+    Again {
+        number: u64,
+    },
+    /// The row's own numbers stand for other than what it says to work.
+    Rows {
+        numbered: u64,
+        worked: u64,
+    },
 }
 
 /// What goes from one piece to the next that has no beginning of its own.
@@ -250,6 +260,10 @@ struct Ahead {
 struct Plan {
     number: Option<u64>,
     rows: u64,
+    /// For how many rows its numbers stand, where what it refers to says how many are worked.
+    numbered: Option<u64>,
+    /// How many it says to work.
+    said: u64,
     leaves: Vec<Leaf>,
     missing: Option<u64>,
     unknown: bool,

@@ -271,6 +271,12 @@ fn into_ring(steps: &[Step]) -> bool {
     false
 }
 
+/// "sl st" and no more, at a round's end: where it goes need not be said.
+fn is_bare(written: &str) -> bool {
+    let words = written.trim_matches(|c: char| !c.is_alphanumeric());
+    ["sl st", "ss", "slst", "slip stitch"].iter().any(|slip| words.eq_ignore_ascii_case(slip))
+}
+
 struct Worker<'w> {
     setting: &'w Setting<'w>,
     conventions: &'w mut Conventions,
@@ -296,6 +302,8 @@ struct Worker<'w> {
     between: bool,
     /// Places at the end that the round passed over at its beginning.
     wrapped: u64,
+    /// A slip stitch has closed the round.
+    closed: bool,
     /// Everything goes into one place.
     grouped: bool,
     /// Stitches of a kind were looked for, so others may be left.
@@ -368,6 +376,7 @@ impl<'w> Worker<'w> {
             landed: false,
             between: false,
             wrapped: 0,
+            closed: false,
             grouped: false,
             leapt: None,
             skipped: 0,
@@ -443,7 +452,7 @@ impl<'w> Worker<'w> {
             None => self.run(body),
         }
         let mut turned = false;
-        let mut joined = false;
+        let mut joined = self.closed;
         let mut worked = false;
         for step in steps {
             match step.act {
@@ -520,6 +529,14 @@ impl<'w> Worker<'w> {
         }
         let from = steps.iter().position(|step| !matches!(step.act, Act::Aside | Act::Turn | Act::Join))?;
         if !matches!(steps[from].act, Act::Chain { .. }) {
+            return None;
+        }
+        // "Ch 1, sc in first sc": a chain that only lifts the yarn, and one stitch.
+        let lifts = matches!(steps[from].act, Act::Chain { length, .. } if self.value(length) == Some(1));
+        if lifts
+            && matches!(steps.get(from + 1).map(|step| &step.act), Some(Act::Work(work)) if work.makes == Num::ONE)
+            && !matches!(steps.get(from + 2).map(|step| &step.act), Some(Act::Chain { .. }))
+        {
             return None;
         }
         let mut to = None;
@@ -748,11 +765,12 @@ impl<'w> Worker<'w> {
             && self.setting.round
             && self.begun
             && !self.grouped
-            && self.left() == 0
+            && (self.left() == 0 || self.setting.joined && is_bare(span.of(self.setting.text)))
             && work.extent == Extent::Times(Num::ONE)
             && matches!(work.place, Place::Next(Target::Any | Target::Kind(_)))
             && !rest.iter().any(|step| works(&step.act))
         {
+            self.closed |= is_bare(span.of(self.setting.text));
             return;
         }
         let mut pass = Builder::default();

@@ -36,7 +36,8 @@ impl Flow<'_, '_> {
                 (Some(first), values.len() as u64)
             }
         };
-        let mut plan = Plan { number, rows, leaves: vec![(self.own, at)], missing: None, unknown };
+        let mut plan =
+            Plan { number, rows, numbered: None, said: 0, leaves: vec![(self.own, at)], missing: None, unknown };
         let references: Vec<_> = row
             .steps
             .iter()
@@ -116,6 +117,11 @@ impl Flow<'_, '_> {
         } else {
             plan.rows
         };
+        if matches!(row.numbers, RowNumbers::Range(..) | RowNumbers::List(_)) && !unknown && plan.missing.is_none() {
+            // "Rows 5-9: rep rows 3 and 4" may end within the two; what is said in full is worked in full.
+            plan.said = total;
+            plan.numbered = Some(rows).filter(|rows| if timed { *rows != total } else { *rows < total });
+        }
         if !numbered {
             plan.number = Some(running.saturating_add(1));
         }
@@ -182,11 +188,11 @@ impl Flow<'_, '_> {
             if plan.rows > 0 && !plan.leaves.is_empty() {
                 self.history.push(Numbered {
                     from: number,
-                    to: number.saturating_add(plan.rows - 1),
+                    to: number.saturating_add(plan.numbered.unwrap_or(plan.rows).max(1) - 1),
                     leaves: plan.leaves.clone(),
                 });
             }
-            self.state.running = Some(number.saturating_add(plan.rows.max(1) - 1));
+            self.state.running = Some(number.saturating_add(plan.numbered.unwrap_or(plan.rows).max(1) - 1));
         } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.written(plan.leaves[0]).steps) {
             // A named row can be the "last row" too.
             let running = self.state.running.unwrap_or(0);
@@ -202,8 +208,21 @@ impl Flow<'_, '_> {
             return None;
         }
         let number = plan.number?;
+        if let Some(numbered) = plan.numbered {
+            return Some(Gap::Rows { numbered, worked: plan.said });
+        }
+        if let RowNumbers::List(numbers) = &row.numbers {
+            let values: Vec<u64> = numbers.iter().filter_map(|number| self.value(*number)).collect();
+            if let Some(pair) = values.windows(2).find(|pair| pair[0] == pair[1]) {
+                return Some(Gap::Again { number: pair[1] });
+            }
+        }
         let running = self.state.running?;
         let next = running.saturating_add(1);
+        // A new heading, under which the numbers go on: the number that was worked last comes again.
+        if number == running && number > 1 && self.history.is_empty() && self.state.below.is_some() {
+            return (!crate::notation::starts_afresh(row)).then_some(Gap::Again { number });
+        }
         if number == next || number == 1 && running != 1 {
             return None;
         }

@@ -45,6 +45,15 @@ impl Worker<'_> {
             }
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
+                if let Target::Kind(kind) = target
+                    && self.fabric.is_some_and(|fabric| {
+                        fabric.any(|item| item.kind().is_some())
+                            && !fabric.any(|item| item.kind() == Some(kind))
+                            && other_top(fabric, kind).is_none()
+                    })
+                {
+                    self.stale.get_or_insert((span, target));
+                }
                 self.skipped = self.skipped.saturating_add(count);
                 self.last_skip = count;
                 self.take(count, span);
@@ -207,8 +216,8 @@ impl Worker<'_> {
                 return Some(Wanted::Kind(other));
             }
             if !some {
-                // A chain has no kinds; elsewhere the name is stale and the stitch there is meant.
-                if fabric.any(|item| item.kind().is_some()) {
+                // The name is stale, and what is there is meant: another stitch, or a chain of the foundation.
+                if fabric.any(|item| item.kind().is_some() || item == Item::Chain) {
                     self.stale.get_or_insert((span, target));
                 }
                 return None;

@@ -512,16 +512,23 @@ impl<'w> Worker<'w> {
     ) {
         self.leapt = Some(wanted);
         let stop = self.stop_before(extent);
+        let (mut again, mut between) = (false, false);
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let Some(passed) = cursor.seek(wanted) else { return false };
             let place = cursor.item().is_some_and(Item::is_place);
             cursor.use_item();
+            between |= passed > 0 && again;
+            again = true;
             worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
             worker.out.repeat(pass.clone(), 1);
             true
         });
+        // "sc in each of next 4 sc" are four that stand side by side; others between them belong to another row.
+        if between && matches!(wanted, Wanted::Kind(_)) && times.is_some() {
+            self.stale.get_or_insert((span, target));
+        }
         if times.is_none() && done == 0 {
             // "each dc and 3 sc in each space": the second begins where the first has been already.
             let none = self.no_such(target, span);
