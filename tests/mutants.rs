@@ -31,7 +31,7 @@ const EVERY: usize = 5;
 /// In the long run all are.
 const MENDED_EVERY: usize = 8;
 /// Whole pieces beside the shelf that hold, at least; raised as more of them hold.
-const HOLDING: usize = 0;
+const HOLDING: usize = 25;
 /// Failures that are shown.
 const SHOWN: usize = 40;
 

@@ -574,8 +574,9 @@ fn made_inline(scan: &Scan<'_>, found: &mut Vec<Found>) {
         while from > 0 && at - from < LONGEST && matches!(scan.kind(from - 1), Some(Kind::Word(_) | Kind::Number(_))) {
             from -= 1;
         }
-        while from < at && scan.is(from, &[Key::First, Key::A, Key::Next, Key::Corner, Key::The])
-            || scan.number(from) == Some(Num::ONE) && from < at
+        while from < at
+            && (scan.is(from, &[Key::First, Key::A, Key::Next, Key::Corner, Key::The])
+                || scan.number(from) == Some(Num::ONE))
         {
             from += 1;
         }

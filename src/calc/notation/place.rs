@@ -11,7 +11,6 @@ use super::scan::Scan;
 use super::token::Kind;
 use super::tree::{Extent, Part, Place, Target};
 use super::words::Key;
-use crate::fabric::Unit;
 use target::{Which, of_unit};
 
 /// A place phrase as read.
@@ -440,7 +439,7 @@ fn skipped(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
     while scan.is(next, &[Key::Just, Key::You, Key::Have, Key::That]) {
         next += 1;
     }
-    (next > i && next < end && past(next) && next + 1 <= end)
+    (next > i && next < end && past(next))
         .then(|| at_place(Place::Skipped, Some(Extent::Times(count.unwrap_or(Num::ONE))), next + 1))
 }
 

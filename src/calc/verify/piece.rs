@@ -522,9 +522,7 @@ impl<'a> Flow<'a, '_> {
     fn is_round(&self, row: &Row) -> bool {
         let joins = row.steps.iter().any(|step| matches!(step.act, Act::Join));
         let turns = row.steps.iter().any(|step| matches!(step.act, Act::Turn));
-        joins
-            || !turns
-                && (row.word == RowWord::Round || row.word != RowWord::Row && self.state.joined || self.state.joined)
+        joins || !turns && (row.word == RowWord::Round || self.state.joined)
     }
 
     /// The row below as this row meets it.

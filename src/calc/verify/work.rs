@@ -702,8 +702,8 @@ impl<'w> Worker<'w> {
                     self.take(1, step.span);
                     self.landed = true;
                 }
-                Act::FarSide => self.to_far_side(step.span),
-                Act::OnPiece(name) => self.to_piece(*name, step.span),
+                Act::FarSide => self.go_to_far_side(step.span),
+                Act::OnPiece(name) => self.go_to_piece(*name, step.span),
                 Act::Spread { count, more } => self.spread(*count, *more, step.span),
                 Act::EveryNth { nth, more } => self.every_nth(*nth, *more, step.span),
                 Act::FoundationStitches { stitch, count } => {
@@ -946,15 +946,15 @@ impl<'w> Worker<'w> {
             }
             Place::Bridge { far } => self.along_bridge(far, times, takes, pass, span),
             Place::Skipped if self.round_opening(times, &pass) => {}
-            Place::Skipped => self.into_skipped(times, pass, span),
-            Place::Unworked => self.into_unworked(times, pass, span),
-            Place::Edge => self.into_edge(times, pass, span),
+            Place::Skipped => self.work_into_skipped(times, pass, span),
+            Place::Unworked => self.work_into_unworked(times, pass, span),
+            Place::Edge => self.work_into_edge(times, pass, span),
             Place::FarSide if self.setting.opening.is_some() => self.along_bridge(true, times, takes, pass, span),
             Place::FarSide => match times {
                 Some(times) => self.out.repeat(pass, times),
                 None => self.known = false,
             },
-            Place::Lower(target) => self.into_lower(target, times, pass, span),
+            Place::Lower(target) => self.work_into_lower(target, times, pass, span),
             Place::Last(target) => {
                 self.pass_to_last(target, times);
                 self.next(target, extent, times, takes, pass, span, rest);

@@ -1,7 +1,7 @@
 //! Lace and the pattern's own stitches: calls of defined stitches, picots, lists into one place, several kinds of place
 //! worked along a row, the far side of the chain, changes spread over a row.
 
-use super::super::body::{Parser, repeat};
+use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place::{self, Found};
 use super::super::token::Kind;
@@ -180,8 +180,8 @@ impl Parser<'_, '_> {
             }
             let placed = match inner.last().map(|step| &step.act) {
                 Some(Act::Work(work)) => {
-                    !work.bare_number && !matches!(work.place, Place::Next(Target::Any))
-                        || work.extent != Extent::Times(Num::ONE) && !work.bare_number
+                    !work.bare_number
+                        && (!matches!(work.place, Place::Next(Target::Any)) || work.extent != Extent::Times(Num::ONE))
                 }
                 Some(Act::Chain { .. } | Act::Picot | Act::Own(Own { place: None, .. })) => false,
                 Some(Act::Join | Act::Turn) => true,
@@ -561,15 +561,4 @@ fn extent_of(act: &Act) -> Extent {
 /// The one that says where it ends.
 fn wider(first: Extent, second: Extent) -> Extent {
     if second == Extent::Fill(Num::ZERO) { first } else { second }
-}
-
-/// A unit repeated so often, with its span.
-pub(in crate::notation) fn again(steps: Vec<Step>, extent: Extent) -> Step {
-    let span = steps.first().map_or_else(Default::default, |step| step.span);
-    repeat(span, steps, extent, None)
-}
-
-/// Slip stitches that only move the yarn.
-pub(in crate::notation) fn is_slip(act: &Act) -> bool {
-    matches!(act, Act::Work(work) if work.stitch == Some(StitchId::SLIP_STITCH) && work.makes == Num::ONE)
 }

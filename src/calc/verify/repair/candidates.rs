@@ -30,7 +30,6 @@ impl Candidate {
 
 /// A written row, cut into tokens.
 pub(super) struct Line {
-    pub(super) span: Span,
     label: Span,
     stated: Option<Span>,
     piece: usize,
@@ -95,7 +94,7 @@ impl<'t> Rows<'t> {
             .filter(|token| token.span.start >= header)
             .map(|token| likely::shape(self.text, token))
             .collect();
-        Line { span, label, stated, piece, tokens, numbers: values, skeleton }
+        Line { label, stated, piece, tokens, numbers: values, skeleton }
     }
 }
 

@@ -91,7 +91,7 @@ impl Worker<'_> {
         if self.bridges.length.is_none() && self.setting.opening.is_none() && self.on_chain && far {
             // The other side of the foundation chain.
             if !self.far_side {
-                self.to_far_side(span);
+                self.go_to_far_side(span);
             }
             let times = times.unwrap_or(1);
             self.take(takes.saturating_mul(times), span);

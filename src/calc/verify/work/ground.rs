@@ -71,7 +71,7 @@ impl<'w> Worker<'w> {
     }
 
     /// The chain is worked from its other end: all of its chains but the last, which both sides share.
-    pub(super) fn to_far_side(&mut self, span: Span) {
+    pub(super) fn go_to_far_side(&mut self, span: Span) {
         if self.on_chain && self.ground.at == At::Row {
             let Some(fabric) = self.fabric else { return };
             let usable = self.available;
@@ -101,7 +101,7 @@ impl<'w> Worker<'w> {
     }
 
     /// "of first leg": the piece of that name, as it was left.
-    pub(super) fn to_piece(&mut self, name: Span, span: Span) {
+    pub(super) fn go_to_piece(&mut self, name: Span, span: Span) {
         let setting = self.setting;
         let written = name.of(setting.text);
         if let Some(at) =
@@ -213,7 +213,7 @@ impl<'w> Worker<'w> {
     }
 
     /// Along the side: one place a row.
-    pub(super) fn into_edge(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+    pub(super) fn work_into_edge(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         let setting = self.setting;
         let rows = setting.side.totals().places;
         if rows == 0 {
@@ -236,7 +236,7 @@ impl<'w> Worker<'w> {
     }
 
     /// What an earlier row left, the latest first.
-    pub(super) fn into_unworked(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+    pub(super) fn work_into_unworked(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         let there: u64 = self.setting.unworked.iter().sum();
         let latest = self.setting.unworked.last().copied().unwrap_or(0);
         let times = times.unwrap_or(latest);

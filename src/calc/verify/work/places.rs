@@ -1,6 +1,6 @@
 //! Where the hook goes: the next stitch of a kind, chain spaces, units, gaps, corners, places skipped or further down.
 
-use super::{Below, Trouble, Worker, corner, seek_for, whole};
+use super::{Trouble, Worker, corner, seek_for, whole};
 use crate::fabric::{Builder, Item, Unit, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -87,7 +87,7 @@ impl Worker<'_> {
     }
 
     /// Places that were skipped before: nothing new is used.
-    pub(super) fn into_skipped(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+    pub(super) fn work_into_skipped(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         let times = times.unwrap_or(self.skipped);
         if self.skipped == 0 {
             // Skipped by an earlier row: its stitches are not counted here.
@@ -102,7 +102,7 @@ impl Worker<'_> {
     }
 
     /// A stitch worked further down covers the next place of the row below.
-    pub(super) fn into_lower(&mut self, target: Target, times: Option<u64>, pass: Builder, span: Span) {
+    pub(super) fn work_into_lower(&mut self, target: Target, times: Option<u64>, pass: Builder, span: Span) {
         let times = times.unwrap_or(1);
         if self.cursor.is_none() {
             return self.out.repeat(pass, times);
@@ -262,15 +262,15 @@ impl Worker<'_> {
                         rest.first().map(|step| &step.act),
                         Some(Act::Skip { target: Target::Any | Target::Kind(_), .. })
                     ) || self.skips_rest_of(unit, rest));
-                self.into_units(unit, part, extent, times, &pass, span);
+                self.work_into_units(unit, part, extent, times, &pass, span);
                 self.stays = false;
                 return;
             }
-            Target::Gap => return self.into_gaps(times, &pass, span),
+            Target::Gap => return self.work_into_gaps(times, &pass, span),
             Target::Corner => {
                 let middle = self.fabric.and_then(corner);
                 if let Some(Wanted::Unit(unit)) = middle {
-                    return self.into_units(unit, Part::Center, extent, times, &pass, span);
+                    return self.work_into_units(unit, Part::Center, extent, times, &pass, span);
                 }
             }
             Target::Both | Target::BothChains => {
@@ -283,12 +283,12 @@ impl Worker<'_> {
                     }
                 }
             }
-            Target::Chain if self.into_chains(times, &pass, span) => return,
+            Target::Chain if self.work_into_chains(times, &pass, span) => return,
             _ => {}
         }
         if let Some(wanted) = self.wanted(target, span) {
             if wanted == Wanted::TurningChain {
-                return self.into_turning_chain(times, pass, span);
+                return self.work_into_turning_chain(times, pass, span);
             }
             if takes <= 1 {
                 return self.leap(wanted, target, extent, times, &pass, span);
@@ -330,7 +330,7 @@ impl Worker<'_> {
     }
 
     /// The chain at the row's end. One that counts is a stitch, which is used; one that does not can still be worked into.
-    fn into_turning_chain(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+    fn work_into_turning_chain(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         if let Some(cursor) = &mut self.cursor
             && let Some(passed) = cursor.seek(Wanted::TurningChain)
         {
@@ -353,7 +353,7 @@ impl Worker<'_> {
 
     /// Chains worked one by one: of a bridge or a loop of the row below. False where the row has none and they are counted
     /// as stitches.
-    fn into_chains(&mut self, times: Option<u64>, pass: &Builder, span: Span) -> bool {
+    fn work_into_chains(&mut self, times: Option<u64>, pass: &Builder, span: Span) -> bool {
         let Some(fabric) = self.fabric else { return false };
         if self.grouped || fabric.any(|item| item == Item::Chain) {
             return false;
@@ -414,7 +414,15 @@ impl Worker<'_> {
     }
 
     /// Into units: their space, their middle, their nth stitch. The rest of a unit is stepped over.
-    fn into_units(&mut self, unit: Unit, part: Part, extent: Extent, times: Option<u64>, pass: &Builder, span: Span) {
+    fn work_into_units(
+        &mut self,
+        unit: Unit,
+        part: Part,
+        extent: Extent,
+        times: Option<u64>,
+        pass: &Builder,
+        span: Span,
+    ) {
         let target = Target::Unit(unit, part);
         let Some(fabric) = self.fabric else { return };
         // "miss 3 tr, 1 dc into the 4th tr of the shell": the skip has led there.
@@ -441,7 +449,7 @@ impl Worker<'_> {
             return self.leap(Wanted::Space(length), Target::Space(length), extent, times, pass, span);
         } else if let Some(kind) = group_kind(fabric).filter(|_| unit.definition().is_none()) {
             // Stitches of one kind that stand together are a group too.
-            return self.into_runs(Wanted::Kind(kind), part, times, pass, span);
+            return self.work_into_runs(Wanted::Kind(kind), part, times, pass, span);
         } else if unit == Unit::GROUP && !whole(part) {
             // "center dc" of stitches that were not worked as one: where that is cannot be told.
             self.known = false;
@@ -453,7 +461,12 @@ impl Worker<'_> {
         let wanted = Wanted::Unit(unit);
         self.leapt = Some(wanted);
         // "dc in first dc, V-st in ch-1 sp of each V-st": the space of the one that was just begun is still ahead.
-        if matches!(part, Part::Space(_)) && times.is_none() && self.begun && !self.landed && self.into_begun_unit() {
+        if matches!(part, Part::Space(_))
+            && times.is_none()
+            && self.begun
+            && !self.landed
+            && self.work_into_begun_unit()
+        {
             self.out.repeat(pass.clone(), 1);
         }
         let stop = self.stop_before(extent);
@@ -507,7 +520,7 @@ impl Worker<'_> {
 
     /// Moves into the space of the unit in whose first stitch the hook has just been, and out of it; false where the hook
     /// is in none.
-    fn into_begun_unit(&mut self) -> bool {
+    fn work_into_begun_unit(&mut self) -> bool {
         let Some(cursor) = &mut self.cursor else { return false };
         let mut ahead = cursor.clone();
         for _ in 0..8 {
@@ -543,7 +556,7 @@ impl Worker<'_> {
     }
 
     /// Into runs of equal stitches: their middle, or their nth.
-    fn into_runs(&mut self, wanted: Wanted, part: Part, times: Option<u64>, pass: &Builder, span: Span) {
+    fn work_into_runs(&mut self, wanted: Wanted, part: Part, times: Option<u64>, pass: &Builder, span: Span) {
         self.leapt = Some(wanted);
         // A run that the round cut in two at its beginning was worked there.
         let longest = if self.landed { self.fabric.map_or(0, |fabric| longest_run(fabric, wanted)) } else { 0 };
@@ -583,7 +596,7 @@ impl Worker<'_> {
     }
 
     /// Between groups, where no chain is; between plain stitches one of them is passed.
-    fn into_gaps(&mut self, times: Option<u64>, pass: &Builder, span: Span) {
+    fn work_into_gaps(&mut self, times: Option<u64>, pass: &Builder, span: Span) {
         let Some(fabric) = self.fabric else { return };
         let grouped = fabric.any(|item| matches!(item, Item::Close(_)));
         let done = self.passes(times, Stop::AtEnd, span, |worker| {
@@ -913,22 +926,6 @@ pub(super) enum Stop {
     Before(Wanted),
     /// With so many stitches and spaces left.
     Stations(u64),
-}
-
-impl Below {
-    /// The row with what an earlier row left behind its end.
-    pub(in crate::verify) fn with_unworked(&self, unworked: u64) -> Self {
-        match self {
-            Self::Row(row) => {
-                let mut whole = Builder::default();
-                whole.append(row.clone());
-                let kind = row.last().and_then(Item::kind).unwrap_or(crate::standards::StitchId::SINGLE_CROCHET);
-                whole.push(Item::Stitch(kind), unworked);
-                Self::Row(whole.finish())
-            }
-            other => other.clone(),
-        }
-    }
 }
 
 /// Whether steps work into a place of this sort anywhere.

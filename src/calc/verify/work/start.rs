@@ -78,10 +78,7 @@ pub(super) fn carry(setting: &Setting<'_>, below: &Below, travels: &[Work], step
     let mut cursor = Cursor::new(fabric);
     let mut landing = cursor.clone();
     // The join stands on the first stitch: "sl st in next dc" goes into the second.
-    let into_stitch = |slip: &Work| match slip.place {
-        Place::Next(Target::Any | Target::Kind(_)) => true,
-        _ => false,
-    };
+    let into_stitch = |slip: &Work| matches!(slip.place, Place::Next(Target::Any | Target::Kind(_)));
     if setting.joined
         && setting.round
         && slips.first().is_some_and(into_stitch)
