@@ -250,6 +250,7 @@ fn rule_of(fault: &Fault) -> Rule {
         {
             Rule::FoundationMismatch
         }
+        FaultKind::Unmet { .. } => Rule::PiecesDoNotMeet,
         FaultKind::NoPlace => Rule::PlaceNotFound,
         FaultKind::RunOut => Rule::StitchesRunOut,
         FaultKind::LeftOver { .. } => Rule::StitchesLeftOver,
@@ -267,7 +268,7 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     // The sizes may trip over different things; the gravest is what the maker meets first.
     let chief = failing.iter().map(|(_, fault)| fault).min_by_key(|fault| match fault.kind {
         FaultKind::TooLarge => 0,
-        FaultKind::RunOut | FaultKind::NoPlace => 1,
+        FaultKind::RunOut | FaultKind::NoPlace | FaultKind::Unmet { .. } => 1,
         FaultKind::Divide { .. } => 2,
         FaultKind::LeftOver { .. } => 3,
         _ => 4,
@@ -275,7 +276,7 @@ fn row_fault(here: &Place<'_>, failing: &[(usize, Fault)], lines: &mut Lines<'_>
     let rule = rule_of(chief);
     let label = here.label();
     let several = here.pattern.sizes.len() > 1;
-    let mut message = format!("{label}: {}", sentence(chief, rule));
+    let mut message = format!("{label}: {}", sentence(chief, rule, lines));
     if several {
         let all: Vec<String> = failing
             .iter()
@@ -325,11 +326,12 @@ fn numbers(fault: &Fault) -> (Option<u64>, Option<u64>) {
         },
         FaultKind::Divide { over, .. } => (fault.stated.or(Some(over)), Some(fault.made)),
         FaultKind::NoRow { number } => (Some(number), None),
+        FaultKind::Unmet { has, asked, .. } => (Some(asked), Some(has)),
         FaultKind::TooLarge | FaultKind::List | FaultKind::NoPlace => (None, None),
     }
 }
 
-fn sentence(fault: &Fault, rule: Rule) -> String {
+fn sentence(fault: &Fault, rule: Rule, lines: &Lines<'_>) -> String {
     let counted = |count: u64| if count == 1 { "1 stitch".to_owned() } else { format!("{count} stitches") };
     match fault.kind {
         _ if rule == Rule::TurningChainDrift => {
@@ -339,6 +341,9 @@ fn sentence(fault: &Fault, rule: Rule) -> String {
             format!("{} can be worked on this foundation, {expected} are printed; check the foundation chain, the first chain worked into, and the count", counted(actual))
         }
         FaultKind::Count { expected, actual } => format!("it makes {}, {expected} are printed", counted(actual)),
+        FaultKind::Unmet { piece, has, asked } => {
+            format!("it asks {asked} stitches of {}, which ends with {has}; make the two agree", lines.of(piece))
+        }
         FaultKind::RunOut if rule == Rule::FoundationMismatch => {
             format!("the foundation has {} to work into, this row needs {}", fault.available, fault.used)
         }

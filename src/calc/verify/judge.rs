@@ -257,6 +257,7 @@ pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Optio
         Some(Trouble::TooLarge { .. }) => return Some(FaultKind::TooLarge),
         Some(Trouble::RunOut { .. }) => return Some(FaultKind::RunOut),
         Some(Trouble::NoPlace { .. }) => return Some(FaultKind::NoPlace),
+        Some(Trouble::Unmet { piece, has, asked }) => return Some(FaultKind::Unmet { piece, has, asked }),
         Some(Trouble::LeftOver { left }) => return Some(FaultKind::LeftOver { left }),
         Some(Trouble::Divide { over, unit, remainder, .. }) => {
             // A last pass that stops early, and the printed count knows it.

@@ -64,6 +64,12 @@ pub(super) enum FaultKind {
     LeftOver {
         left: u64,
     },
+    /// A piece that is joined has another number of stitches than the row asks of it.
+    Unmet {
+        piece: Span,
+        has: u64,
+        asked: u64,
+    },
     Divide {
         over: u64,
         unit: u64,

@@ -16,6 +16,11 @@ impl<'t> Lines<'t> {
         Self { text, starts }
     }
 
+    /// The words of a span.
+    pub(super) fn of(&self, span: Span) -> &'t str {
+        span.of(self.text)
+    }
+
     /// The line of an offset, from 1.
     pub(super) fn line(&mut self, offset: u32) -> u32 {
         self.starts.partition_point(|start| *start <= offset) as u32

@@ -67,6 +67,8 @@ pub(super) enum Trouble {
     RunOut { span: Span, target: Option<Target> },
     /// It works into something that the row below does not have at all.
     NoPlace { span: Span, target: Target },
+    /// A piece that is joined has another number of stitches than the row asks of it.
+    Unmet { piece: Span, has: u64, asked: u64 },
     /// Stitches are left, and the row does not say so.
     LeftOver { left: u64 },
     /// A repeat leaves a remainder.
@@ -631,9 +633,10 @@ impl<'w> Worker<'w> {
         }
         self.begun = true;
         self.just_skipped = 0;
+        let on_piece = self.ask_piece(count);
         let Some(cursor) = &mut self.cursor else { return };
         self.used = self.used.saturating_add(count);
-        if !cursor.take(count) {
+        if !cursor.take(count) && !on_piece {
             self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
         }
     }

@@ -12,13 +12,22 @@ pub(super) struct Ground<'w> {
     /// The row below, while the hook is elsewhere.
     row: Option<(Option<Cursor<'w>>, Option<&'w Fabric>)>,
     /// Pieces worked into: what they are called, and how far.
-    pieces: Vec<(Span, Cursor<'w>, &'w Fabric)>,
+    pieces: Vec<Other<'w>>,
     /// Stitches taken from what earlier rows left.
     unworked: u64,
     /// The hook was elsewhere at some time.
     been: bool,
     /// Every stitch went elsewhere.
     only: bool,
+}
+
+/// A piece that is worked into.
+struct Other<'w> {
+    name: Span,
+    cursor: Cursor<'w>,
+    fabric: &'w Fabric,
+    /// Stitches asked of it, whether it has them or not.
+    asked: u64,
 }
 
 #[derive(Default, Clone, Copy, PartialEq, Eq)]
@@ -61,12 +70,21 @@ impl<'w> Worker<'w> {
         self.fabric = Some(fabric);
     }
 
+    /// Notes what is asked of a piece; false where the hook is on none.
+    pub(super) fn ask_piece(&mut self, count: u64) -> bool {
+        let At::Piece(at) = self.ground.at else { return false };
+        if let Some(other) = self.ground.pieces.get_mut(at) {
+            other.asked = other.asked.saturating_add(count);
+        }
+        true
+    }
+
     /// Keeps how far a piece was worked.
     fn put_back(&mut self) {
         if let At::Piece(at) = self.ground.at
             && let (Some(cursor), Some(slot)) = (self.cursor.take(), self.ground.pieces.get_mut(at))
         {
-            slot.1 = cursor;
+            slot.cursor = cursor;
         }
     }
 
@@ -105,9 +123,10 @@ impl<'w> Worker<'w> {
         let setting = self.setting;
         let written = name.of(setting.text);
         if let Some(at) =
-            self.ground.pieces.iter().position(|(known, ..)| known.of(setting.text).eq_ignore_ascii_case(written))
+            self.ground.pieces.iter().position(|other| other.name.of(setting.text).eq_ignore_ascii_case(written))
         {
-            let (_, cursor, fabric) = self.ground.pieces[at].clone();
+            let Other { cursor, fabric, .. } = &self.ground.pieces[at];
+            let (cursor, fabric) = (cursor.clone(), *fabric);
             return self.leave_for(At::Piece(at), fabric, cursor);
         }
         let Some(fabric) = self.piece_called(written) else {
@@ -118,7 +137,7 @@ impl<'w> Worker<'w> {
         self.available = if at == 0 && !self.begun { 0 } else { self.available };
         self.available = self.available.saturating_add(fabric.totals().places);
         let cursor = Cursor::new(fabric);
-        self.ground.pieces.push((name, cursor.clone(), fabric));
+        self.ground.pieces.push(Other { name, cursor: cursor.clone(), fabric, asked: 0 });
         self.leave_for(At::Piece(at), fabric, cursor);
         let _ = span;
     }
@@ -183,9 +202,18 @@ impl<'w> Worker<'w> {
         if !self.ground.been {
             return;
         }
-        let in_pieces: u64 = self.ground.pieces.iter().map(|(_, cursor, _)| cursor.left()).sum();
-        if in_pieces > 0 && self.trouble.is_none() && !self.left_said {
-            self.trouble = Some(Trouble::LeftOver { left: in_pieces });
+        let unmet = self
+            .ground
+            .pieces
+            .iter()
+            .find(|other| other.asked > other.fabric.totals().places || other.cursor.left() > 0 && !self.left_said);
+        if let Some(other) = unmet
+            && self.trouble.is_none()
+        {
+            let has = other.fabric.totals().places;
+            // What was passed over to find a kind of stitch was asked for too.
+            let asked = if other.asked > has { other.asked } else { has - other.cursor.left() };
+            self.trouble = Some(Trouble::Unmet { piece: other.name, has, asked });
         }
         // On an edge nothing of the row below is asked for.
         let was = std::mem::take(&mut self.ground.at);
