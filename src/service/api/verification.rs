@@ -246,6 +246,16 @@ pub enum Severity {
     Note,
 }
 
+/// Which of the two that disagree is likelier to be wrong.
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
+pub enum Suspect {
+    /// What the row says to work.
+    Words,
+    /// The printed count.
+    Count,
+}
+
 /// One fault, said once.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Finding<'a> {
@@ -277,6 +287,10 @@ pub struct Finding<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub actual: Option<u64>,
+    /// Which of the two that disagree is likelier to be wrong, where the next row, its sisters or the other sizes tell.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Suspect, required = false, nullable = false)]
+    pub suspect: Option<&'static str>,
     /// Single edits that mend it, the likeliest first.
     pub fixes: Vec<Fix<'a>>,
 }
@@ -294,6 +308,7 @@ impl<'a> From<&'a calc::Finding> for Finding<'a> {
             span: Span::from(&from.place),
             expected: from.expected,
             actual: from.actual,
+            suspect: from.suspect.map(calc::Suspect::code),
             fixes: from.fixes.iter().map(Fix::from).collect(),
         }
     }
