@@ -5,7 +5,7 @@ use super::likely::{self, Likeness};
 use crate::notation::number::Numbers;
 use crate::notation::token::{Kind, Span, Token, cut};
 use crate::notation::tree::Pattern;
-use crate::notation::words::{Key, meaning};
+use crate::notation::words::{Key, WordId, meaning};
 use crate::verify::report::{Edit, Finding, Rule};
 
 /// An edit with what it does.
@@ -111,11 +111,11 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
     let around: Vec<(i64, Line)> =
         [-3, -2, -1, 1, 2, 3].into_iter().filter_map(|by| near(by).map(|line| (by, line))).collect();
     if matches!(finding.rule, Rule::RowNumberGap | Rule::RowNumberRepeated) {
-        headers(rows, &here, &around, finding, &mut found);
+        header(rows, &here, beside(&around, 0, &here), 0, finding, &mut found);
     }
     let sisters: Vec<(i64, &Line)> = around.iter().map(|(by, line)| (*by, line)).collect();
     steps(rows, &here, &sisters, finding, 0, sizes, &mut found);
-    counts(rows, &here, finding, sizes, &mut found);
+    counts(rows, &here, beside(&around, 0, &here), finding, sizes, &mut found);
     // A row without a count of its own shows its slip in the next; one with a wrong count does so too.
     for (by, far) in [(-1, 3), (-2, 6), (1, 6)] {
         let Some((_, line)) = around.iter().find(|(other, _)| *other == by) else { continue };
@@ -125,18 +125,13 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
         steps(rows, line, &others, finding, far, sizes, &mut found);
         if by < 0 {
             let from = found.len();
-            counts(rows, line, finding, sizes, &mut found);
+            counts(rows, line, beside(&around, by, &here), finding, sizes, &mut found);
             for candidate in &mut found[from..] {
                 candidate.cost += far + 2;
             }
         }
         if matches!(finding.rule, Rule::RowNumberGap | Rule::RowNumberRepeated) {
-            let label = line.label;
-            let from = found.len();
-            header(rows, line, label, finding, &mut found);
-            for candidate in &mut found[from..] {
-                candidate.cost += 2;
-            }
+            header(rows, line, beside(&around, by, &here), 1, finding, &mut found);
         }
     }
     found.sort_by_key(|candidate| (candidate.cost, candidate.edit.start));
@@ -144,31 +139,64 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
     found
 }
 
-fn headers(rows: &Rows<'_>, here: &Line, around: &[(i64, Line)], finding: &Finding, found: &mut Vec<Candidate>) {
-    let _ = around;
-    header(rows, here, here.label, finding, found);
+/// The rows before and behind one that is so far from the row of a finding.
+fn beside<'l>(around: &'l [(i64, Line)], by: i64, here: &'l Line) -> [Option<&'l Line>; 2] {
+    let at = |by: i64| {
+        if by == 0 { Some(here) } else { around.iter().find(|(other, _)| *other == by).map(|(_, line)| line) }
+    };
+    [at(by - 1), at(by + 1)]
 }
 
-/// The number in a row's header, one up or one down, or the one that is missing.
-fn header(rows: &Rows<'_>, line: &Line, label: Span, finding: &Finding, found: &mut Vec<Candidate>) {
+/// Numbers of a row's header.
+fn header_numbers(rows: &Rows<'_>, line: &Line) -> Vec<(Span, u64)> {
     let mut numbers = Numbers::default();
-    for token in cut(label.of(rows.text), &mut numbers) {
-        let Kind::Number(number) = token.kind else { continue };
-        let Some(value) = numbers.value(number, 0) else { continue };
-        let span = Span { start: token.span.start + label.start, end: token.span.end + label.start };
+    cut(line.label.of(rows.text), &mut numbers)
+        .into_iter()
+        .filter_map(|token| {
+            let Kind::Number(number) = token.kind else { return None };
+            let span = Span { start: token.span.start + line.label.start, end: token.span.end + line.label.start };
+            numbers.value(number, 0).map(|value| (span, value))
+        })
+        .collect()
+}
+
+/// The numbers in a row's header, one up or one down, or what the rows beside it leave for them.
+fn header(
+    rows: &Rows<'_>,
+    line: &Line,
+    beside: [Option<&Line>; 2],
+    far: i32,
+    finding: &Finding,
+    found: &mut Vec<Candidate>,
+) {
+    let own = header_numbers(rows, line);
+    let before = match beside[0] {
+        Some(line) => header_numbers(rows, line).last().map(|(_, value)| *value),
+        None => Some(0),
+    };
+    let after = beside[1].and_then(|line| header_numbers(rows, line).first().map(|(_, value)| *value));
+    for (nth, (span, value)) in own.iter().enumerate() {
         let mut values = vec![value.saturating_sub(1), value.saturating_add(1)];
-        if let Some(expected) = finding.expected {
-            values.insert(0, expected);
-        }
-        for (nth, new) in values.into_iter().enumerate() {
-            if new != value && new > 0 {
-                push(rows, span, new.to_string(), 1 + nth as i32, found, |was, now| {
+        values.extend(finding.expected);
+        values.sort_unstable();
+        values.dedup();
+        let goes_on = |value: u64| {
+            let from = if nth == 0 { before } else { own.get(nth - 1).map(|(_, value)| *value) };
+            let to = if nth + 1 == own.len() { after } else { own.get(nth + 1).map(|(_, value)| *value) };
+            // A range may leap within its own header, never between two rows.
+            let follows = from.is_some_and(|from| if nth == 0 { value == from + 1 } else { value > from });
+            let leads = to.is_some_and(|to| if nth + 1 == own.len() { value + 1 == to } else { value < to });
+            i32::from(follows) + i32::from(leads)
+        };
+        for new in values {
+            if new != *value && new > 0 {
+                let cost = 3 + far + 3 * (goes_on(*value) - goes_on(new));
+                push(rows, *span, new.to_string(), cost, found, |was, now| {
                     format!("number this row {now} instead of {was}")
                 });
             }
         }
     }
-    let _ = line;
 }
 
 /// Numbers and words of a row's steps.
@@ -199,17 +227,103 @@ fn steps(
             if new == *value || new == 0 || new > 100_000 {
                 continue;
             }
-            let cost = 10 + far + likeness.cost(nth, *value, new, sizes);
+            let cost = 10 + far + usual(rows.text, line, *at) + likeness.cost(nth, *value, new, sizes);
             let span = line.tokens[*at].span;
             push(rows, span, new.to_string(), cost, found, |was, now| format!("change {was} to {now}"));
         }
     }
-    words(rows, line, far, found);
+    words(rows, line, sisters, finding, far, found);
     doubled(rows, line, far, found);
 }
 
+/// What the trade does by habit is seldom what slipped: the length of a chain, and how far from the hook a row begins.
+fn usual(text: &str, line: &Line, at: usize) -> i32 {
+    let is_chain = |at: Option<usize>| {
+        at.and_then(|at| line.tokens.get(at))
+            .is_some_and(|token| matches!(token.kind, Kind::Word(_)) && token.span.of(text).eq_ignore_ascii_case("ch"))
+    };
+    if is_chain(at.checked_sub(1)) || is_chain(Some(at + 1)) { 5 } else { 0 }
+}
+
+/// Names of plain stitches in a row, each as often as it stands there.
+fn stitch_names<'t>(text: &'t str, line: &Line) -> Vec<&'t str> {
+    let is_name = |token: &&Token| matches!(token.kind, Kind::Word(id) if plain(id));
+    line.tokens.iter().filter(is_name).map(|token| token.span.of(text)).collect()
+}
+
+fn plain(id: WordId) -> bool {
+    meaning(id).us.or(meaning(id).uk).is_some_and(likely::is_plain)
+}
+
+/// Other names that could stand for a stitch's name, from the row, its count and the rows beside it, with their cost.
+fn renamed<'t>(
+    rows: &Rows<'t>,
+    line: &Line,
+    at: usize,
+    sisters: &[(i64, &Line)],
+    finding: &Finding,
+) -> Vec<(&'t str, i32)> {
+    let text = rows.text;
+    let token = &line.tokens[at];
+    let written = token.span.of(text);
+    let own = stitch_names(text, line);
+    let often = |name: &str| own.iter().filter(|other| other.eq_ignore_ascii_case(name)).count();
+    // A finding on the very words says that this name is what is wrong.
+    let named = finding.rule == Rule::PlaceNotFound
+        && finding.place.start <= token.span.start
+        && token.span.end <= finding.place.end;
+    let base = if named { 0 } else { 2 };
+    let mut names: Vec<(&str, i32)> = Vec::new();
+    let near = sisters.iter().filter(|(by, _)| by.abs() <= 2).flat_map(|(_, sister)| stitch_names(text, sister));
+    for name in own.iter().copied().chain(near) {
+        if name.eq_ignore_ascii_case(written) || names.iter().any(|(other, _)| other.eq_ignore_ascii_case(name)) {
+            continue;
+        }
+        // A word alone among many of another name is the likelier slip.
+        let fewer = i32::from(often(name) <= often(written));
+        names.push((name, base + fewer));
+    }
+    let number = |at: Option<usize>| {
+        at.and_then(|at| line.tokens.get(at)).is_some_and(|token| matches!(token.kind, Kind::Number(_)))
+    };
+    let into = |at: usize| {
+        line.tokens.get(at).is_some_and(|token| {
+            ["in", "into", "to", "around"].iter().any(|word| token.span.of(text).eq_ignore_ascii_case(word))
+        })
+    };
+    // "sc 2", "1 dc, …": a number of stitches without a place is how chains are written.
+    let chained = (number(Some(at + 1)) || number(at.checked_sub(1))) && !into(at + 1);
+    names.push(("ch", if chained || named { base } else { 6 }));
+    let slip = if text.contains("sl st") || text.contains("Sl st") { "sl st" } else { "ss" };
+    // A round's last stitch joins.
+    let last = !line.tokens[at + 1..]
+        .iter()
+        .any(|token| matches!(token.kind, Kind::Word(id) if plain(id)) && !behind_into(line, token, text));
+    if into(at + 1) && last {
+        names.push((slip, 3));
+    }
+    names
+}
+
+/// Whether a name says where to work: "in first sc".
+fn behind_into(line: &Line, token: &Token, text: &str) -> bool {
+    let at = line.tokens.partition_point(|other| other.span.start < token.span.start);
+    let words = &line.tokens[at.saturating_sub(3)..at];
+    line.stated.is_some_and(|stated| stated.start <= token.span.start)
+        || words
+            .iter()
+            .any(|word| ["in", "into", "to"].iter().any(|into| word.span.of(text).eq_ignore_ascii_case(into)))
+}
+
 /// Words that are taken for their opposites.
-fn words(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
+fn words(
+    rows: &Rows<'_>,
+    line: &Line,
+    sisters: &[(i64, &Line)],
+    finding: &Finding,
+    far: i32,
+    found: &mut Vec<Candidate>,
+) {
     // The stitch that the row is made of, as it is written there.
     let stitch = line.tokens.iter().find_map(|token| match token.kind {
         Kind::Word(id) if meaning(id).us.or(meaning(id).uk).is_some_and(likely::is_plain) => {
@@ -234,7 +348,11 @@ fn words(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
                 vec![("each", 2)]
             }
             Some(Key::Skip) => stitch.map(|stitch| (stitch, 1)).into_iter().collect(),
-            _ if is_stitch => vec![("sk", 4), ("inc", 5), ("dec", 5)],
+            _ if is_stitch => {
+                let mut swaps = renamed(rows, line, at, sisters, finding);
+                swaps.extend([("sk", 6), ("inc", 7), ("dec", 7)]);
+                swaps
+            }
             _ => Vec::new(),
         };
         for (word, cost) in swaps {
@@ -283,7 +401,14 @@ fn doubled(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
 }
 
 /// The printed count.
-fn counts(rows: &Rows<'_>, line: &Line, finding: &Finding, sizes: usize, found: &mut Vec<Candidate>) {
+fn counts(
+    rows: &Rows<'_>,
+    line: &Line,
+    beside: [Option<&Line>; 2],
+    finding: &Finding,
+    sizes: usize,
+    found: &mut Vec<Candidate>,
+) {
     let Some(stated) = line.stated else { return };
     let mut numbers = Numbers::default();
     // Where the next row fits what the row makes, the count is what is wrong; else it is the last thing to be changed.
@@ -293,18 +418,49 @@ fn counts(rows: &Rows<'_>, line: &Line, finding: &Finding, sizes: usize, found: 
         let Some(value) = numbers.value(number, 0) else { continue };
         let span = Span { start: token.span.start + stated.start, end: token.span.end + stated.start };
         let mut values = vec![value.saturating_sub(1), value.saturating_add(1)];
-        if let Some(actual) = finding.actual {
+        // What was made is the number that was to be printed, not some other number of the count.
+        if let Some(actual) =
+            finding.actual.filter(|_| sizes > 1 || finding.expected.is_none_or(|expected| expected == value))
+        {
             values.insert(0, actual);
         }
+        let place = stated_numbers(rows, line).iter().position(|(start, _)| *start == span.start);
+        let expected = place.map_or_else(Vec::new, |place| progressing(rows, beside, place));
         for (nth, new) in values.into_iter().enumerate() {
-            if new != value {
-                push(rows, span, new.to_string(), base + nth as i32, found, |was, now| {
-                    format!("print {now} instead of {was}")
-                });
+            if new != value && new > 0 {
+                let mut cost = base + nth as i32;
+                if expected.contains(&value) && !expected.contains(&new) {
+                    cost += 14;
+                } else if expected.contains(&new) {
+                    cost -= 2;
+                }
+                push(rows, span, new.to_string(), cost, found, |was, now| format!("print {now} instead of {was}"));
             }
         }
     }
-    let _ = sizes;
+}
+
+/// The numbers of a printed count, with where they stand.
+fn stated_numbers(rows: &Rows<'_>, line: &Line) -> Vec<(u32, u64)> {
+    let Some(stated) = line.stated else { return Vec::new() };
+    let mut numbers = Numbers::default();
+    cut(stated.of(rows.text), &mut numbers)
+        .into_iter()
+        .filter_map(|token| match token.kind {
+            Kind::Number(number) => numbers.value(number, 0).map(|value| (token.span.start + stated.start, value)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// What the counts of the rows before and behind lead one to expect at a place of the count: even growth, or none.
+fn progressing(rows: &Rows<'_>, beside: [Option<&Line>; 2], place: usize) -> Vec<u64> {
+    let value =
+        |line: Option<&Line>| line.and_then(|line| stated_numbers(rows, line).get(place).map(|(_, value)| *value));
+    match (value(beside[0]), value(beside[1])) {
+        (Some(before), Some(after)) if (before + after).is_multiple_of(2) => vec![(before + after) / 2],
+        _ => Vec::new(),
+    }
 }
 
 fn push(
