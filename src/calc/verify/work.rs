@@ -202,6 +202,17 @@ pub(super) fn work(
     worker.landed = moved.landed;
     worker.between = moved.between;
     worker.wrapped = moved.wrapped;
+    // "Sl st in next ch-2 sp" where all spaces are longer.
+    for step in &rest[..moved.steps] {
+        if let Act::Work(Work { place: Place::Next(target @ Target::Space(Some(_))), .. }) = step.act
+            && let Target::Space(length) = target
+            && local
+                .fabric()
+                .is_some_and(|row| row.any(Item::is_space) && !row.any(|item| Wanted::Space(length).is(item)))
+        {
+            worker.stale.get_or_insert((step.span, target));
+        }
+    }
     if moved.passed > 0 {
         worker.available += moved.passed;
         worker.used = moved.passed;
@@ -306,6 +317,8 @@ struct Worker<'w> {
     wrapped: u64,
     /// A slip stitch has closed the round.
     closed: bool,
+    /// The step before this one skipped stitches by number, so the next one is where that leads.
+    after_skip: bool,
     /// Everything goes into one place.
     grouped: bool,
     /// Stitches of a kind were looked for, so others may be left.
@@ -379,6 +392,7 @@ impl<'w> Worker<'w> {
             between: false,
             wrapped: 0,
             closed: false,
+            after_skip: false,
             grouped: false,
             leapt: None,
             skipped: 0,
@@ -657,6 +671,8 @@ impl<'w> Worker<'w> {
                 return;
             }
             let rest = &steps[at + 1..];
+            self.after_skip =
+                at > 0 && matches!(steps[at - 1].act, Act::Skip { target: Target::Any | Target::Kind(_), .. });
             // "3 dc in last sc (half shell made)"
             let name = match rest.first().map(|step| &step.act) {
                 Some(Act::Called(name)) if self.setting.pattern.units && !self.begins() => {

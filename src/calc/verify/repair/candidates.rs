@@ -30,6 +30,7 @@ impl Candidate {
 
 /// A written row, cut into tokens.
 pub(super) struct Line {
+    pub(super) span: Span,
     label: Span,
     stated: Option<Span>,
     piece: usize,
@@ -94,7 +95,7 @@ impl<'t> Rows<'t> {
             .filter(|token| token.span.start >= header)
             .map(|token| likely::shape(self.text, token))
             .collect();
-        Line { label, stated, piece, tokens, numbers: values, skeleton }
+        Line { span, label, stated, piece, tokens, numbers: values, skeleton }
     }
 }
 
@@ -293,7 +294,10 @@ fn renamed<'t>(
     };
     // "sc 2", "1 dc, …": a number of stitches without a place is how chains are written.
     let chained = (number(Some(at + 1)) || number(at.checked_sub(1))) && !into(at + 1);
-    names.push(("ch", if chained || named { base } else { 6 }));
+    // The foundation's chains are what its first row works into.
+    let founds = sisters.iter().find(|(by, _)| *by == -1).is_none_or(|(_, below)| stitch_names(text, below).is_empty())
+        || line.span.of(text).contains("hook");
+    names.push(("ch", if chained || named && founds { base } else { 6 }));
     let slip = if text.contains("sl st") || text.contains("Sl st") { "sl st" } else { "ss" };
     // A round's last stitch joins.
     let last = !line.tokens[at + 1..]

@@ -17,6 +17,13 @@ impl Worker<'_> {
         self.covers = 0;
         match target {
             Target::Space(length) => {
+                let none = length.is_some()
+                    && self.fabric.is_some_and(|fabric| {
+                        fabric.any(Item::is_space) && !fabric.any(|item| Wanted::Space(length).is(item))
+                    });
+                if none {
+                    self.stale.get_or_insert((span, target));
+                }
                 for _ in 0..count.min(1000) {
                     if let Some(cursor) = &mut self.cursor
                         && let Some(passed) =
@@ -50,7 +57,7 @@ impl Worker<'_> {
                         fabric.any(|item| item.kind().is_some())
                             && !fabric.any(|item| item.kind() == Some(kind))
                             && other_top(fabric, kind).is_none()
-                    })
+                    }) | self.passes_others(kind, count)
                 {
                     self.stale.get_or_insert((span, target));
                 }
@@ -60,6 +67,25 @@ impl Worker<'_> {
                 self.just_skipped = count;
             }
         }
+    }
+
+    /// Whether a plain stitch of another kind stands among the next ones: "sk next 2 sc" over 2 dc.
+    fn passes_others(&self, kind: crate::standards::StitchId, count: u64) -> bool {
+        let Some(mut cursor) = self.cursor.clone() else { return false };
+        let plain = super::repeat::is_plain;
+        if !plain(Item::Stitch(kind)) {
+            return false;
+        }
+        let mut passed = 0;
+        while passed < count.min(64) {
+            let Some(item) = cursor.station() else { return false };
+            if plain(item) && item.kind() != Some(kind) {
+                return true;
+            }
+            passed += u64::from(item.is_place());
+            cursor.use_item();
+        }
+        false
     }
 
     /// Passes over the next unit of a name; false where there is none.

@@ -6,7 +6,7 @@ use super::{Trouble, Worker, works};
 use crate::fabric::{Builder, Cursor, Item, Wanted};
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Own, Place, Repeat, Step, Target};
-use crate::standards::StitchId;
+use crate::standards::{StitchId, StitchKind, stitch};
 use crate::verify::conventions::Question;
 
 impl<'w> Worker<'w> {
@@ -512,13 +512,14 @@ impl<'w> Worker<'w> {
     ) {
         self.leapt = Some(wanted);
         let stop = self.stop_before(extent);
-        let (mut again, mut between) = (false, false);
+        let (mut again, mut between) = (self.after_skip, false);
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
+            let met = cursor.clone().station();
             let Some(passed) = cursor.seek(wanted) else { return false };
             let place = cursor.item().is_some_and(Item::is_place);
             cursor.use_item();
-            between |= passed > 0 && again;
+            between |= passed > 0 && again && met.is_some_and(is_plain);
             again = true;
             worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
@@ -526,7 +527,7 @@ impl<'w> Worker<'w> {
             true
         });
         // "sc in each of next 4 sc" are four that stand side by side; others between them belong to another row.
-        if between && matches!(wanted, Wanted::Kind(_)) && times.is_some() {
+        if between && matches!(wanted, Wanted::Kind(_)) && !matches!(extent, Extent::Until(..)) {
             self.stale.get_or_insert((span, target));
         }
         if times.is_none() && done == 0 {
@@ -702,4 +703,9 @@ fn same_run(before: &[(usize, u64)], now: &[(usize, u64)]) -> bool {
     before.len() == now.len()
         && before[..before.len() - 1] == now[..now.len() - 1]
         && before.last().map(|last| last.0) == now.last().map(|last| last.0)
+}
+
+/// A stitch of the common sort, which nobody passes over without a word.
+pub(super) fn is_plain(item: Item) -> bool {
+    matches!(item, Item::Stitch(kind) if kind != StitchId::SLIP_STITCH && stitch(kind).kind == StitchKind::Basic)
 }
