@@ -80,19 +80,18 @@ fn mends(before: &Verification, at: usize, after: &Verification, edit: &Edit) ->
     if after.coverage.read < before.coverage.read || after.coverage.rows != before.coverage.rows {
         return false;
     }
-    let others: Vec<(Rule, Severity, i64)> = before
+    let mut others: Vec<(Rule, Severity, i64)> = before
         .findings
         .iter()
         .enumerate()
         .filter(|(other, finding)| *other != at && weighty(finding))
         .map(|(_, finding)| (finding.rule, finding.severity, moved(finding.place.start)))
         .collect();
-    after
-        .findings
-        .iter()
-        .filter(weighty)
-        .all(|finding| others.contains(&(finding.rule, finding.severity, i64::from(finding.place.start))))
-        && after.findings.iter().filter(weighty).count() <= others.len()
+    // Each of before answers for one of after: two faults of one rule may stand in one place.
+    after.findings.iter().filter(weighty).all(|finding| {
+        let same = (finding.rule, finding.severity, i64::from(finding.place.start));
+        others.iter().position(|other| *other == same).map(|known| others.swap_remove(known)).is_some()
+    })
 }
 
 /// Whether the printed count is the likelier culprit.
@@ -139,6 +138,21 @@ mod tests {
         let text = "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6, 6, 6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: [sc in next st, inc] 6 times. (18)\nRnd 4: Sc in next 6 (8, 10) sts, inc, sc in next 11 (9, 7) sts. (19)\n";
         let faulty = text.replace("6 (8, 10)", "6 (9, 10)");
         assert_eq!(first_fix(&faulty).as_deref(), Some(text));
+    }
+
+    #[test]
+    fn an_edit_that_leaves_both_of_two_faults_in_one_place_mends_neither() {
+        let faulty = BALL.replace("Rnd 5:", "Rnd 6:").replace("inc] 6 times. (18)", "inc] 7 times. (18)");
+        let before = verify(&Request::of(&faulty)).expect("a pattern");
+        let [first, other, ..] = &before.findings[..] else { panic!("{:?}", before.findings) };
+        let of = |findings: [&Finding; 3]| Verification { findings: findings.map(Finding::clone).to_vec(), ..before.clone() };
+        let twice = of([first, first, other]);
+        let (mut left, mut mended) = (twice.clone(), twice.clone());
+        left.findings.truncate(2);
+        mended.findings.remove(0);
+        let edit = Edit { start: 0, end: 0, text: String::new() };
+        assert!(!mends(&twice, 0, &left, &edit), "the first is still there twice");
+        assert!(mends(&twice, 0, &mended, &edit));
     }
 
     #[test]
