@@ -94,6 +94,19 @@ fn a_change_that_a_pattern_reveals_is_found_where_it_is() {
     });
     results.sort_by_key(|(i, ..)| *i);
     let judged = begun.elapsed().as_secs_f64();
+    let share_of = |of: fn(&Result) -> bool| {
+        let revealed = results.iter().filter(|(_, r, _)| r.revealed);
+        #[allow(clippy::cast_precision_loss, reason = "some thousands")]
+        let share = 100.0 * revealed.clone().filter(|(_, r, _)| of(r)).count() as f64 / revealed.count().max(1) as f64;
+        share
+    };
+    println!(
+        "of {} revealed: found {:.1} %, on their row {:.1} %, in their sizes {:.1} %; repairs come now",
+        results.iter().filter(|(_, r, _)| r.revealed).count(),
+        share_of(|r| r.found),
+        share_of(|r| r.on_row),
+        share_of(|r| r.in_sizes)
+    );
     let revealed: Vec<usize> = (0..results.len()).filter(|at| results[*at].1.revealed).collect();
     let sample: Vec<usize> = revealed.into_iter().step_by(mended_every).collect();
     let mended = on_all_cores(sample.len(), |nth| {

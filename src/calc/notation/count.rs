@@ -53,7 +53,17 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 let (mut unit, mut next) = unit(scan, i, end)?;
                 // "9 dc per side", "5 dc on each of 8 sides": not the row's sum.
                 if let Some(behind) = of_each(scan, next, end) {
+                    // Beside a sum it says nothing of its own.
+                    if matches!(parts.as_slice(), [.., (_, Unit::Stitches | Unit::Kind(_))]) {
+                        i = behind;
+                        continue;
+                    }
                     (unit, next) = (Unit::Other, behind);
+                }
+                // "36 dc and 6 corners": corners hold stitches that are counted already.
+                if unit == Unit::Other && scan.key(i) == Some(Key::Corner) && !parts.is_empty() {
+                    i = next;
+                    continue;
                 }
                 // "12 holes of one chain each"
                 if unit == Unit::Spaces(None)

@@ -379,7 +379,7 @@ pub enum Target {
     /// Chains one by one: of a foundation, or of a space.
     Chain,
     /// Stitches and chain spaces alike.
-    Both,
+    Both(Option<StitchId>, Option<u32>),
     /// Stitches, and the chains of spaces one by one.
     BothChains,
     /// Stitches worked as one, or a part of them.

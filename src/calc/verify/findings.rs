@@ -421,3 +421,80 @@ fn stale(here: &Place<'_>, span: Span, target: Target, lines: &mut Lines<'_>) ->
     let sizes = here.pattern.sizes.clone();
     here.finding(Rule::PlaceNotFound, Rule::PlaceNotFound.severity(), sizes, message, span, lines)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::report::Request;
+    use super::super::verify;
+
+    /// The rows in which a place is named that the row below does not have.
+    fn misnamed(text: &str) -> Vec<String> {
+        let answer = verify(&Request::of(text)).expect("a pattern");
+        assert!(answer.pieces.iter().flat_map(|piece| &piece.rows).all(|row| row.reading == super::Reading::Read));
+        let of_names = answer.findings.into_iter().filter(|finding| finding.rule == super::Rule::PlaceNotFound);
+        of_names.map(|finding| finding.row).collect()
+    }
+
+    const MESH: &str = "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\n\
+        Row 2: Ch 3 (counts as dc), dc in next sc, *ch 1, sk next sc, dc in next sc; rep from * to last sc, dc in last sc, turn. (7 dc, 4 ch-1 sps)\n\
+        Row 3: Ch 1, sc in each dc and in each ch-1 sp across, turn. (11 sc)\n";
+
+    #[test]
+    fn every_stitch_and_every_space_of_a_mesh_goes_by_its_name() {
+        assert_eq!(misnamed(MESH), [""; 0]);
+        assert_eq!(misnamed(&MESH.replace("sc in each dc and", "sc in each tr and")), ["Row 3"]);
+        assert_eq!(misnamed(&MESH.replace("in each ch-1 sp across", "in each ch-2 sp across")), ["Row 3"]);
+        assert_eq!(misnamed(&MESH.replace("dc in next sc; rep", "sc in next sc; rep")), ["Row 3"]);
+    }
+
+    #[test]
+    fn a_stitch_that_stands_behind_another_is_not_the_next_one() {
+        let rows = |second: &str| {
+            format!(
+                "Ch 9.\nRow 1: Sc in 2nd ch from hook, dc in next ch, sc in next 2 ch, dc in next ch, sc in next 3 ch, turn. (8 sts)\nRow 2: Ch 1, {second}, turn.\n"
+            )
+        };
+        let all = "sc in next sc, sc in next dc, sc in next 2 sc, sc in next dc, sc in next 3 sc";
+        assert_eq!(misnamed(&rows(all)), [""; 0]);
+        // The dc is passed over without a word.
+        assert_eq!(
+            misnamed(&rows("sc in next sc, sc in next sc, sc in next sc, sc in next dc, sc in next 3 sc")),
+            ["Row 2"]
+        );
+        assert_eq!(
+            misnamed(&rows("sc in next sc, sk next dc, sc in next 2 sc, sc in next dc, sc in next 3 sc")),
+            [""; 0]
+        );
+    }
+
+    #[test]
+    fn a_name_that_only_the_beginning_chain_bears_is_no_name_for_the_row() {
+        let round = |name: &str| {
+            format!(
+                "Rnd 1: 12 sc in magic ring; join. (12)\nRnd 2: Ch 3 (counts as dc), {name} in next 11 sc; join. (12)\nRnd 3: Ch 1, sc in each dc around; join.\n"
+            )
+        };
+        assert_eq!(misnamed(&round("dc")), [""; 0]);
+        assert_eq!(misnamed(&round("sc")), ["Rnd 3"]);
+    }
+
+    #[test]
+    fn one_travels_over_stitches_by_their_name() {
+        let round = |name: &str| {
+            format!(
+                "Rnd 1: Ch 3 (counts as dc), 11 dc in magic ring; join. (12)\nRnd 2: Ch 4 (counts as dc and ch 1), *dc in next dc, ch 1; rep from * around; join in 3rd ch of ch 4. (12 dc, 12 ch-1 sps)\nRnd 3: Sl st in next {name}, ch 1, sc in same sp, sc in each ch-1 sp around; join. (12)\n"
+            )
+        };
+        assert_eq!(misnamed(&round("ch-1 sp")), [""; 0]);
+        assert_eq!(misnamed(&round("ch-2 sp")), ["Rnd 3"]);
+    }
+
+    #[test]
+    fn a_count_of_one_kind_counts_no_chains() {
+        let right = "Rnd 1: 12 sc in magic ring; join. (12)\nRnd 2: Ch 1, *sc in next sc, ch 1; rep from * around; join. (24)\n";
+        let answer = verify(&Request::of(right)).expect("a pattern");
+        assert!(answer.holds, "all counted");
+        let wrong = right.replace("(24)", "(24 sc)");
+        assert!(!verify(&Request::of(&wrong)).expect("a pattern").holds, "12 of them are chains");
+    }
+}

@@ -181,7 +181,10 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
     }
     if stated != made {
         // Every chain counted as a stitch; slip stitches left out of the count.
-        if totals.spaces > 0 && stated == made.saturating_add(totals.chains) && printed.parts.len() == 1 {
+        if totals.spaces > 0
+            && stated == made.saturating_add(totals.chains)
+            && matches!(printed.parts.as_slice(), [(_, CountUnit::Stitches)])
+        {
             return Match::RightAs("stitches-and-chains", stated);
         }
         // "16 + 15": stitches and spaces, one after the other.

@@ -145,7 +145,10 @@ mod tests {
         let faulty = BALL.replace("Rnd 5:", "Rnd 6:").replace("inc] 6 times. (18)", "inc] 7 times. (18)");
         let before = verify(&Request::of(&faulty)).expect("a pattern");
         let [first, other, ..] = &before.findings[..] else { panic!("{:?}", before.findings) };
-        let of = |findings: [&Finding; 3]| Verification { findings: findings.map(Finding::clone).to_vec(), ..before.clone() };
+        let of = |findings: [&Finding; 3]| Verification {
+            findings: findings.map(Finding::clone).to_vec(),
+            ..before.clone()
+        };
         let twice = of([first, first, other]);
         let (mut left, mut mended) = (twice.clone(), twice.clone());
         left.findings.truncate(2);

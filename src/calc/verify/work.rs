@@ -212,6 +212,12 @@ pub(super) fn work(
         {
             worker.stale.get_or_insert((step.span, target));
         }
+        // "Sl st in next 2 dc" where all are tr.
+        if let Act::Work(Work { place: Place::Next(target @ Target::Kind(kind)), .. }) = step.act
+            && local.fabric().is_some_and(|row| places::lacks(row, kind))
+        {
+            worker.stale.get_or_insert((step.span, target));
+        }
     }
     if moved.passed > 0 {
         worker.available += moved.passed;
@@ -1055,7 +1061,7 @@ fn seek_for(fabric: &Fabric, target: Target) -> Option<Wanted> {
         Target::Unit(unit, _) => Wanted::Unit(unit),
         Target::Gap => Wanted::Gap,
         Target::TurningChain => Wanted::TurningChain,
-        Target::Both | Target::BothChains => Wanted::Station,
+        Target::Both(..) | Target::BothChains => Wanted::Station,
         Target::Chain => Wanted::Space(None),
     })
 }

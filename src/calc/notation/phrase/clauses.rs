@@ -306,7 +306,7 @@ impl Parser<'_, '_> {
         }
         // "skip 3 ch" steps over chains one by one; "skip next dc" steps over that one stitch wherever it is next.
         let target = match target {
-            Target::Chain | Target::Both | Target::BothChains => Target::Any,
+            Target::Chain | Target::Both(..) | Target::BothChains => Target::Any,
             Target::Unit(unit, _) => Target::Unit(unit, Part::Whole),
             other => other,
         };

@@ -342,7 +342,7 @@ impl Parser<'_, '_> {
             return;
         }
         // The more particular place decides.
-        let general = |target: Target| matches!(target, Target::Any | Target::Both | Target::BothChains);
+        let general = |target: Target| matches!(target, Target::Any | Target::Both(..) | Target::BothChains);
         if general(second.target) {
             kinds.push(second)
         } else {

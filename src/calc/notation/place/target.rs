@@ -42,10 +42,17 @@ pub fn target(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Target, usize)>
             && (!each || joined)
             && scan.number(i).is_none_or(|_| is_space(second))
         {
-            return Some((if joined { Target::Both } else { first }, behind));
+            return Some((if joined { both(first, second) } else { first }, behind));
         }
     }
     Some((first, next))
+}
+
+/// "Each dc and each ch-1 sp": stations of two sorts.
+fn both(first: Target, second: Target) -> Target {
+    let stitch = |target| if let Target::Kind(kind) = target { Some(kind) } else { None };
+    let space = |target| if let Target::Space(length) = target { length } else { None };
+    Target::Both(stitch(first).or(stitch(second)), space(first).or(space(second)))
 }
 
 fn is_space(target: Target) -> bool {

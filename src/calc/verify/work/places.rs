@@ -1,10 +1,12 @@
 //! Where the hook goes: the next stitch of a kind, chain spaces, units, gaps, corners, places skipped or further down.
 
+use super::repeat::is_plain;
 use super::{Trouble, Worker, corner, seek_for, whole};
-use crate::fabric::{Builder, Item, Unit, Wanted};
+use crate::fabric::{Builder, Item, Row, Unit, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Part, Place, Repeat, Step, Target, Work, Working};
+use crate::standards::StitchId;
 
 impl Worker<'_> {
     pub(super) fn skip(&mut self, places: Num, target: Target, first: bool, span: Span) {
@@ -53,11 +55,7 @@ impl Worker<'_> {
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
                 if let Target::Kind(kind) = target
-                    && self.fabric.is_some_and(|fabric| {
-                        fabric.any(|item| item.kind().is_some())
-                            && !fabric.any(|item| item.kind() == Some(kind))
-                            && other_top(fabric, kind).is_none()
-                    }) | self.passes_others(kind, count)
+                    && (self.fabric.is_some_and(|fabric| lacks(fabric, kind)) || self.passes_others(kind, count))
                 {
                     self.stale.get_or_insert((span, target));
                 }
@@ -70,16 +68,15 @@ impl Worker<'_> {
     }
 
     /// Whether a plain stitch of another kind stands among the next ones: "sk next 2 sc" over 2 dc.
-    fn passes_others(&self, kind: crate::standards::StitchId, count: u64) -> bool {
+    fn passes_others(&self, kind: StitchId, count: u64) -> bool {
         let Some(mut cursor) = self.cursor.clone() else { return false };
-        let plain = super::repeat::is_plain;
-        if !plain(Item::Stitch(kind)) {
+        if !is_plain(Item::Stitch(kind)) {
             return false;
         }
         let mut passed = 0;
         while passed < count.min(64) {
             let Some(item) = cursor.station() else { return false };
-            if plain(item) && item.kind() != Some(kind) {
+            if is_plain(item) && item.kind() != Some(kind) {
                 return true;
             }
             passed += u64::from(item.is_place());
@@ -189,8 +186,6 @@ impl Worker<'_> {
             }
             cursor.use_item();
         }
-        let left = cursor.left();
-        let _ = left;
         self.used = self.used.max(self.available.saturating_sub(cursor.left()));
     }
 
@@ -198,7 +193,7 @@ impl Worker<'_> {
     pub(super) fn wanted(&mut self, target: Target, span: Span) -> Option<Wanted> {
         let fabric = self.fabric?;
         let wanted = match target {
-            Target::Any | Target::Both | Target::BothChains | Target::Gap | Target::Unit(..) => return None,
+            Target::Any | Target::Both(..) | Target::BothChains | Target::Gap | Target::Unit(..) => return None,
             Target::Chain => {
                 if fabric.any(|item| item == Item::Chain) || !fabric.any(Item::is_space) {
                     return None;
@@ -299,7 +294,7 @@ impl Worker<'_> {
                     return self.work_into_units(unit, Part::Center, extent, times, &pass, span);
                 }
             }
-            Target::Both | Target::BothChains => {
+            Target::Both(..) | Target::BothChains => {
                 let chains = target == Target::BothChains;
                 match times {
                     Some(times) => return self.stations(times, chains, &pass, span),
@@ -317,7 +312,14 @@ impl Worker<'_> {
                 return self.work_into_turning_chain(times, pass, span);
             }
             if takes <= 1 {
-                return self.leap(wanted, target, extent, times, &pass, span);
+                self.leap(wanted, target, extent, times, &pass, span);
+                // "Sc in each dc around" where dc end and others go on.
+                let goes_on = self.cursor.clone().and_then(|mut cursor| cursor.station()).is_some_and(is_plain);
+                let last = !rest.iter().any(|step| super::works(&step.act) || matches!(step.act, Act::Leave(..)));
+                if matches!(wanted, Wanted::Kind(_)) && extent == Extent::Fill(Num::ZERO) && goes_on && last {
+                    self.stale.get_or_insert((span, target));
+                }
+                return;
             }
             // "dc2tog over next 2 ch-2 sps": each leg in a space.
             if matches!(wanted, Wanted::Space(_)) {
@@ -703,16 +705,37 @@ impl Worker<'_> {
         self.walk(&rules, extent, span, rest);
     }
 
+    /// "Each dc and each ch-1 sp" where no dc, or no such space, is.
+    fn check_both(&mut self, fabric: &Row, kind: Option<StitchId>, length: Option<u32>, span: Span) {
+        let has = |wanted: Wanted| fabric.any(|item| wanted.is(item));
+        if let Some(kind) = kind
+            && lacks(fabric, kind)
+        {
+            self.stale.get_or_insert((span, Target::Kind(kind)));
+        }
+        if length.is_some() && fabric.any(Item::is_space) && !has(Wanted::Space(length)) {
+            self.stale.get_or_insert((span, Target::Space(length)));
+        }
+    }
+
     /// Walks along the row, place by place.
     fn walk(&mut self, rules: &[(Target, Builder)], extent: Extent, span: Span, rest: &[Step]) {
         let Some(fabric) = self.fabric else { return };
         // The particular before the general.
         let mut looks: Vec<(Option<Wanted>, Option<Part>, bool, &Builder)> = Vec::with_capacity(rules.len());
+        // Stitches that are named, and all others that stand between them.
+        let mut named: Vec<StitchId> = Vec::new();
         for (target, pass) in rules {
+            if let Target::Kind(kind) | Target::Both(Some(kind), _) = target {
+                named.push(*kind);
+            }
+            if let Target::Both(kind, length) = target {
+                self.check_both(fabric, *kind, *length, span);
+            }
             let chains = matches!(target, Target::Chain | Target::BothChains);
             let (wanted, part) = match target {
                 Target::Any => (Some(Wanted::Place), None),
-                Target::Both | Target::BothChains => (Some(Wanted::Station), None),
+                Target::Both(..) | Target::BothChains => (Some(Wanted::Station), None),
                 Target::Unit(unit, part) => (Some(Wanted::Unit(*unit)), Some(*part)),
                 Target::Corner => match corner(fabric) {
                     Some(Wanted::Unit(unit)) => (Some(Wanted::Unit(unit)), Some(Part::Center)),
@@ -739,6 +762,8 @@ impl Worker<'_> {
             _ => Stop::Leaving(self.leaving(extent, rest, true)),
         };
         let mut in_unit: Option<(Unit, u64)> = None;
+        let (mut other, mut other_space) = (false, false);
+        let length = if let [(Target::Both(_, length), _)] = rules { *length } else { None };
         let done = self.passes(None, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             // The middle of a group is a corner of solid fabric.
@@ -765,6 +790,10 @@ impl Worker<'_> {
             cursor.use_item();
             worker.begun = true;
             worker.used = worker.used.saturating_add(u64::from(item.is_place()));
+            other_space |= matches!(item, Item::Space(chains) if length.is_some_and(|length| length != chains));
+            if !named.is_empty() && item.kind().is_some_and(|kind| !named.contains(&kind)) && is_plain(item) {
+                other |= in_unit.is_none();
+            }
             if item.is_place()
                 && let Some((unit, left)) = in_unit
             {
@@ -792,7 +821,15 @@ impl Worker<'_> {
         if done == 0 && extent == Extent::Fill(Num::ZERO) {
             self.known = false;
         }
-        if rules.iter().any(|(target, _)| matches!(target, Target::Both | Target::BothChains | Target::Any)) {
+        // "Each dc and each ch-1 sp" where sc stand among them.
+        let general = |target: &Target| matches!(target, Target::Any | Target::Both(None, _) | Target::BothChains);
+        if other_space {
+            self.stale.get_or_insert((span, Target::Space(length)));
+        }
+        if other && !rules.iter().any(|(target, _)| general(target)) {
+            self.stale.get_or_insert((span, Target::Kind(named[0])));
+        }
+        if rules.iter().any(|(target, _)| matches!(target, Target::Both(..) | Target::BothChains | Target::Any)) {
             self.leapt = None;
         } else if let Some((wanted, ..)) = looks.first() {
             self.leapt = *wanted;
@@ -885,8 +922,15 @@ impl Worker<'_> {
     }
 }
 
+/// Whether a row of stitches has none of a kind, and none that is called by its name.
+pub(super) fn lacks(fabric: &Row, kind: StitchId) -> bool {
+    fabric.any(|item| item.kind().is_some())
+        && !fabric.any(|item| item.kind() == Some(kind))
+        && other_top(fabric, kind).is_none()
+}
+
 /// A bobble that was spelled out where it was made is found by its name later: tops of several legs without a name.
-fn other_top(fabric: &crate::fabric::Row, kind: crate::standards::StitchId) -> Option<crate::standards::StitchId> {
+fn other_top(fabric: &Row, kind: StitchId) -> Option<StitchId> {
     use crate::standards::{StitchKind, by_name, stitch};
     let top = |kind: crate::standards::StitchId| {
         let data = stitch(kind);
@@ -897,7 +941,7 @@ fn other_top(fabric: &crate::fabric::Row, kind: crate::standards::StitchId) -> O
 }
 
 /// The longest run of such stitches.
-fn longest_run(fabric: &crate::fabric::Row, wanted: Wanted) -> u64 {
+fn longest_run(fabric: &Row, wanted: Wanted) -> u64 {
     fn walk(runs: &[crate::fabric::Run], wanted: Wanted) -> u64 {
         runs.iter()
             .map(|run| match run {
@@ -912,9 +956,9 @@ fn longest_run(fabric: &crate::fabric::Row, wanted: Wanted) -> u64 {
 }
 
 /// The kind whose runs are a row's groups: the taller of two kinds, or the one that spaces divide.
-fn group_kind(fabric: &crate::fabric::Row) -> Option<crate::standards::StitchId> {
-    let mut kinds: Vec<crate::standards::StitchId> = Vec::new();
-    fn walk(runs: &[crate::fabric::Run], kinds: &mut Vec<crate::standards::StitchId>) {
+fn group_kind(fabric: &Row) -> Option<StitchId> {
+    let mut kinds: Vec<StitchId> = Vec::new();
+    fn walk(runs: &[crate::fabric::Run], kinds: &mut Vec<StitchId>) {
         for run in runs {
             match run {
                 crate::fabric::Run::Items(Item::Stitch(kind), count) if *count > 1 && !kinds.contains(kind) => {

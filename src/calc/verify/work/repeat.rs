@@ -150,7 +150,7 @@ impl<'w> Worker<'w> {
                 fabric.any(|item| wanted.is(item)) && fabric.any(|item| item.is_place() && !wanted.is(item))
             }
             Target::Space(_) | Target::Unit(..) | Target::Gap | Target::Corner => true,
-            Target::Both | Target::BothChains => fabric.totals().spaces > 0,
+            Target::Both(..) | Target::BothChains => fabric.totals().spaces > 0,
             Target::Chain => fabric.totals().spaces > 0,
             Target::TurningChain => {
                 !fabric.any(|item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }))
@@ -510,13 +510,15 @@ impl<'w> Worker<'w> {
         pass: &Builder,
         span: Span,
     ) {
-        self.leapt = Some(wanted);
+        let from_stitch = matches!(self.leapt.replace(wanted), Some(Wanted::Kind(_))) && times == Some(1);
         let stop = self.stop_before(extent);
         let (mut again, mut between) = (self.after_skip, false);
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let met = cursor.clone().station();
+            let unused = cursor.clone();
             let Some(passed) = cursor.seek(wanted) else { return false };
+            between |= from_stitch && stands_behind_plain(unused, passed, wanted);
             let place = cursor.item().is_some_and(Item::is_place);
             cursor.use_item();
             between |= passed > 0 && again && met.is_some_and(is_plain);
@@ -708,4 +710,15 @@ fn same_run(before: &[(usize, u64)], now: &[(usize, u64)]) -> bool {
 /// A stitch of the common sort, which nobody passes over without a word.
 pub(super) fn is_plain(item: Item) -> bool {
     matches!(item, Item::Stitch(kind) if kind != StitchId::SLIP_STITCH && stitch(kind).kind == StitchKind::Basic)
+}
+
+/// Whether nothing but plain stitches was passed over, one after the other, on the way.
+fn stands_behind_plain(mut cursor: Cursor<'_>, passed: u64, wanted: Wanted) -> bool {
+    (1..=8).contains(&passed)
+        && (0..passed).all(|_| {
+            let plain = cursor.station().is_some_and(is_plain);
+            cursor.use_item();
+            plain
+        })
+        && cursor.station().is_some_and(|item| wanted.is(item))
 }
