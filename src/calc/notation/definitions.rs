@@ -1,18 +1,22 @@
 //! The pattern's own stitches: found before anything else is read, so that their meaning wins, and folded into one token
 //! wherever a row names them.
 
+mod names;
 mod quoted;
+mod sums;
 
 use super::body;
 use super::header;
 use super::number::{Num, Numbers};
 use super::scan::{self, Scan};
 use super::token::{Kind, Span, Token};
-use super::tree::{Act, Defined, Definition, Extent, Own, Place, RowWord, Step, Target, Work};
-use super::words::{Key, meaning};
+use super::tree::{Act, Defined, Definition, Extent, Place, RowWord, Step, Target, Work};
+use super::words::Key;
 use crate::fabric::Unit;
 use crate::standards::{self, StitchId, StitchKind};
 use crate::verify::{OwnStitch, Terms};
+use names::{compared, is_own_stitch, name, new_name, spelling, variants};
+use sums::{Sums, over, strip, sums};
 
 /// More definitions than any pattern has; what goes beyond is talk.
 pub const MOST: usize = 96;
@@ -338,231 +342,6 @@ fn goes_on(scan: &Scan<'_>, at: usize) -> bool {
     open || lower && !closed
 }
 
-struct Name {
-    end: usize,
-    abbreviation: Option<(usize, usize)>,
-    body: usize,
-}
-
-/// Whether another definition begins here.
-fn new_name(scan: &Scan<'_>, at: usize, end: usize) -> bool {
-    at < end && name(scan, at, end).is_some()
-}
-
-/// `Pebble stitch (pb):`, `V-st =`, `Fan over 5 sts –`.
-fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
-    let mut i = at;
-    let mut words = 0;
-    while i < end {
-        match scan.kind(i) {
-            Some(Kind::Word(_)) if scan.key(i) == Some(Key::Over) && words > 0 => break,
-            Some(Kind::Word(_) | Kind::Number(_)) => words += 1,
-            Some(Kind::Dash) if scan.glued(i) && scan.glued(i + 1) => {}
-            // "beg. cl"
-            Some(Kind::Stop) if scan.glued(i) && matches!(scan.kind(i + 1), Some(Kind::Word(_))) => {}
-            Some(Kind::Quote) => {}
-            _ => break,
-        }
-        i += 1;
-        if words > LONGEST {
-            return None;
-        }
-    }
-    let name_end = i;
-    if words == 0 || name_end == at {
-        return None;
-    }
-    // "over 5 sts", "(pb)", "(worked over 4 sts)" behind the name.
-    let mut abbreviation = None;
-    while i < end {
-        match scan.kind(i) {
-            Some(Kind::Open(_)) => {
-                let close = scan.closing(i, end)?;
-                let short = close - i <= 5
-                    && (i + 1..close).all(|j| {
-                        matches!(scan.kind(j), Some(Kind::Word(_) | Kind::Number(_) | Kind::Dash | Kind::Quote))
-                    })
-                    && !(i + 1..close).any(|j| scan.is(j, &[Key::Over, Key::Work, Key::Us, Key::Uk, Key::Made]));
-                if short && abbreviation.is_none() {
-                    abbreviation = Some((i, close));
-                }
-                i = close + 1;
-            }
-            Some(Kind::Word(_) | Kind::Number(_)) if scan.key(name_end) == Some(Key::Over) && i < name_end + 5 => {
-                i += 1
-            }
-            _ => break,
-        }
-    }
-    let mark = match scan.kind(i)? {
-        Kind::Colon | Kind::Equals => true,
-        Kind::Dash => !(scan.glued(i) && scan.glued(i + 1)),
-        _ => false,
-    };
-    if !mark || i + 1 >= end {
-        return None;
-    }
-    let first = scan.key(at);
-    // "Stitches (US names): …" heads a list; no pattern makes "st" a stitch of its own.
-    if first == Some(Key::Stitch) && name_end == at + 1 {
-        return None;
-    }
-    let titles = [
-        Key::Materials,
-        Key::Gauge,
-        Key::Notes,
-        Key::Abbreviations,
-        Key::Finishing,
-        Key::Measurements,
-        Key::Size,
-        Key::Yarn,
-        Key::Hook,
-        Key::Colour,
-        Key::Uk,
-        Key::Us,
-        Key::Instructions,
-        Key::Made,
-        Key::Repeat,
-        Key::Join,
-        Key::Work,
-        Key::With,
-        Key::Fasten,
-        Key::FastenOff,
-        Key::Skip,
-        Key::Count,
-        Key::Foundation,
-        Key::Total,
-        Key::You,
-        Key::For,
-        Key::In,
-        Key::Right,
-        Key::Wrong,
-        Key::Multiple,
-    ];
-    let row = (at..name_end).any(|j| scan.is(j, &[Key::Row, Key::Round]));
-    let lettered = scan.span(name_end - 1).end - scan.span(name_end - 1).start == 1
-        && matches!(scan.kind(name_end - 1), Some(Kind::Word(_)));
-    // "Row A:", "Close row:" name a row; "Foundation row:", "Row 3:" are rows.
-    let own_row = row
-        && (lettered
-            || scan.key(at).is_none()
-                && words == 2
-                && scan.is(name_end - 1, &[Key::Row, Key::Round])
-                && !["set", "border", "edging", "increase", "decrease", "setup", "band", "heel", "thumb", "cuff"]
-                    .iter()
-                    .any(|word| scan.span(at).of(scan.text).eq_ignore_ascii_case(word)));
-    if first.is_some_and(|first| titles.contains(&first))
-        || row && !own_row
-        || (at..name_end).any(|j| scan.is(j, &[Key::Rows, Key::Rounds, Key::Multiple, Key::TurningChain]))
-    {
-        return None;
-    }
-    // "6 sc = …" ends in a count.
-    if scan.kind(i) == Some(Kind::Equals) && matches!(scan.kind(i + 1), Some(Kind::Number(_))) && i + 3 >= end {
-        return None;
-    }
-    // "= 4 in", "= 24 sts": a gauge, a count.
-    let measure = (i + 1..end.min(i + 4)).any(|j| {
-        matches!(scan.kind(j), Some(Kind::Decimal | Kind::Quote))
-            && scan.kind(i) == Some(Kind::Equals)
-            && scan.number(i + 1).is_some()
-    });
-    if measure
-        || scan.clustered(at).is_none()
-            && scan.number(at).is_some()
-            && scan.kind(at + 1) != Some(Kind::Dash)
-            && scan.kind(i) == Some(Kind::Equals)
-    {
-        return None;
-    }
-    // "centre sp = the ch-2 space in the middle": a place, not a stitch.
-    if scan.is(name_end - 1, &[Key::Space, Key::Loop]) && scan.is(i + 1, &[Key::The, Key::A])
-        || scan.is(name_end - 1, &[Key::Corner])
-            && scan.key(i + 1) == Some(Key::The)
-            && super::place::space(scan, i + 2).is_some()
-    {
-        return None;
-    }
-    Some(Name { end: name_end, abbreviation, body: i + 1 })
-}
-
-/// Whether a name whose explanation works nothing is a stitch at all: `Star st – see the photograph`.
-fn is_own_stitch(scan: &Scan<'_>, at: usize, name_end: usize, body: usize, stop: usize) -> bool {
-    let group = |from: usize, to: usize| {
-        (from..to).any(|i| {
-            scan.key(i) == Some(Key::Stitch)
-                || scan.stitch(i).is_some_and(|(stitch, _)| standards::stitch(stitch).kind == StitchKind::Group)
-        })
-    };
-    let unknown = (at..name_end)
-        .any(|i| matches!(scan.kind(i), Some(Kind::Word(_))) && scan.key(i).is_none() && scan.making(i).is_none());
-    unknown && (group(at, name_end) || name_end - at <= 2 && group(body, stop))
-}
-
-/// The words of a name, in the form in which they are compared.
-fn spelling(scan: &Scan<'_>, at: usize, end: usize) -> Option<Vec<String>> {
-    let mut words = Vec::new();
-    for i in at..end {
-        match scan.kind(i) {
-            Some(Kind::Word(_) | Kind::Number(_)) => words.push(compared(scan, i)),
-            Some(Kind::Dash | Kind::Stop | Kind::Quote) => {}
-            _ => return None,
-        }
-    }
-    (!words.is_empty() && words.len() <= LONGEST).then_some(words)
-}
-
-/// A word as it is compared: `clusters` is `cl`, `stitch` is `st`, `beginning` is `beg`.
-fn compared(scan: &Scan<'_>, at: usize) -> String {
-    let written = scan.span(at).of(scan.text);
-    match scan.key(at) {
-        Some(Key::Stitch) => return "st".to_owned(),
-        Some(Key::Beginning) => return "beg".to_owned(),
-        Some(Key::Increase) => return "inc".to_owned(),
-        Some(Key::Decrease) => return "dec".to_owned(),
-        _ => {}
-    }
-    let lower = if written.chars().count() == 1 { written.to_owned() } else { written.to_lowercase() };
-    if let Some(Kind::Word(id)) = scan.kind(at) {
-        let trade = |stitch: StitchId| {
-            (standards::stitch(stitch).kind == StitchKind::Group).then(|| standards::stitch(stitch).name.to_owned())
-        };
-        if let Some(name) = meaning(id).stitch(scan.terms).and_then(trade) {
-            return name;
-        }
-        let single = lower
-            .strip_suffix("es")
-            .filter(|_| ["sses", "shes", "ches", "xes"].iter().any(|end| lower.ends_with(end)))
-            .or_else(|| lower.strip_suffix('s'))
-            .unwrap_or(&lower);
-        if single.len() != lower.len() {
-            let id = super::words::word(single.as_bytes());
-            if let Some(name) = meaning(id).stitch(scan.terms).and_then(trade) {
-                return name;
-            }
-            if single.len() > 2 {
-                return single.to_owned();
-            }
-        }
-    }
-    lower
-}
-
-/// A name and what rows make of it: "Pebble stitch" is called "pebble st" and "pebble".
-fn variants(words: Vec<String>) -> Vec<Vec<String>> {
-    let mut all = vec![words];
-    let words = &all[0];
-    if words.len() > 1 && words.last().is_some_and(|word| word == "st") {
-        let short = words[..words.len() - 1].to_vec();
-        let lone_letter = short.len() == 1 && short[0].chars().count() == 1;
-        let plain = short.len() == 1 && super::words::meaning(super::words::word(short[0].as_bytes())).key.is_some();
-        if !lone_letter && !plain {
-            all.push(short);
-        }
-    }
-    all
-}
-
 /// `(2 dc, ch 2, 2 dc) in next st (shell made)`: a name given where the stitch is first worked.
 fn made_inline(scan: &Scan<'_>, found: &mut Vec<Found>) {
     for at in 1..scan.tokens.len() {
@@ -833,7 +612,7 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
     let sums = sums(&read.steps);
     let hooked = closes_in_one(&inner, 0, end);
     if hooked {
-        let kind = base_kind(&inner, 0, end);
+        let kind = base_kind();
         // Legs "in same st", or in no place that is named, stand in one; "in next st" moves on.
         let moves = (0..end).any(|i| inner.is(i, &[Key::Next, Key::Skip]) || inner.key(i) == Some(Key::Over));
         // "…) 3 times in same st"; "insert hook in same st, then in next st" moves on.
@@ -876,7 +655,7 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
         return;
     }
     if (hooked || sums.unread || read.steps.is_empty()) && said_to_be_one(&inner, end) {
-        definition.one_stitch = Some(base_kind(&inner, 0, end));
+        definition.one_stitch = Some(base_kind());
         definition.place = default_place(&read.steps);
         definition.in_one_place = true;
         return;
@@ -979,182 +758,6 @@ fn chains_behind(scan: &Scan<'_>, steps: &[Step], end: usize) -> u32 {
 }
 
 /// The stitch that stands for a closed group.
-fn base_kind(scan: &Scan<'_>, at: usize, end: usize) -> StitchId {
-    let _ = (scan, at, end);
+fn base_kind() -> StitchId {
     standards::by_name("cluster").unwrap_or(StitchId::DOUBLE_CROCHET)
-}
-
-/// One stitch over several places: a decrease of the pattern's own. Where it steps over spaces, the legs keep their places.
-fn over(steps: &[Step], kind: StitchId, takes: u64, leaps: bool) -> Vec<Step> {
-    let span = steps.first().map_or(Span::default(), |step| step.span);
-    let work = |takes: u64, makes: u64, place: Place| Step {
-        span,
-        act: Act::Work(Work {
-            stitch: Some(kind),
-            takes: Num::small(u32::try_from(takes).unwrap_or(u32::MAX >> 1)),
-            makes: Num::small(makes as u32),
-            place,
-            extent: Extent::Times(Num::ONE),
-            bare_number: false,
-        }),
-    };
-    if !leaps {
-        return vec![work(takes, 1, Place::Next(Target::Any))];
-    }
-    let mut legs = Vec::new();
-    collect_legs(steps, &mut legs);
-    if legs.is_empty() || legs.len() > 16 {
-        return Vec::new();
-    }
-    let mut all: Vec<Step> = legs.iter().map(|place| work(1, 0, *place)).collect();
-    all.push(work(0, 1, Place::Same));
-    all
-}
-
-fn collect_legs(steps: &[Step], legs: &mut Vec<Place>) {
-    for step in steps {
-        match &step.act {
-            Act::Work(work) if work.place != Place::Same => {
-                let times = match work.extent {
-                    Extent::Times(times) => times.plain().unwrap_or(1).min(16),
-                    _ => 1,
-                };
-                for _ in 0..times {
-                    legs.push(work.place);
-                }
-            }
-            Act::Skip { target: Target::Space(_), .. } => {}
-            Act::Skip { places, .. } => {
-                for _ in 0..places.plain().unwrap_or(1).min(16) {
-                    legs.push(Place::Next(Target::Any));
-                }
-            }
-            Act::Repeat(repeat) => {
-                let times = match repeat.extent {
-                    Extent::Times(times) => times.plain().unwrap_or(1).min(16),
-                    _ => 1,
-                };
-                for _ in 0..times {
-                    collect_legs(&repeat.steps, legs);
-                }
-            }
-            _ => {}
-        }
-    }
-}
-
-/// What steps take and make, as far as the words tell.
-#[derive(Debug, Default, Clone)]
-struct Sums {
-    takes: Option<u64>,
-    makes: Option<u64>,
-    spaces: u64,
-    /// It looks for spaces or kinds.
-    leaps: bool,
-    skips: bool,
-    unread: bool,
-    /// Tops that are closed by drawing through.
-    closings: u64,
-    /// Whole stitches beside hook talk.
-    whole_beside_hook: bool,
-}
-
-fn sums(steps: &[Step]) -> Sums {
-    let mut sums = Sums { takes: Some(0), makes: Some(0), ..Sums::default() };
-    add(steps, 1, &mut sums, 0);
-    sums
-}
-
-fn add(steps: &[Step], times: u64, sums: &mut Sums, depth: usize) {
-    let grow = |slot: &mut Option<u64>, more: Option<u64>| {
-        *slot = slot.zip(more).map(|(sum, more)| sum.saturating_add(more.saturating_mul(times)));
-    };
-    if depth > 8 {
-        sums.unread = true;
-        return;
-    }
-    for step in steps {
-        match &step.act {
-            Act::Work(work) => {
-                let count = match work.extent {
-                    Extent::Times(count) => count.plain(),
-                    _ => None,
-                };
-                if work.takes == Num::ZERO && work.makes == Num::ONE && work.place == Place::Same {
-                    sums.closings += 1;
-                }
-                sums.leaps |= matches!(work.place, Place::Next(Target::Space(_)));
-                let takes = match work.place {
-                    Place::Same | Place::Made | Place::Skipped | Place::Ring => Some(0),
-                    // "insert hook in top of first dc of group": of what it has made itself.
-                    Place::First(_) if sums.takes != Some(0) => Some(0),
-                    _ if work.bare_number => Some(u64::from(sums.takes == Some(0))),
-                    _ => count.zip(work.takes.plain()).map(|(count, takes)| count.saturating_mul(takes)),
-                };
-                if sums.takes != Some(0) || takes != Some(0) {
-                    grow(&mut sums.takes, takes);
-                }
-                grow(&mut sums.makes, count.zip(work.makes.plain()).map(|(count, makes)| count.saturating_mul(makes)));
-            }
-            Act::Skip { places, target, .. } => {
-                sums.skips = true;
-                if matches!(target, Target::Space(_)) {
-                    sums.leaps = true;
-                } else {
-                    grow(&mut sums.takes, places.plain());
-                }
-            }
-            Act::Chain { .. } => sums.spaces += 1,
-            Act::Repeat(repeat) => match repeat.extent {
-                Extent::Times(count) if count.plain().is_some() => {
-                    add(&repeat.steps, times.saturating_mul(count.plain().unwrap_or(1)), sums, depth + 1)
-                }
-                _ => sums.unread = true,
-            },
-            Act::Group { steps, place, extent } => {
-                let mut inner = Sums { takes: Some(0), makes: Some(0), ..Sums::default() };
-                add(steps, 1, &mut inner, depth + 1);
-                sums.unread |= inner.unread || *extent != Extent::Times(Num::ONE);
-                sums.leaps |= matches!(place, Place::Next(Target::Space(_))) && sums.takes != Some(0);
-                if !matches!(place, Place::Same | Place::Made | Place::Skipped) {
-                    grow(&mut sums.takes, Some(1));
-                }
-                grow(&mut sums.makes, inner.makes);
-                sums.spaces += inner.spaces;
-            }
-            Act::Own(Own { .. }) => {
-                sums.takes = None;
-                sums.makes = None;
-            }
-            Act::Unread | Act::Again(_) => sums.unread = true,
-            _ => {}
-        }
-    }
-}
-
-/// The steps of a group without the words that say where it goes: the row says that.
-fn strip(steps: &mut Vec<Step>) {
-    if let [Step { act: Act::Group { steps: inner, .. }, .. }] = steps.as_mut_slice() {
-        *steps = std::mem::take(inner);
-        return;
-    }
-    steps.retain(|step| !matches!(step.act, Act::Aside));
-    if let [Step { act: Act::Repeat(repeat), .. }] = steps.as_mut_slice()
-        && repeat.extent == Extent::Times(Num::ONE)
-    {
-        *steps = std::mem::take(&mut repeat.steps);
-    }
-    for step in steps {
-        if let Act::Work(work) = &mut step.act {
-            if work.bare_number {
-                // "5 dc in same st" and "5 dc": the number is of stitches in the place.
-                if let Extent::Times(count) = work.extent {
-                    work.makes = count;
-                    work.extent = Extent::Times(Num::ONE);
-                }
-                work.bare_number = false;
-            }
-            work.place = Place::Same;
-        }
-    }
 }

@@ -13,7 +13,7 @@ use super::number::Num;
 use super::place::{self};
 use super::scan::Scan;
 use super::token::{Kind, Span};
-use super::tree::{Act, ChainCounts, Extent, Place, Step, Target, Work};
+use super::tree::{Act, ChainCounts, Extent, Place, Stated, Step, Target, Work};
 use super::words::Key;
 use crate::standards::{StitchId, StitchKind, stitch as entry};
 
@@ -877,6 +877,11 @@ impl Parser<'_, '_> {
         if follows {
             return false;
         }
+        self.take_count(stated, stop)
+    }
+
+    /// A printed count that ends before `stop`.
+    pub(super) fn take_count(&mut self, stated: Stated, stop: usize) -> bool {
         if self.is_broken(stated.span) {
             self.body.broken_count = true;
         } else {

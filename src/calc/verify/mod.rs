@@ -67,8 +67,14 @@ pub fn judge(request: &Request<'_>) -> Result<Verification, RequestProblems> {
 
 /// Works and judges a pattern that has been read.
 pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
+    judged_for(request, pattern).0
+}
+
+/// The same, and how much work it was, in steps.
+fn judged_for(request: &Request<'_>, pattern: &Pattern) -> (Verification, u64) {
     let text = request.pattern;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let most = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let mut fuel = most;
     let mut lines = Lines::new(text);
     let mut answer = Verification { terms: pattern.terms, sizes: pattern.sizes.clone(), ..Verification::default() };
     let mut states = vec![piece::State::start(); pattern.sizes.len()];
@@ -113,7 +119,7 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
     let errors = answer.findings.iter().any(|finding| finding.severity == Severity::Error);
     answer.holds =
         all_right && !errors && answer.coverage.rows > 0 && answer.coverage.partial == 0 && answer.coverage.unread == 0;
-    answer
+    (answer, most - fuel)
 }
 
 /// Every piece has a name; those without a heading are counted.

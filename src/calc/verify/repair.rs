@@ -6,7 +6,7 @@ mod candidates;
 mod likely;
 
 use super::report::{Edit, Finding, Fix, Request, Rule, Severity, Suspect, Verification};
-use crate::notation::tree::Pattern;
+use crate::notation::{self, tree::Pattern};
 use candidates::{Candidate, Rows};
 
 /// At most so many edits are tried for one finding.
@@ -15,8 +15,24 @@ const MOST_TRIALS: usize = 160;
 const MOST_OFFERED: usize = 5;
 /// Findings that are tried to be mended; a text with more of them has other needs.
 const MOST_FINDINGS: usize = 12;
+/// Where one edit holds already, so many more are tried for a next one: they are sorted, the likeliest first.
+const MORE_TRIALS: usize = 40;
 /// Bytes of edited text that are verified for one answer, whatever its length.
 const PROOF_BYTES: usize = 2 * 1024 * 1024;
+/// Steps of work that they may cost together: many rows of many sizes make a short text long to work.
+const PROOF_WORK: u64 = 5_000_000;
+
+/// What is left of both.
+struct Budget {
+    bytes: usize,
+    work: u64,
+}
+
+impl Budget {
+    const fn allows(&self, text: &str) -> bool {
+        self.bytes >= text.len() && self.work > 0
+    }
+}
 
 /// Adds repairs to the findings of an answer.
 pub(super) fn offer(request: &Request<'_>, pattern: &Pattern, answer: &mut Verification) {
@@ -25,13 +41,13 @@ pub(super) fn offer(request: &Request<'_>, pattern: &Pattern, answer: &mut Verif
         return;
     }
     let rows = Rows::of(request.pattern, pattern);
-    let mut budget = PROOF_BYTES;
+    let mut budget = Budget { bytes: PROOF_BYTES, work: PROOF_WORK };
     let mut offered: Vec<(usize, Vec<Fix>)> = Vec::new();
     for at in worth.into_iter().take(MOST_FINDINGS) {
         let candidates = candidates::of(&rows, &answer.findings[at], pattern.sizes.len());
         let fixes = proved(request, answer, at, candidates, &mut budget);
         offered.push((at, fixes));
-        if budget < request.pattern.len() {
+        if !budget.allows(request.pattern) {
             break;
         }
     }
@@ -51,19 +67,25 @@ fn proved(
     answer: &Verification,
     at: usize,
     candidates: Vec<Candidate>,
-    budget: &mut usize,
+    budget: &mut Budget,
 ) -> Vec<Fix> {
     let mut fixes = Vec::new();
+    let mut since = 0;
     for candidate in candidates.into_iter().take(MOST_TRIALS) {
-        if *budget < request.pattern.len() || fixes.len() >= MOST_OFFERED {
+        since += 1;
+        let enough = fixes.len() >= MOST_OFFERED || !fixes.is_empty() && since > MORE_TRIALS;
+        if enough || !budget.allows(request.pattern) {
             break;
         }
-        *budget -= request.pattern.len();
+        budget.bytes -= request.pattern.len();
         let Some(text) = candidate.applied(request.pattern) else { continue };
         let trial = Request { pattern: &text, structure: false, ..request.clone() };
-        let Ok(after) = super::judge(&trial) else { continue };
+        let Ok(read) = notation::read(&text, &trial) else { continue };
+        let (after, work) = super::judged_for(&trial, &read);
+        budget.work = budget.work.saturating_sub(work);
         if mends(answer, at, &after, &candidate.edit) {
             fixes.push(Fix { message: candidate.message, edits: vec![candidate.edit] });
+            since = 0;
         }
     }
     fixes

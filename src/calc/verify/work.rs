@@ -1,148 +1,29 @@
 //! Working one row in one size on the row below. Cost follows the steps of the text: repeats are worked in closed form, and
 //! where the kinds of stitches below matter, until the work comes round to where it was.
 
+mod along;
 mod bridges;
 mod corners;
 mod ground;
 mod places;
 mod repeat;
+mod skip;
 mod start;
+mod units;
 mod within;
+mod worked;
 
 use super::conventions::{Conventions, Question};
-use super::piece::Opening;
 use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Unit, Wanted};
 use crate::notation::number::{MAX_COUNT, Num};
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Pattern, Place, Step, Target, Work};
+use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Place, Step, Target, Work};
 use crate::standards::StitchId;
 use bridges::Bridges;
 use corners::corner;
 use ground::Ground;
 use start::is_travel;
-
-/// What lies under the hook.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Below {
-    /// Nothing yet.
-    Nothing,
-    /// A ring: room for any number of stitches.
-    Ring,
-    /// A foundation chain, worked back along.
-    Chain(Fabric),
-    /// A foundation chain joined into a circle.
-    Circle(Fabric),
-    /// A row.
-    Row(Fabric),
-}
-
-impl Below {
-    pub(super) fn fabric(&self) -> Option<&Fabric> {
-        match self {
-            Self::Chain(row) | Self::Circle(row) | Self::Row(row) => Some(row),
-            Self::Nothing | Self::Ring => None,
-        }
-    }
-
-    /// As the next row meets it when the work is turned.
-    pub(super) fn turned(self) -> Self {
-        match self {
-            Self::Row(row) => Self::Row(row.reversed()),
-            other => other,
-        }
-    }
-}
-
-/// A chain made at the end of a row for the next.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Carried {
-    pub(super) length: u64,
-    pub(super) counts: Option<ChainCounts>,
-}
-
-/// What went wrong while working.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Trouble {
-    /// The row wants more stitches than there are, or more places of one kind.
-    RunOut { span: Span, target: Option<Target> },
-    /// It works into something that the row below does not have at all.
-    NoPlace { span: Span, target: Target },
-    /// A piece that is joined has another number of stitches than the row asks of it.
-    Unmet { piece: Span, has: u64, asked: u64 },
-    /// Stitches are left, and the row does not say so.
-    LeftOver { left: u64 },
-    /// A repeat leaves a remainder.
-    Divide { span: Span, over: u64, unit: u64, remainder: u64 },
-    /// A number beyond what is exact, or too much work.
-    TooLarge { span: Span },
-}
-
-/// One row worked.
-#[derive(Debug, Clone)]
-pub(super) struct Worked {
-    pub(super) below: Below,
-    pub(super) available: u64,
-    pub(super) used: u64,
-    pub(super) trouble: Option<Trouble>,
-    /// A partial last pass was taken: right only if the printed count agrees.
-    pub(super) partial: bool,
-    /// False where something could not be decided (a repeat that uses nothing, "each" in a ring).
-    pub(super) known: bool,
-    pub(super) carried: Option<Carried>,
-    pub(super) turned: bool,
-    pub(super) joined: bool,
-    pub(super) foundation: bool,
-    /// The first row along a foundation chain.
-    pub(super) on_chain: bool,
-    pub(super) in_use: Option<StitchId>,
-    /// The beginning chain that this row stands on, where it has one.
-    pub(super) chain: Option<u64>,
-    /// A kind of stitch named that the row below does not have.
-    pub(super) stale: Option<(Span, Target)>,
-    /// Slip stitches behind the join, which carry the yarn to where the next round begins.
-    pub(super) travels: Vec<Work>,
-    /// Stitches that the row left, and said so.
-    pub(super) unworked: u64,
-    /// Stitches that earlier rows left and this one works.
-    pub(super) taken_up: u64,
-    /// What the row left, as it lies.
-    pub(super) rest: Option<Fabric>,
-    /// Openings that it made.
-    pub(super) openings: Vec<Opening>,
-}
-
-/// What a row is worked with.
-pub(super) struct Setting<'a> {
-    pub(super) pattern: &'a Pattern,
-    pub(super) text: &'a str,
-    pub(super) size: usize,
-    /// Read the beginning chain the other way in this row, to see whether that is the fault.
-    pub(super) flip_chain: bool,
-    /// Worked round, not back and forth.
-    pub(super) round: bool,
-    /// The round below was joined: the yarn stands at its first stitch.
-    pub(super) joined: bool,
-    /// Slip stitches with which the round before ended.
-    pub(super) travels: &'a [Work],
-    /// The side of the piece: one place a row.
-    pub(super) side: Fabric,
-    /// The chains of the foundation that its first row worked.
-    pub(super) foundation: Fabric,
-    /// What earlier rows left unworked, the latest last.
-    pub(super) unworked: &'a [u64],
-    /// Pieces that are finished, and what they ended with.
-    pub(super) ends: &'a [(usize, Fabric)],
-    /// The opening that the row goes round.
-    pub(super) opening: Option<Opening>,
-    /// The name of the piece that is worked.
-    pub(super) own_name: &'a str,
-}
-
-impl Setting<'_> {
-    pub(super) fn value(&self, number: Num) -> Option<u64> {
-        self.pattern.numbers.value(number, self.size)
-    }
-}
+pub(super) use worked::{Below, Carried, Setting, Trouble, Worked};
 
 /// Works `steps` on `below`.
 #[expect(clippy::too_many_arguments, reason = "what lies below, what the row says, and the ledger")]

@@ -3,7 +3,8 @@
 use super::super::scan::Scan;
 use super::super::token::Kind;
 use super::super::words::Key;
-use super::{Found, sentence_end, spelling, variants};
+use super::names::{spelling, variants};
+use super::{Found, sentence_end};
 
 /// The names that a line explains so.
 pub(super) fn quoted(scan: &Scan<'_>, at: usize, end: usize) -> Vec<Found> {

@@ -405,12 +405,6 @@ impl Parser<'_, '_> {
             .unwrap_or(end);
         let Some(first) = (start..stop).find(|i| self.scan.number(*i).is_some()) else { return false };
         let Some(stated) = super::super::count::count(&self.scan, first, stop) else { return false };
-        if self.is_broken(stated.span) {
-            self.body.broken_count = true;
-        } else {
-            self.body.stated = Some(stated);
-        }
-        self.at = stop;
-        true
+        self.take_count(stated, stop)
     }
 }

@@ -108,7 +108,7 @@ impl Parser<'_, '_> {
         if !["holding", "keeping", "retaining", "hold", "keep"].iter().any(|hold| word.eq_ignore_ascii_case(hold)) {
             return false;
         }
-        let mut stop = self.clause_end(start, end);
+        let stop = self.clause_end(start, end);
         let order = |parser: &Self, from: usize, stop: usize| {
             (from..stop).find(|i| {
                 (parser.scan.number(*i).is_some() || parser.scan.is(*i - 1, &[Key::Work]))
@@ -119,7 +119,6 @@ impl Parser<'_, '_> {
         if at.is_none() && matches!(self.scan.kind(stop), Some(Kind::Comma)) {
             let behind = self.clause_end(stop + 1, end);
             at = order(self, stop + 1, behind);
-            stop = behind;
         }
         let Some(at) = at else { return false };
         self.at = at;
@@ -131,7 +130,6 @@ impl Parser<'_, '_> {
         if let Some(Step { act: Act::Work(work), .. }) = steps.last_mut() {
             work.makes = Num::ZERO;
         }
-        let _ = stop;
         true
     }
 
@@ -149,7 +147,7 @@ impl Parser<'_, '_> {
     }
 
     /// Behind "in next sp make": `2 dc, ch 3 and 2 dc`, up to what is worked elsewhere.
-    pub(in crate::notation) fn list_in_place(&mut self, found: Found, end: usize) -> Option<Vec<Step>> {
+    pub(in crate::notation) fn list_in_place(&mut self, end: usize) -> Option<Vec<Step>> {
         let start = self.at;
         let mut inner: Vec<Step> = Vec::new();
         let mut ends = false;
@@ -206,7 +204,6 @@ impl Parser<'_, '_> {
                 break;
             }
         }
-        let _ = found;
         if inner.is_empty() {
             self.at = start;
             return None;
@@ -216,7 +213,7 @@ impl Parser<'_, '_> {
     }
 
     /// `3 d c, ch 3, 3 d c all in same sp`, `1 tr, 1 ch and 1 tr in next sp`: what stands before goes into the same place.
-    pub(in crate::notation) fn gathers(&mut self, all: bool, end: usize, steps: &mut Vec<Step>) {
+    pub(in crate::notation) fn gathers(&mut self, all: bool, steps: &mut Vec<Step>) {
         let Some(Step { act: Act::Work(last), span }) = steps.last() else { return };
         let (last, span) = (*last, *span);
         let one = matches!(last.extent, Extent::Times(Num::ONE))
@@ -271,7 +268,6 @@ impl Parser<'_, '_> {
             self.grouped_rival = Some((self.body.rivals.len(), steps.len()));
             self.body.rivals.push(rival);
         }
-        let _ = end;
     }
 
     /// `…, all in same st`: the stitches before go into one place.
@@ -439,13 +435,12 @@ impl Parser<'_, '_> {
         while matches!(steps.last(), Some(Step { act: Act::Aside, .. })) {
             steps.pop();
         }
-        if let Some(Step { act: Act::Work(work), span }) = steps.last_mut()
+        if let Some(Step { act: Act::Work(work), .. }) = steps.last_mut()
             && matches!(work.extent, Extent::Fill(Num::ZERO))
             && matches!(work.place, Place::Next(_))
         {
             // It stays as a step that uses nothing, so that the stitch is known.
             work.extent = Extent::Times(Num::ZERO);
-            let _ = span;
         }
     }
 

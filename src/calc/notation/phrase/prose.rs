@@ -125,13 +125,7 @@ impl Parser<'_, '_> {
             .count();
         let last = (stop - tail..=stop).rev().find(|last| count::count(&self.scan, first, *last).is_some());
         let Some(stated) = last.and_then(|last| count::count(&self.scan, first, last)) else { return false };
-        if self.is_broken(stated.span) {
-            self.body.broken_count = true;
-        } else {
-            self.body.stated = Some(stated);
-        }
-        self.at = stop;
-        true
+        self.take_count(stated, stop)
     }
 
     /// `This row makes little holes`, `taking care not to forget the last one`, `which is the one under your chains`: about

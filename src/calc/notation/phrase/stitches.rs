@@ -49,7 +49,7 @@ impl Parser<'_, '_> {
             // "in next sp make 2 dc, ch 3 and 2 dc"
             let back = self.at;
             self.at = i;
-            if let Some(inner) = self.list_in_place(found, end)
+            if let Some(inner) = self.list_in_place(end)
                 && inner.len() > 1
             {
                 let extent = found.extent.unwrap_or(Extent::Times(Num::ONE));
@@ -275,7 +275,7 @@ impl Parser<'_, '_> {
         }
         let all = self.scan.key(i.wrapping_sub(1)) == Some(Key::All);
         let pushed = self.push(start, act, steps);
-        self.gathers(all, end, steps);
+        self.gathers(all, steps);
         pushed
     }
 

@@ -87,7 +87,7 @@ fn to(scan: &Scan<'_>, at: usize, end: usize) -> Option<(Extent, usize)> {
         return None;
     }
     // "sl st to centre of next lp" goes into it.
-    if scan.key(i) == Some(Key::Center) && super::center_of_space(scan, i, end).is_some() {
+    if scan.key(i) == Some(Key::Center) && super::chains::center_of_space(scan, i, end).is_some() {
         return None;
     }
     // "until you reach the end"
