@@ -105,10 +105,10 @@ impl Parser<'_, '_> {
             || self.scan.is(start, &[Key::There, Key::You]) && self.begins_sentence(start)
             || self.says(start, &["which"]) && self.says(start + 1, &["gives", "makes", "leaves"])
             || self.says(start, &["so", "giving"]);
-        let stop = self.sentence_end(start, end);
         if !worked || !told {
             return false;
         }
+        let stop = self.sentence_end(start, end);
         let Some(first) = (start..stop).find(|i| self.scan.number(*i).is_some()) else { return false };
         if (start..first).any(|i| !matches!(self.scan.kind(i), Some(Kind::Word(_))) || self.scan.stitchy(i)) {
             return false;

@@ -404,6 +404,9 @@ fn doubled(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
     }
 }
 
+/// More numbers than a printed count has.
+const MOST_PRINTED: usize = 256;
+
 /// The printed count.
 fn counts(
     rows: &Rows<'_>,
@@ -414,13 +417,11 @@ fn counts(
     found: &mut Vec<Candidate>,
 ) {
     let Some(stated) = line.stated else { return };
-    let mut numbers = Numbers::default();
     // Where the next row fits what the row makes, the count is what is wrong; else it is the last thing to be changed.
     let base = if count_suspected(finding) { 0 } else { 18 };
-    for token in cut(stated.of(rows.text), &mut numbers) {
-        let Kind::Number(number) = token.kind else { continue };
-        let Some(value) = numbers.value(number, 0) else { continue };
-        let span = Span { start: token.span.start + stated.start, end: token.span.end + stated.start };
+    let printed = stated_numbers(rows.text, stated);
+    let around = beside.map(|line| line.and_then(|line| line.stated).map(|stated| stated_numbers(rows.text, stated)));
+    for (nth, (span, value)) in printed.into_iter().enumerate() {
         let mut values = vec![value.saturating_sub(1), value.saturating_add(1)];
         // What was made is the number that was to be printed, not some other number of the count.
         if let Some(actual) =
@@ -428,14 +429,13 @@ fn counts(
         {
             values.insert(0, actual);
         }
-        let place = stated_numbers(rows, line).iter().position(|(start, _)| *start == span.start);
-        let expected = place.map_or_else(Vec::new, |place| progressing(rows, beside, place));
+        let expected = progressing(&around, nth);
         for (nth, new) in values.into_iter().enumerate() {
             if new != value && new > 0 {
                 let mut cost = base + nth as i32;
-                if expected.contains(&value) && !expected.contains(&new) {
+                if expected == Some(value) {
                     cost += 14;
-                } else if expected.contains(&new) {
+                } else if expected == Some(new) {
                     cost -= 2;
                 }
                 push(rows, span, new.to_string(), cost, found, |was, now| format!("print {now} instead of {was}"));
@@ -444,27 +444,23 @@ fn counts(
     }
 }
 
-/// The numbers of a printed count, with where they stand.
-fn stated_numbers(rows: &Rows<'_>, line: &Line) -> Vec<(u32, u64)> {
-    let Some(stated) = line.stated else { return Vec::new() };
+/// The numbers of a printed count, with where they stand; so many as there can be sizes.
+fn stated_numbers(text: &str, stated: Span) -> Vec<(Span, u64)> {
     let mut numbers = Numbers::default();
-    cut(stated.of(rows.text), &mut numbers)
-        .into_iter()
-        .filter_map(|token| match token.kind {
-            Kind::Number(number) => numbers.value(number, 0).map(|value| (token.span.start + stated.start, value)),
-            _ => None,
-        })
-        .collect()
+    let tokens = cut(stated.of(text), &mut numbers);
+    let values = tokens.into_iter().filter_map(|token| match token.kind {
+        Kind::Number(number) => numbers.value(number, 0).map(|value| (token.span, value)),
+        _ => None,
+    });
+    let at = |span: Span| Span { start: span.start + stated.start, end: span.end + stated.start };
+    values.take(MOST_PRINTED).map(|(span, value)| (at(span), value)).collect()
 }
 
 /// What the counts of the rows before and behind lead one to expect at a place of the count: even growth, or none.
-fn progressing(rows: &Rows<'_>, beside: [Option<&Line>; 2], place: usize) -> Vec<u64> {
-    let value =
-        |line: Option<&Line>| line.and_then(|line| stated_numbers(rows, line).get(place).map(|(_, value)| *value));
-    match (value(beside[0]), value(beside[1])) {
-        (Some(before), Some(after)) if (before + after).is_multiple_of(2) => vec![(before + after) / 2],
-        _ => Vec::new(),
-    }
+fn progressing(around: &[Option<Vec<(Span, u64)>>; 2], place: usize) -> Option<u64> {
+    let value = |at: usize| around[at].as_ref()?.get(place).map(|(_, value)| *value);
+    let sum = value(0)?.checked_add(value(1)?)?;
+    sum.is_multiple_of(2).then_some(sum / 2)
 }
 
 fn push(
