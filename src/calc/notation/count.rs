@@ -85,7 +85,12 @@ pub fn count(scan: &Scan<'_>, at: usize, end: usize) -> Option<Stated> {
                 i = next;
             }
             // "82 sts: 40 X and a dc at each end": the sum, and what it consists of.
-            Kind::Colon if matches!(parts.as_slice(), [(_, Unit::Stitches)]) && i > at + 1 => i = end,
+            Kind::Colon
+                if matches!(parts.as_slice(), [(_, Unit::Stitches)])
+                    && (i > at + 1 || at > 0 && matches!(scan.kind(at - 1), Some(Kind::Open(_)))) =>
+            {
+                i = end
+            }
             // "12 + 6 = 18 sts": the sum is what is meant; "+6" is how many more.
             Kind::Equals => {
                 parts.clear();

@@ -146,7 +146,9 @@ impl Lines<'_, '_> {
         if self.special || !self.rows {
             let mut i = at;
             while i < end {
-                if matches!(scan.kind(i), Some(Kind::Stop | Kind::Semicolon)) && i + 1 < end && !scan.glued(i + 1) {
+                let ends = matches!(scan.kind(i), Some(Kind::Stop | Kind::Semicolon)) && !scan.glued(i + 1)
+                    || equation(&scan, i, end);
+                if ends && i + 1 < end {
                     self.sentence(i + 1, end);
                 }
                 i += 1;
@@ -197,8 +199,9 @@ impl Lines<'_, '_> {
         if row && !self.special && scan.span(name.end - 1).end - scan.span(name.end - 1).start > 1 {
             return;
         }
-        let mut stop =
-            (name.body..end).find(|i| scan.kind(*i) == Some(Kind::Stop) && new_name(&scan, i + 1, end)).unwrap_or(end);
+        let mut stop = (name.body..end)
+            .find(|i| scan.kind(*i) == Some(Kind::Stop) && new_name(&scan, i + 1, end) || equation(&scan, *i, end))
+            .unwrap_or(end);
         // A line that breaks off goes on in the next.
         let mut lines = 0;
         while stop < scan.tokens.len() && scan.kind(stop) == Some(Kind::Newline) && lines < 6 && goes_on(&scan, stop) {
@@ -318,6 +321,15 @@ impl Lines<'_, '_> {
         read.steps.clear();
         sums.unread || (sums.takes == making.takes.plain() || sums.takes == Some(0)) && sums.spaces == 0 && !sums.leaps
     }
+}
+
+/// Whether an equation begins behind a comma or semicolon: "inc = 2 sc in one st, dec = sc2tog".
+fn equation(scan: &Scan<'_>, at: usize, end: usize) -> bool {
+    matches!(scan.kind(at), Some(Kind::Comma | Kind::Semicolon))
+        && at + 3 < end
+        && matches!(scan.kind(at + 1), Some(Kind::Word(_)))
+        && scan.kind(at + 2) == Some(Kind::Equals)
+        && new_name(scan, at + 1, end)
 }
 
 fn sentence_end(scan: &Scan<'_>, at: usize, end: usize) -> usize {

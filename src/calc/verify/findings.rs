@@ -4,6 +4,7 @@ use super::piece::{Fault, FaultKind, Fits, Gap, Outcome};
 use super::places::Lines;
 use super::report::{Finding, Reading, Rule, Severity, Suspect, Verification};
 use super::solve::Solved;
+use super::work::Misnamed;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Pattern, Piece, Row, Step, Target};
 use crate::standards::stitch;
@@ -71,10 +72,10 @@ pub(super) fn of_piece(
         }
         if row.reading != Reading::Read && !remarked(pattern, row) {
             findings.push(unread(&here, lines));
-        } else if let Some((span, target)) = outcomes.iter().flatten().find_map(|outcome| outcome.stale)
+        } else if let Some(misnamed) = outcomes.iter().flatten().find_map(|outcome| outcome.stale)
             && failing.is_empty()
         {
-            findings.push(stale(&here, span, target, lines));
+            findings.push(stale(&here, misnamed, lines));
         }
     }
 }
@@ -407,19 +408,30 @@ fn unread(here: &Place<'_>, lines: &mut Lines<'_>) -> Finding {
     here.finding(Rule::Unread, Rule::Unread.severity(), sizes, message, span, lines)
 }
 
-fn stale(here: &Place<'_>, span: Span, target: Target, lines: &mut Lines<'_>) -> Finding {
-    let named = match target {
-        Target::Kind(kind) => stitch(kind).us.term,
-        Target::Space(_) => "chain space of that length",
-        Target::Unit(..) => "stitches of that name",
-        _ => "such place",
+fn stale(here: &Place<'_>, misnamed: Misnamed, lines: &mut Lines<'_>) -> Finding {
+    let label = here.label();
+    let message = if misnamed.others_first {
+        let named = match misnamed.target {
+            Target::Kind(kind) => stitch(kind).us.term,
+            Target::Space(_) => "chain space",
+            _ => "such place",
+        };
+        format!(
+            "{label}: other stitches or spaces of the row below stand before the {named} that is named, and nothing is said of them. Skip them, work into them, or name what comes next"
+        )
+    } else {
+        let named = match misnamed.target {
+            Target::Kind(kind) => stitch(kind).us.term,
+            Target::Space(_) => "chain space of that length",
+            Target::Unit(..) => "stitches of that name",
+            _ => "such place",
+        };
+        format!(
+            "{label}: the row below has no {named}; the next stitch there was taken. Name the stitch or space that the row below really has"
+        )
     };
-    let message = format!(
-        "{}: the row below has no {named}; the next stitch there was taken. Name the stitch or space that the row below really has",
-        here.label()
-    );
     let sizes = here.pattern.sizes.clone();
-    here.finding(Rule::PlaceNotFound, Rule::PlaceNotFound.severity(), sizes, message, span, lines)
+    here.finding(Rule::PlaceNotFound, Rule::PlaceNotFound.severity(), sizes, message, misnamed.span, lines)
 }
 
 #[cfg(test)]
@@ -496,5 +508,60 @@ mod tests {
         assert!(answer.holds, "all counted");
         let wrong = right.replace("(24)", "(24 sc)");
         assert!(!verify(&Request::of(&wrong)).expect("a pattern").holds, "12 of them are chains");
+    }
+
+    fn rules(text: &str) -> Vec<super::Rule> {
+        let answer = verify(&Request::of(text)).expect("a pattern");
+        answer.findings.iter().map(|finding| finding.rule).collect()
+    }
+
+    #[test]
+    fn a_count_that_a_row_keeps_does_not_say_that_its_last_repeat_stops_early() {
+        let cowl = |sts: u32| {
+            format!(
+                "Ch {sts}, join.\nRnd 1: Ch 1, sc in each ch around, join. ({sts})\nRnd 2: Ch 1, *sc in next st, dc in next st; rep from * around, join. ({sts})\n"
+            )
+        };
+        assert_eq!(rules(&cowl(44)), []);
+        assert_eq!(rules(&cowl(45)), [super::Rule::RepeatDoesNotDivide]);
+        // Twice in 5 of 11 is a count that only an early stop can make.
+        let told =
+            "Rnd 1: 11 sc in magic ring. (11)\nRnd 2: *2 sc in next st, sc in next st; rep from * around. (17)\n";
+        assert_eq!(rules(told), []);
+    }
+
+    #[test]
+    fn two_in_each_of_two_skipped_stitches_are_four() {
+        let row = |printed: u32| {
+            format!(
+                "Ch 14.\nRow 1: Sc in 2nd ch from hook and in each ch across. (13 sc)\nRow 2: Ch 1, turn, sc in first st, *sk next 2 sts, dc in each of next 2 sts, 2 dc in each of the 2 skipped sts; rep from * across. ({printed})\n"
+            )
+        };
+        assert_eq!(rules(&row(1 + 3 * 6)), []);
+        assert_eq!(rules(&row(13)), [super::Rule::CountMismatch]);
+    }
+
+    #[test]
+    fn two_equations_may_share_a_line() {
+        let text = "inc = 2 sc in one st, dec = sc2tog\n\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: Inc x 6. (12)\nRnd 3: Dec x 6. (6)\n";
+        assert_eq!(rules(text), []);
+    }
+
+    #[test]
+    fn a_sum_may_say_what_it_consists_of() {
+        let text = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st. (12)\nRnd 3: (Popcorn in next st, sc in next 2 sts) around. [12: 4 popcorns]\nRnd 4: Sc even around. (12)\n";
+        assert_eq!(rules(text), []);
+    }
+
+    #[test]
+    fn beside_shells_only_a_beginning_chain_outside_them_may_be_counted_or_not() {
+        let row = |sc: u32| {
+            format!(
+                "Ch 26.\nShell: 5 dc in same st.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (25 sc)\nRow 2: Ch 1, sc in first st, *sk 2 sts, shell in next st, sk 2 sts, sc in next st; rep from * across. (4 shells, {sc} sc)\n"
+            )
+        };
+        assert_eq!(rules(&row(5)), []);
+        assert_eq!(rules(&row(4)), [super::Rule::CountMismatch]);
+        assert_eq!(rules(&row(6)), [super::Rule::CountMismatch]);
     }
 }

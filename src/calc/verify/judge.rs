@@ -221,7 +221,7 @@ pub(super) fn compare(printed: &Printed, worked: &Worked, available: Option<u64>
 
 /// "(6 V-sts, 2 dc)": units by their marks, and the stitches outside them.
 fn compare_named(printed: &Printed, worked: &Worked, named: &Named) -> Match {
-    let chains = count_kind(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
+    let chains = named.outside(worked, |item| matches!(item, Item::TurningChain { counts_as: Some(_), .. }));
     // "Ch 5, dc in same st" is written out for the first V-st, and counted as one.
     let first = match &worked.below {
         Below::Row(row) => {
@@ -263,8 +263,9 @@ pub(super) fn fault(worked: &Worked, printed: Option<&Printed>, available: Optio
         Some(Trouble::Unmet { piece, has, asked }) => return Some(FaultKind::Unmet { piece, has, asked }),
         Some(Trouble::LeftOver { left }) => return Some(FaultKind::LeftOver { left }),
         Some(Trouble::Divide { over, unit, remainder, .. }) => {
-            // A last pass that stops early, and the printed count knows it.
+            // A last pass that stops early, and the printed count knows it; a row that keeps its count says nothing of it.
             let known_to_count = worked.partial
+                && totals(worked).places != worked.available
                 && worked.used == worked.available
                 && matches!(matched, Some(Match::Right | Match::RightAs(..)));
             if !known_to_count {

@@ -7,11 +7,11 @@ use super::conventions::Conventions;
 use super::judge;
 use super::kinds::Kinds;
 use super::report::{Reading, SizeCount, Verdict};
-use super::work::{Below, Carried, Setting, Trouble, Worked, work};
+use super::work::{Below, Carried, Misnamed, Setting, Trouble, Worked, work};
 use crate::fabric::{Item, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Target, Work};
+use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Work};
 use crate::standards::StitchId;
 use listing::{push, skip_blocks};
 pub(super) use plan::called;
@@ -23,7 +23,7 @@ pub(super) struct Outcome {
     pub(super) counts: Vec<SizeCount>,
     pub(super) fault: Option<Fault>,
     pub(super) gap: Option<Gap>,
-    pub(super) stale: Option<(Span, Target)>,
+    pub(super) stale: Option<Misnamed>,
     pub(super) foundation: bool,
     pub(super) chain: Option<u64>,
     pub(super) made: Option<u64>,

@@ -23,7 +23,7 @@ use bridges::Bridges;
 use corners::corner;
 use ground::Ground;
 use start::is_travel;
-pub(super) use worked::{Below, Carried, Setting, Trouble, Worked};
+pub(super) use worked::{Below, Carried, Misnamed, Setting, Trouble, Worked};
 
 /// Works `steps` on `below`.
 #[expect(clippy::too_many_arguments, reason = "what lies below, what the row says, and the ledger")]
@@ -91,13 +91,13 @@ pub(super) fn work(
                 .fabric()
                 .is_some_and(|row| row.any(Item::is_space) && !row.any(|item| Wanted::Space(length).is(item)))
         {
-            worker.stale.get_or_insert((step.span, target));
+            worker.stale.get_or_insert(Misnamed::missing(step.span, target));
         }
         // "Sl st in next 2 dc" where all are tr.
         if let Act::Work(Work { place: Place::Next(target @ Target::Kind(kind)), .. }) = step.act
             && local.fabric().is_some_and(|row| places::lacks(row, kind))
         {
-            worker.stale.get_or_insert((step.span, target));
+            worker.stale.get_or_insert(Misnamed::missing(step.span, target));
         }
     }
     if moved.passed > 0 {
@@ -217,7 +217,7 @@ struct Worker<'w> {
     /// The last stitches stood further down, in front of the stitches that they cover.
     covers: u64,
     chain: Option<u64>,
-    stale: Option<(Span, Target)>,
+    stale: Option<Misnamed>,
     on_chain: bool,
     left_said: bool,
     /// Own stitches within own stitches.

@@ -223,10 +223,19 @@ impl Parser<'_, '_> {
         if self.scan.is(i, &[Key::Evenly]) {
             return false;
         }
+        // "sc even around", "sc even."
+        let even = self.scan.key(i) == Some(Key::Even) && number.is_none();
+        i += usize::from(even);
         if self.scan.key(i) == Some(Key::All) && self.scan.key(i + 1) == Some(Key::In) {
             i += 1;
         }
-        let found = place::place(&self.scan, i, end);
+        let found = place::place(&self.scan, i, end).or(even.then_some(place::Found {
+            place: Place::Next(Target::Any),
+            extent: Some(Extent::Fill(Num::ZERO)),
+            together: false,
+            each: true,
+            next: i,
+        }));
         self.at = found.as_ref().map_or(i, |found| found.next);
         let count = per_place.or(number);
         let act = match found {

@@ -41,7 +41,7 @@ pub(super) fn skipped(scan: &Scan<'_>, at: usize, end: usize) -> Option<Found> {
         let behind = of_row(scan, next, end);
         // Of an earlier row: a chain stands before it.
         let place = if behind > next && !each { Place::Lower(Target::Space(None)) } else { Place::Skipped };
-        return Some(at_place(place, Some(Extent::Times(count)), behind));
+        return Some(Found { each, ..at_place(place, Some(Extent::Times(count)), behind) });
     }
     // "st just skipped", "sts just missed", "st you have skipped"
     let (_, mut next) = target(scan, i, end)?;

@@ -3,7 +3,7 @@
 use super::places::{Stop, lacks};
 use super::repeat::is_plain;
 use super::units::ClosedUnit;
-use super::{Trouble, Worker, corner, seek_for, whole};
+use super::{Misnamed, Trouble, Worker, corner, seek_for, whole};
 use crate::fabric::{Builder, Item, Row, Unit, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -64,10 +64,10 @@ impl Worker<'_> {
         if let Some(kind) = kind
             && lacks(fabric, kind)
         {
-            self.stale.get_or_insert((span, Target::Kind(kind)));
+            self.stale.get_or_insert(Misnamed::missing(span, Target::Kind(kind)));
         }
         if length.is_some() && fabric.any(Item::is_space) && !has(Wanted::Space(length)) {
-            self.stale.get_or_insert((span, Target::Space(length)));
+            self.stale.get_or_insert(Misnamed::missing(span, Target::Space(length)));
         }
     }
 
@@ -98,7 +98,7 @@ impl Worker<'_> {
                     let found = seek_for(fabric, *target);
                     if found.is_none() || matches!(target, Target::Space(Some(_))) && found == Some(Wanted::Space(None))
                     {
-                        self.stale.get_or_insert((span, *target));
+                        self.stale.get_or_insert(Misnamed::missing(span, *target));
                     }
                     // A kind that is not there is a stale name for the stitches that are.
                     (found.or(matches!(target, Target::Kind(_)).then_some(Wanted::Place)), None)
@@ -177,10 +177,10 @@ impl Worker<'_> {
         // "Each dc and each ch-1 sp" where sc stand among them.
         let general = |target: &Target| matches!(target, Target::Any | Target::Both(None, _) | Target::BothChains);
         if other_space {
-            self.stale.get_or_insert((span, Target::Space(length)));
+            self.stale.get_or_insert(Misnamed::others_first(span, Target::Space(length)));
         }
         if other && !rules.iter().any(|(target, _)| general(target)) {
-            self.stale.get_or_insert((span, Target::Kind(named[0])));
+            self.stale.get_or_insert(Misnamed::others_first(span, Target::Kind(named[0])));
         }
         if rules.iter().any(|(target, _)| matches!(target, Target::Both(..) | Target::BothChains | Target::Any)) {
             self.leapt = None;

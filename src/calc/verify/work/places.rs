@@ -1,7 +1,7 @@
 //! Where the hook goes: the next stitch of a kind, chain spaces, units, gaps, corners, places skipped or further down.
 
 use super::repeat::is_plain;
-use super::{Trouble, Worker, corner};
+use super::{Misnamed, Trouble, Worker, corner};
 use crate::fabric::{Builder, Item, Row, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -80,7 +80,7 @@ impl Worker<'_> {
             Target::Space(length) => {
                 if length.is_some() && !fabric.any(|item| Wanted::Space(length).is(item)) && fabric.any(Item::is_space)
                 {
-                    self.stale.get_or_insert((span, target));
+                    self.stale.get_or_insert(Misnamed::missing(span, target));
                     Wanted::Space(None)
                 } else {
                     Wanted::Space(length)
@@ -111,7 +111,7 @@ impl Worker<'_> {
             if !some {
                 // The name is stale, and what is there is meant: another stitch, or a chain of the foundation.
                 if fabric.any(|item| item.kind().is_some() || item == Item::Chain) {
-                    self.stale.get_or_insert((span, target));
+                    self.stale.get_or_insert(Misnamed::missing(span, target));
                 }
                 return None;
             }
@@ -189,7 +189,7 @@ impl Worker<'_> {
                 let goes_on = self.cursor.clone().and_then(|mut cursor| cursor.station()).is_some_and(is_plain);
                 let last = !rest.iter().any(|step| super::works(&step.act) || matches!(step.act, Act::Leave(..)));
                 if matches!(wanted, Wanted::Kind(_)) && extent == Extent::Fill(Num::ZERO) && goes_on && last {
-                    self.stale.get_or_insert((span, target));
+                    self.stale.get_or_insert(Misnamed::others_first(span, target));
                 }
                 return;
             }

@@ -2,7 +2,7 @@
 //! wherever it stands, else pass by pass until the work comes round.
 
 use super::places::Stop;
-use super::{Trouble, Worker, works};
+use super::{Misnamed, Trouble, Worker, works};
 use crate::fabric::{Builder, Cursor, Item, Wanted};
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Own, Place, Repeat, Step, Target};
@@ -530,7 +530,7 @@ impl<'w> Worker<'w> {
         });
         // "sc in each of next 4 sc" are four that stand side by side; others between them belong to another row.
         if between && matches!(wanted, Wanted::Kind(_)) && !matches!(extent, Extent::Until(..)) {
-            self.stale.get_or_insert((span, target));
+            self.stale.get_or_insert(Misnamed::others_first(span, target));
         }
         if times.is_none() && done == 0 {
             // "each dc and 3 sc in each space": the second begins where the first has been already.
@@ -691,7 +691,7 @@ pub(super) struct Kept<'w> {
     used: u64,
     trouble: Option<Trouble>,
     leapt: Option<Wanted>,
-    stale: Option<(Span, Target)>,
+    stale: Option<Misnamed>,
     begun: bool,
     skipped: u64,
     covers: u64,

@@ -2,7 +2,7 @@
 
 use super::places::lacks;
 use super::repeat::is_plain;
-use super::{Trouble, Worker, seek_for};
+use super::{Misnamed, Trouble, Worker, seek_for};
 use crate::fabric::{Builder, Item, Unit, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -25,7 +25,7 @@ impl Worker<'_> {
                         fabric.any(Item::is_space) && !fabric.any(|item| Wanted::Space(length).is(item))
                     });
                 if none {
-                    self.stale.get_or_insert((span, target));
+                    self.stale.get_or_insert(Misnamed::missing(span, target));
                 }
                 for _ in 0..count.min(1000) {
                     if let Some(cursor) = &mut self.cursor
@@ -58,7 +58,7 @@ impl Worker<'_> {
                 if let Target::Kind(kind) = target
                     && (self.fabric.is_some_and(|fabric| lacks(fabric, kind)) || self.passes_others(kind, count))
                 {
-                    self.stale.get_or_insert((span, target));
+                    self.stale.get_or_insert(Misnamed::missing(span, target));
                 }
                 self.skipped = self.skipped.saturating_add(count);
                 self.last_skip = count;

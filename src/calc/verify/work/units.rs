@@ -1,7 +1,7 @@
 //! Worked into units: shells, groups, runs of one kind.
 
 use super::places::Stop;
-use super::{Trouble, Worker, whole};
+use super::{Misnamed, Trouble, Worker, whole};
 use crate::fabric::{Builder, Item, Row, Unit, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -88,7 +88,7 @@ impl Worker<'_> {
                 if !matches!(inside.item(), Some(Item::Space(chains)) if chains == length)
                     && !matches!(inside.item(), Some(Item::Loop(_)))
                 {
-                    worker.stale.get_or_insert((span, Target::Space(Some(length))));
+                    worker.stale.get_or_insert(Misnamed::missing(span, Target::Space(Some(length))));
                 }
             }
             let along = found

@@ -67,7 +67,7 @@ pub(in crate::verify) struct Worked {
     /// The beginning chain that this row stands on, where it has one.
     pub(in crate::verify) chain: Option<u64>,
     /// A kind of stitch named that the row below does not have.
-    pub(in crate::verify) stale: Option<(Span, Target)>,
+    pub(in crate::verify) stale: Option<Misnamed>,
     /// Slip stitches behind the join, which carry the yarn to where the next round begins.
     pub(in crate::verify) travels: Vec<Work>,
     /// Stitches that the row left, and said so.
@@ -127,5 +127,24 @@ impl Below {
 impl Setting<'_> {
     pub(in crate::verify) fn value(&self, number: Num) -> Option<u64> {
         self.pattern.numbers.value(number, self.size)
+    }
+}
+
+/// A place that is called by a name which does not lead there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::verify) struct Misnamed {
+    pub(in crate::verify) span: Span,
+    pub(in crate::verify) target: Target,
+    /// There are such places, but others stand before them, of which nothing is said; else there are none.
+    pub(in crate::verify) others_first: bool,
+}
+
+impl Misnamed {
+    pub(in crate::verify) const fn missing(span: Span, target: Target) -> Self {
+        Self { span, target, others_first: false }
+    }
+
+    pub(in crate::verify) const fn others_first(span: Span, target: Target) -> Self {
+        Self { span, target, others_first: true }
     }
 }
