@@ -117,7 +117,12 @@ pub fn cut(text: &str, numbers: &mut Numbers) -> Vec<Token> {
                     wide_word(text, &mut at)
                 } else {
                     at = end;
-                    Kind::Word(word(&bytes[start..end]))
+                    if is_turning_chain(&bytes[start..]) {
+                        at = start + 4;
+                        Kind::Word(word(b"tch"))
+                    } else {
+                        Kind::Word(word(&bytes[start..end]))
+                    }
                 }
             }
             0x80.. => wide(text, &mut at),
@@ -130,6 +135,11 @@ pub fn cut(text: &str, numbers: &mut Numbers) -> Vec<Token> {
         glued = kind != Kind::Newline;
     }
     tokens
+}
+
+/// `t-ch`, the other spelling of `tch`.
+fn is_turning_chain(bytes: &[u8]) -> bool {
+    matches!(bytes, [b't' | b'T', b'-', b'c' | b'C', b'h' | b'H', rest @ ..] if !rest.first().is_some_and(u8::is_ascii_alphanumeric))
 }
 
 fn mark(byte: u8, bytes: &[u8], at: &mut usize) -> Kind {

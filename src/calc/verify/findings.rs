@@ -564,4 +564,14 @@ mod tests {
         assert_eq!(rules(&row(4)), [super::Rule::CountMismatch]);
         assert_eq!(rules(&row(6)), [super::Rule::CountMismatch]);
     }
+
+    #[test]
+    fn the_turning_chain_has_two_short_names() {
+        for name in ["tch", "t-ch", "T-ch"] {
+            let text = format!(
+                "Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across. (10)\nRow 2: Ch 3 (counts as dc), turn, sk first st, dc in each st across. (10)\nRow 3: Ch 1, turn, sc in each st to last st, sc in top of {name}. (10)\n"
+            );
+            assert_eq!(rules(&text), [], "{name}");
+        }
+    }
 }

@@ -186,4 +186,25 @@ mod tests {
         let answer = verify(&Request::of(&faulty)).expect("a pattern");
         assert!(answer.findings.iter().any(|finding| finding.rule == Rule::RowNumberGap));
     }
+
+    #[test]
+    fn numbers_at_the_end_of_all_numbers_are_no_harm() {
+        let last = u64::MAX;
+        for text in [
+            format!(
+                "Rnd 1: 6 sc in magic ring. (6)\nRnd {last}: Sc in each st. (6)\nRnd 3: Sc in each st. (9)\nRnd {last}: Sc in each st. (7)\nRnd 4: Sc in each st. (9)\n"
+            ),
+            format!(
+                "Row {last}: Ch 4.\nRow {last}: Sc in 2nd ch from hook and in each ch across. (4)\nRow {last}: Sc in each st. (9)\n"
+            ),
+            format!(
+                "Ch {last}.\nRow 1: Sc {last} in next {last} sts. ({last})\nRow 2: Sc {last} in next {last} sts. ({last})\nRow 3: Sc {last} in next 3 sts. ({last})\n"
+            ),
+            format!(
+                "Sizes: S (M, L)\nCh {last} ({last}, {last}).\nRow 1: Sc in next {last} (4, {last}) sts. {last} ({last}, 3)\n"
+            ),
+        ] {
+            assert!(verify(&Request::of(&text)).is_ok(), "{text}");
+        }
+    }
 }

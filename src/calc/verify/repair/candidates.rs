@@ -185,8 +185,10 @@ fn header(
             let from = if nth == 0 { before } else { own.get(nth - 1).map(|(_, value)| *value) };
             let to = if nth + 1 == own.len() { after } else { own.get(nth + 1).map(|(_, value)| *value) };
             // A range may leap within its own header, never between two rows.
-            let follows = from.is_some_and(|from| if nth == 0 { value == from + 1 } else { value > from });
-            let leads = to.is_some_and(|to| if nth + 1 == own.len() { value + 1 == to } else { value < to });
+            let follows =
+                from.is_some_and(|from| if nth == 0 { Some(value) == from.checked_add(1) } else { value > from });
+            let leads =
+                to.is_some_and(|to| if nth + 1 == own.len() { Some(to) == value.checked_add(1) } else { value < to });
             i32::from(follows) + i32::from(leads)
         };
         for new in values {

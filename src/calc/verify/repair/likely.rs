@@ -54,7 +54,7 @@ impl<'l> Likeness<'l> {
         }
         for (near, far) in [(-1, -2), (1, 2)] {
             if let (Some(near), Some(far)) = (value(near), value(far)) {
-                expected.extend((near * 2).checked_sub(far));
+                expected.extend(near.checked_mul(2).and_then(|twice| twice.checked_sub(far)));
             }
         }
         if let Some(Some((list, at))) = self.lists.get(nth) {
