@@ -5,12 +5,14 @@ use crate::verify::Rule;
 
 pub(super) const PLACE_NOT_FOUND: Page = Page {
     rule: Rule::PlaceNotFound,
-    summary: "A row names a stitch or a space that the row below does not have.",
+    summary: "A row names a stitch or a space that the row below does not have, or not there.",
     why: "The count is usually right, but the maker looks for a dc among hdc and doubts the row, or the row before. It is a sign \
           of a line copied and not edited.",
-    working: "The next stitch was taken instead of the one named, so the counts after it are those of the row as it was probably \
-              meant.",
-    remedy: "Name the stitch that the row below really has, or say \"st\". Look at the lines around it too: copies come in pairs.",
+    working: "Where the row below has none, the next stitch was taken, so the counts after it are those of the row as it was \
+              probably meant. Where it has one, but others stand before it of which nothing is said, the hook went to it over \
+              them.",
+    remedy: "Name the stitch that the row below really has, say \"st\", or say what is skipped. Look at the lines around it too: \
+             copies come in pairs.",
     fails: "\
 Glasswort Dishcloth
 
