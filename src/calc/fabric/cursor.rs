@@ -94,6 +94,26 @@ impl<'r> Cursor<'r> {
         }
     }
 
+    /// At the end of a pass: the runs of the repeat, how many more passes of it come, and the places of each.
+    fn passes_ahead(&self) -> Option<(&'r [Run], u64, u64)> {
+        let [.., outer, frame] = self.frames.as_slice() else { return None };
+        if frame.passes <= 1 || frame.index < frame.runs.len() {
+            return None;
+        }
+        match outer.runs.get(outer.index)? {
+            Run::Repeat(runs, _, pass) => Some((runs, frame.passes - 1, pass.places)),
+            Run::Items(..) => None,
+        }
+    }
+
+    /// Moves over so many passes of the repeat in which the hook is.
+    fn leave_passes(&mut self, passes: u64, places: u64) {
+        if let Some(frame) = self.frames.last_mut() {
+            frame.passes -= passes;
+            self.left -= passes * places;
+        }
+    }
+
     fn next_run(&mut self) {
         self.offset = 0;
         if let Some(frame) = self.frames.last_mut() {
@@ -109,6 +129,16 @@ impl<'r> Cursor<'r> {
     /// Passes `count` places. False, with the hook at the row's end, where there are not so many.
     pub fn take(&mut self, mut count: u64) -> bool {
         while count > 0 {
+            // From within a repeat the passes after this one go in one step.
+            if let Some((runs, further, places)) = self.passes_ahead() {
+                let most = if ends_in_place(runs) { count } else { count - 1 };
+                let whole = most.checked_div(places).unwrap_or(further).min(further);
+                if whole > 0 {
+                    count -= whole * places;
+                    self.leave_passes(whole, places);
+                    continue;
+                }
+            }
             let Some(run) = self.run() else { return false };
             match run {
                 Run::Items(item, length) => {
@@ -153,6 +183,11 @@ impl<'r> Cursor<'r> {
         let mut ahead = self.clone();
         let before = ahead.left;
         loop {
+            if let Some((runs, further, places)) = ahead.passes_ahead()
+                && !runs.iter().any(|run| run.any(&|item| wanted.is(item)))
+            {
+                ahead.leave_passes(further, places);
+            }
             match ahead.run()? {
                 Run::Items(item, length) => {
                     if wanted.is(*item) {
@@ -406,6 +441,49 @@ mod tests {
             assert_eq!(cursor.left(), 0);
             assert!(!cursor.take(1));
         }
+    }
+
+    /// `(2 sc, ch-1 space, 1 sc, or a dc and a space)` so many times, then 1 dc: passes that end in a place and others.
+    fn passes(times: u64, ends_in_space: bool) -> Row {
+        let mut pass = Builder::default();
+        pass.push(SC, 2);
+        pass.push(Item::Space(1), 1);
+        pass.push(SC, 1);
+        if ends_in_space {
+            pass.push(Item::Space(2), 1);
+        }
+        let mut row = Builder::default();
+        row.repeat(pass, times);
+        row.push(DC, 1);
+        row.finish()
+    }
+
+    #[test]
+    fn from_within_a_pass_the_hook_comes_to_the_same_place_in_one_step_or_in_many() {
+        for ends_in_space in [false, true] {
+            let row = passes(7, ends_in_space);
+            for first in 0..=22 {
+                for then in 0..=22 - first {
+                    let (mut once, mut twice, mut slowly) = (Cursor::new(&row), Cursor::new(&row), Cursor::new(&row));
+                    assert!(once.take(first + then) && twice.take(first) && twice.take(then));
+                    assert!((0..first + then).all(|_| slowly.take(1)));
+                    for other in [twice, slowly] {
+                        assert_eq!((once.left(), once.clone().item()), (other.left(), other.clone().item()));
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_thousand_million_passes_are_passed_as_fast_as_seven() {
+        let row = passes(1_000_000_000_000, true);
+        let mut cursor = Cursor::new(&row);
+        assert!(cursor.take(1) && cursor.take(2_999_999_999_998));
+        assert_eq!(cursor.left(), 2);
+        let mut cursor = Cursor::new(&row);
+        assert!(cursor.take(1));
+        assert_eq!(cursor.seek(Wanted::Kind(StitchId::DOUBLE_CROCHET)), Some(2_999_999_999_999));
     }
 
     #[test]

@@ -20,7 +20,7 @@ const MORE_TRIALS: usize = 40;
 /// Bytes of edited text that are verified for one answer, whatever its length.
 const PROOF_BYTES: usize = 2 * 1024 * 1024;
 /// Steps of work that they may cost together: many rows of many sizes make a short text long to work.
-const PROOF_WORK: u64 = 5_000_000;
+const PROOF_WORK: u64 = 1_500_000;
 
 /// What is left of both.
 struct Budget {
