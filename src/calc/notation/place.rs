@@ -288,7 +288,7 @@ fn suffix(scan: &Scan<'_>, found: Found, end: usize) -> Found {
     found
 }
 
-fn at_place(place: Place, extent: Option<Extent>, next: usize) -> Found {
+pub fn at_place(place: Place, extent: Option<Extent>, next: usize) -> Found {
     Found { place, extent, together: false, each: false, next }
 }
 

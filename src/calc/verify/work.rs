@@ -83,19 +83,10 @@ pub(super) fn work(
     worker.landed = moved.landed;
     worker.between = moved.between;
     worker.wrapped = moved.wrapped;
-    // "Sl st in next ch-2 sp" where all spaces are longer.
+    // "Sl st in next ch-2 sp" where all spaces are longer, "in next 2 dc" where all are tr.
     for step in &rest[..moved.steps] {
-        if let Act::Work(Work { place: Place::Next(target @ Target::Space(Some(_))), .. }) = step.act
-            && let Target::Space(length) = target
-            && local
-                .fabric()
-                .is_some_and(|row| row.any(Item::is_space) && !row.any(|item| Wanted::Space(length).is(item)))
-        {
-            worker.stale.get_or_insert(Misnamed::missing(step.span, target));
-        }
-        // "Sl st in next 2 dc" where all are tr.
-        if let Act::Work(Work { place: Place::Next(target @ Target::Kind(kind)), .. }) = step.act
-            && local.fabric().is_some_and(|row| places::lacks(row, kind))
+        if let Act::Work(Work { place: Place::Next(target), .. }) = step.act
+            && local.fabric().is_some_and(|row| places::lacks(row, target))
         {
             worker.stale.get_or_insert(Misnamed::missing(step.span, target));
         }

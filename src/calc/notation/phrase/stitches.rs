@@ -230,11 +230,8 @@ impl Parser<'_, '_> {
             i += 1;
         }
         let found = place::place(&self.scan, i, end).or(even.then_some(place::Found {
-            place: Place::Next(Target::Any),
-            extent: Some(Extent::Fill(Num::ZERO)),
-            together: false,
             each: true,
-            next: i,
+            ..place::at_place(Place::Next(Target::Any), Some(Extent::Fill(Num::ZERO)), i)
         }));
         self.at = found.as_ref().map_or(i, |found| found.next);
         let count = per_place.or(number);

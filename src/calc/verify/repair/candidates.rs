@@ -148,14 +148,14 @@ fn beside<'l>(around: &'l [(i64, Line)], by: i64, here: &'l Line) -> [Option<&'l
     [at(by - 1), at(by + 1)]
 }
 
-/// Numbers of a row's header.
-fn header_numbers(rows: &Rows<'_>, line: &Line) -> Vec<(Span, u64)> {
+/// The numbers in a part of the text, with where they stand.
+fn numbers_in(text: &str, part: Span) -> Vec<(Span, u64)> {
     let mut numbers = Numbers::default();
-    cut(line.label.of(rows.text), &mut numbers)
+    cut(part.of(text), &mut numbers)
         .into_iter()
         .filter_map(|token| {
             let Kind::Number(number) = token.kind else { return None };
-            let span = Span { start: token.span.start + line.label.start, end: token.span.end + line.label.start };
+            let span = Span { start: token.span.start + part.start, end: token.span.end + part.start };
             numbers.value(number, 0).map(|value| (span, value))
         })
         .collect()
@@ -170,12 +170,12 @@ fn header(
     finding: &Finding,
     found: &mut Vec<Candidate>,
 ) {
-    let own = header_numbers(rows, line);
+    let own = numbers_in(rows.text, line.label);
     let before = match beside[0] {
-        Some(line) => header_numbers(rows, line).last().map(|(_, value)| *value),
+        Some(line) => numbers_in(rows.text, line.label).last().map(|(_, value)| *value),
         None => Some(0),
     };
-    let after = beside[1].and_then(|line| header_numbers(rows, line).first().map(|(_, value)| *value));
+    let after = beside[1].and_then(|line| numbers_in(rows.text, line.label).first().map(|(_, value)| *value));
     for (nth, (span, value)) in own.iter().enumerate() {
         let mut values = vec![value.saturating_sub(1), value.saturating_add(1)];
         values.extend(finding.expected);
@@ -406,7 +406,7 @@ fn doubled(rows: &Rows<'_>, line: &Line, far: i32, found: &mut Vec<Candidate>) {
     }
 }
 
-/// More numbers than a printed count has.
+/// More numbers than a printed count has; those beyond are not tried.
 const MOST_PRINTED: usize = 256;
 
 /// The printed count.
@@ -421,9 +421,9 @@ fn counts(
     let Some(stated) = line.stated else { return };
     // Where the next row fits what the row makes, the count is what is wrong; else it is the last thing to be changed.
     let base = if count_suspected(finding) { 0 } else { 18 };
-    let printed = stated_numbers(rows.text, stated);
-    let around = beside.map(|line| line.and_then(|line| line.stated).map(|stated| stated_numbers(rows.text, stated)));
-    for (nth, (span, value)) in printed.into_iter().enumerate() {
+    let printed = numbers_in(rows.text, stated);
+    let around = beside.map(|line| line.and_then(|line| line.stated).map(|stated| numbers_in(rows.text, stated)));
+    for (nth, (span, value)) in printed.into_iter().take(MOST_PRINTED).enumerate() {
         let mut values = vec![value.saturating_sub(1), value.saturating_add(1)];
         // What was made is the number that was to be printed, not some other number of the count.
         if let Some(actual) =
@@ -444,18 +444,6 @@ fn counts(
             }
         }
     }
-}
-
-/// The numbers of a printed count, with where they stand; so many as there can be sizes.
-fn stated_numbers(text: &str, stated: Span) -> Vec<(Span, u64)> {
-    let mut numbers = Numbers::default();
-    let tokens = cut(stated.of(text), &mut numbers);
-    let values = tokens.into_iter().filter_map(|token| match token.kind {
-        Kind::Number(number) => numbers.value(number, 0).map(|value| (token.span, value)),
-        _ => None,
-    });
-    let at = |span: Span| Span { start: span.start + stated.start, end: span.end + stated.start };
-    values.take(MOST_PRINTED).map(|(span, value)| (at(span), value)).collect()
 }
 
 /// What the counts of the rows before and behind lead one to expect at a place of the count: even growth, or none.

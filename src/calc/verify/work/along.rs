@@ -26,10 +26,7 @@ impl Worker<'_> {
             worker.out.repeat(pass.clone(), each);
             true
         });
-        if done < times {
-            self.out.repeat(pass.clone(), times - done);
-            self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
-        }
+        self.beyond(Some(times), done, pass, Trouble::RunOut { span, target: None });
     }
 
     /// Each place by the rule that names it.
@@ -60,14 +57,10 @@ impl Worker<'_> {
 
     /// "Each dc and each ch-1 sp" where no dc, or no such space, is.
     pub(super) fn check_both(&mut self, fabric: &Row, kind: Option<StitchId>, length: Option<u32>, span: Span) {
-        let has = |wanted: Wanted| fabric.any(|item| wanted.is(item));
-        if let Some(kind) = kind
-            && lacks(fabric, kind)
-        {
-            self.stale.get_or_insert(Misnamed::missing(span, Target::Kind(kind)));
-        }
-        if length.is_some() && fabric.any(Item::is_space) && !has(Wanted::Space(length)) {
-            self.stale.get_or_insert(Misnamed::missing(span, Target::Space(length)));
+        for named in [kind.map(Target::Kind), Some(Target::Space(length))].into_iter().flatten() {
+            if lacks(fabric, named) {
+                self.stale.get_or_insert(Misnamed::missing(span, named));
+            }
         }
     }
 

@@ -78,8 +78,7 @@ impl Worker<'_> {
                 None => return None,
             },
             Target::Space(length) => {
-                if length.is_some() && !fabric.any(|item| Wanted::Space(length).is(item)) && fabric.any(Item::is_space)
-                {
+                if lacks(fabric, target) {
                     self.stale.get_or_insert(Misnamed::missing(span, target));
                     Wanted::Space(None)
                 } else {
@@ -186,9 +185,11 @@ impl Worker<'_> {
             if takes <= 1 {
                 self.leap(wanted, target, extent, times, &pass, span);
                 // "Sc in each dc around" where dc end and others go on.
-                let goes_on = self.cursor.clone().and_then(|mut cursor| cursor.station()).is_some_and(is_plain);
-                let last = !rest.iter().any(|step| super::works(&step.act) || matches!(step.act, Act::Leave(..)));
-                if matches!(wanted, Wanted::Kind(_)) && extent == Extent::Fill(Num::ZERO) && goes_on && last {
+                if matches!(wanted, Wanted::Kind(_))
+                    && extent == Extent::Fill(Num::ZERO)
+                    && !rest.iter().any(|step| super::works(&step.act) || matches!(step.act, Act::Leave(..)))
+                    && self.cursor.clone().and_then(|mut cursor| cursor.station()).is_some_and(is_plain)
+                {
                     self.stale.get_or_insert(Misnamed::others_first(span, target));
                 }
                 return;
@@ -385,11 +386,19 @@ impl Worker<'_> {
     }
 }
 
-/// Whether a row of stitches has none of a kind, and none that is called by its name.
-pub(super) fn lacks(fabric: &Row, kind: StitchId) -> bool {
-    fabric.any(|item| item.kind().is_some())
-        && !fabric.any(|item| item.kind() == Some(kind))
-        && other_top(fabric, kind).is_none()
+/// Whether a row has stitches, or spaces, but none of those that are named, nor any that go by that name.
+pub(super) fn lacks(fabric: &Row, target: Target) -> bool {
+    match target {
+        Target::Kind(kind) => {
+            fabric.any(|item| item.kind().is_some())
+                && !fabric.any(|item| item.kind() == Some(kind))
+                && other_top(fabric, kind).is_none()
+        }
+        Target::Space(length @ Some(_)) => {
+            fabric.any(Item::is_space) && !fabric.any(|item| Wanted::Space(length).is(item))
+        }
+        _ => false,
+    }
 }
 
 /// A bobble that was spelled out where it was made is found by its name later: tops of several legs without a name.

@@ -512,16 +512,18 @@ impl<'w> Worker<'w> {
     ) {
         let from_stitch = matches!(self.leapt.replace(wanted), Some(Wanted::Kind(_))) && times == Some(1);
         let stop = self.stop_before(extent);
+        let watched = matches!(wanted, Wanted::Kind(_)) && !matches!(extent, Extent::Until(..));
         let (mut again, mut between) = (self.after_skip, false);
         let done = self.passes(times, stop, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
-            let met = cursor.clone().station();
-            let unused = cursor.clone();
+            let before = watched.then(|| cursor.clone());
             let Some(passed) = cursor.seek(wanted) else { return false };
-            between |= from_stitch && stands_behind_plain(unused, passed, wanted);
+            if let Some(mut before) = before.filter(|_| passed > 0) {
+                between |= from_stitch && stands_behind_plain(before.clone(), passed, wanted)
+                    || again && before.station().is_some_and(is_plain);
+            }
             let place = cursor.item().is_some_and(Item::is_place);
             cursor.use_item();
-            between |= passed > 0 && again && met.is_some_and(is_plain);
             again = true;
             worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
@@ -529,7 +531,7 @@ impl<'w> Worker<'w> {
             true
         });
         // "sc in each of next 4 sc" are four that stand side by side; others between them belong to another row.
-        if between && matches!(wanted, Wanted::Kind(_)) && !matches!(extent, Extent::Until(..)) {
+        if between {
             self.stale.get_or_insert(Misnamed::others_first(span, target));
         }
         if times.is_none() && done == 0 {

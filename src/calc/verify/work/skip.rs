@@ -20,11 +20,7 @@ impl Worker<'_> {
         self.covers = 0;
         match target {
             Target::Space(length) => {
-                let none = length.is_some()
-                    && self.fabric.is_some_and(|fabric| {
-                        fabric.any(Item::is_space) && !fabric.any(|item| Wanted::Space(length).is(item))
-                    });
-                if none {
+                if self.fabric.is_some_and(|fabric| lacks(fabric, target)) {
                     self.stale.get_or_insert(Misnamed::missing(span, target));
                 }
                 for _ in 0..count.min(1000) {
@@ -56,7 +52,7 @@ impl Worker<'_> {
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
                 if let Target::Kind(kind) = target
-                    && (self.fabric.is_some_and(|fabric| lacks(fabric, kind)) || self.passes_others(kind, count))
+                    && (self.fabric.is_some_and(|fabric| lacks(fabric, target)) || self.passes_others(kind, count))
                 {
                     self.stale.get_or_insert(Misnamed::missing(span, target));
                 }
