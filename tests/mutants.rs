@@ -94,19 +94,8 @@ fn a_change_that_a_pattern_reveals_is_found_where_it_is() {
     });
     results.sort_by_key(|(i, ..)| *i);
     let judged = begun.elapsed().as_secs_f64();
-    let share_of = |of: fn(&Result) -> bool| {
-        let revealed = results.iter().filter(|(_, r, _)| r.revealed);
-        #[allow(clippy::cast_precision_loss, reason = "some thousands")]
-        let share = 100.0 * revealed.clone().filter(|(_, r, _)| of(r)).count() as f64 / revealed.count().max(1) as f64;
-        share
-    };
-    println!(
-        "of {} revealed: found {:.1} %, on their row {:.1} %, in their sizes {:.1} %; repairs come now",
-        results.iter().filter(|(_, r, _)| r.revealed).count(),
-        share_of(|r| r.found),
-        share_of(|r| r.on_row),
-        share_of(|r| r.in_sizes)
-    );
+    print_header();
+    print_line("before repairs", &results.iter().map(|(_, result, _)| *result).collect::<Vec<_>>());
     let revealed: Vec<usize> = (0..results.len()).filter(|at| results[*at].1.revealed).collect();
     let sample: Vec<usize> = revealed.into_iter().step_by(mended_every).collect();
     let mended = on_all_cores(sample.len(), |nth| {
@@ -130,10 +119,7 @@ fn a_change_that_a_pattern_reveals_is_found_where_it_is() {
     for (i, result, _) in &results {
         table.entry(changes[*i].1.sort).or_default().push(*result);
     }
-    println!(
-        "{:<36} {:>7} {:>6} {:>6} {:>8} {:>6} {:>6} {:>6} {:>6} {:>7} {:>6} {:>6}",
-        "", "changes", "unread", "silent", "revealed", "found", "row", "sizes", "asked", "offered", "first", "any"
-    );
+    print_header();
     for (sort, results) in &table {
         print_line(sort.name(), results);
     }
@@ -219,6 +205,13 @@ fn on_all_cores<T: Send>(tasks: usize, one: impl Fn(usize) -> T + Sync) -> Vec<T
         }
     });
     results.into_inner().expect("no thread fails")
+}
+
+fn print_header() {
+    println!(
+        "{:<36} {:>7} {:>6} {:>6} {:>8} {:>6} {:>6} {:>6} {:>6} {:>7} {:>6} {:>6}",
+        "", "changes", "unread", "silent", "revealed", "found", "row", "sizes", "asked", "offered", "first", "any"
+    );
 }
 
 /// A line of the table; found, on row and in sizes in per cent of what is revealed, mended in per cent of those looked at.

@@ -32,7 +32,7 @@ pub(super) fn over(steps: &[Step], kind: StitchId, takes: u64, leaps: bool) -> V
     all
 }
 
-pub(super) fn collect_legs(steps: &[Step], legs: &mut Vec<Place>) {
+fn collect_legs(steps: &[Step], legs: &mut Vec<Place>) {
     for step in steps {
         match &step.act {
             Act::Work(work) if work.place != Place::Same => {

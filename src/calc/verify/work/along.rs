@@ -56,7 +56,7 @@ impl Worker<'_> {
     }
 
     /// "Each dc and each ch-1 sp" where no dc, or no such space, is.
-    pub(super) fn check_both(&mut self, fabric: &Row, kind: Option<StitchId>, length: Option<u32>, span: Span) {
+    fn check_both(&mut self, fabric: &Row, kind: Option<StitchId>, length: Option<u32>, span: Span) {
         for named in [kind.map(Target::Kind), Some(Target::Space(length))].into_iter().flatten() {
             if lacks(fabric, named) {
                 self.stale.get_or_insert(Misnamed::missing(span, named));

@@ -231,7 +231,7 @@ impl Worker<'_> {
     }
 
     /// The chain at the row's end. One that counts is a stitch, which is used; one that does not can still be worked into.
-    pub(super) fn work_into_turning_chain(&mut self, times: Option<u64>, pass: Builder, span: Span) {
+    fn work_into_turning_chain(&mut self, times: Option<u64>, pass: Builder, span: Span) {
         if let Some(cursor) = &mut self.cursor
             && let Some(passed) = cursor.seek(Wanted::TurningChain)
         {
@@ -254,7 +254,7 @@ impl Worker<'_> {
 
     /// Chains worked one by one: of a bridge or a loop of the row below. False where the row has none and they are counted
     /// as stitches.
-    pub(super) fn work_into_chains(&mut self, times: Option<u64>, pass: &Builder, span: Span) -> bool {
+    fn work_into_chains(&mut self, times: Option<u64>, pass: &Builder, span: Span) -> bool {
         let Some(fabric) = self.fabric else { return false };
         if self.grouped || fabric.any(|item| item == Item::Chain) {
             return false;
@@ -315,7 +315,7 @@ impl Worker<'_> {
     }
 
     /// Between groups, where no chain is; between plain stitches one of them is passed.
-    pub(super) fn work_into_gaps(&mut self, times: Option<u64>, pass: &Builder, span: Span) {
+    fn work_into_gaps(&mut self, times: Option<u64>, pass: &Builder, span: Span) {
         let Some(fabric) = self.fabric else { return };
         let grouped = fabric.any(|item| matches!(item, Item::Close(_)));
         let done = self.passes(times, Stop::AtEnd, span, |worker| {
@@ -402,7 +402,7 @@ pub(super) fn lacks(fabric: &Row, target: Target) -> bool {
 }
 
 /// A bobble that was spelled out where it was made is found by its name later: tops of several legs without a name.
-pub(super) fn other_top(fabric: &Row, kind: StitchId) -> Option<StitchId> {
+fn other_top(fabric: &Row, kind: StitchId) -> Option<StitchId> {
     use crate::standards::{StitchKind, by_name, stitch};
     let top = |kind: crate::standards::StitchId| {
         let data = stitch(kind);

@@ -65,7 +65,7 @@ impl Worker<'_> {
     }
 
     /// Whether a plain stitch of another kind stands among the next ones: "sk next 2 sc" over 2 dc.
-    pub(super) fn passes_others(&self, kind: StitchId, count: u64) -> bool {
+    fn passes_others(&self, kind: StitchId, count: u64) -> bool {
         let Some(mut cursor) = self.cursor.clone() else { return false };
         if !is_plain(Item::Stitch(kind)) {
             return false;
@@ -83,7 +83,7 @@ impl Worker<'_> {
     }
 
     /// Passes over the next unit of a name; false where there is none.
-    pub(super) fn pass_unit(&mut self, unit: Unit) -> bool {
+    fn pass_unit(&mut self, unit: Unit) -> bool {
         let Some(cursor) = &mut self.cursor else { return false };
         let Some(passed) = cursor.seek(Wanted::Unit(unit)) else { return false };
         let Some(Item::Open(found)) = cursor.item() else { return false };

@@ -111,7 +111,7 @@ impl Worker<'_> {
 
     /// Moves into the space of the unit in whose first stitch the hook has just been, and out of it; false where the hook
     /// is in none.
-    pub(super) fn work_into_begun_unit(&mut self) -> bool {
+    fn work_into_begun_unit(&mut self) -> bool {
         let Some(cursor) = &mut self.cursor else { return false };
         let mut ahead = cursor.clone();
         for _ in 0..8 {
@@ -133,7 +133,7 @@ impl Worker<'_> {
     }
 
     /// Whether the hook is within a unit: its end comes before another begins.
-    pub(super) fn inside_unit(&self) -> bool {
+    fn inside_unit(&self) -> bool {
         let Some(cursor) = &self.cursor else { return false };
         let mut ahead = cursor.clone();
         for _ in 0..64 {
@@ -147,14 +147,7 @@ impl Worker<'_> {
     }
 
     /// Into runs of equal stitches: their middle, or their nth.
-    pub(super) fn work_into_runs(
-        &mut self,
-        wanted: Wanted,
-        part: Part,
-        times: Option<u64>,
-        pass: &Builder,
-        span: Span,
-    ) {
+    fn work_into_runs(&mut self, wanted: Wanted, part: Part, times: Option<u64>, pass: &Builder, span: Span) {
         self.leapt = Some(wanted);
         // A run that the round cut in two at its beginning was worked there.
         let longest = if self.landed { self.fabric.map_or(0, |fabric| longest_run(fabric, wanted)) } else { 0 };
