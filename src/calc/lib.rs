@@ -13,6 +13,7 @@
 //! ```
 
 pub mod fabric;
+pub mod grading;
 pub mod notation;
 pub mod standards;
 pub mod units;
