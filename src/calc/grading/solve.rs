@@ -350,12 +350,8 @@ impl Tree<'_> {
                             continue;
                         }
                         let Some(steps) = self.steps(size, before, now) else { continue };
-                        let whole = (
-                            reached.0 + own.0,
-                            reached.1.saturating_add(steps),
-                            reached.2 + own.2,
-                            reached.3 + own.3,
-                        );
+                        let whole =
+                            (reached.0 + own.0, reached.1.saturating_add(steps), reached.2 + own.2, reached.3 + own.3);
                         if least.is_none_or(|(least, _)| whole < least) {
                             least = Some((whole, at));
                         }
@@ -413,7 +409,13 @@ impl Listing<'_> {
     }
 
     /// Selects for one section after the other; `excess` is what the selection so far costs over the cheapest at least.
-    fn place(&mut self, place: usize, excess: u64, spread_rounds: u64, choices: &mut Vec<usize>) -> Result<(), Failure> {
+    fn place(
+        &mut self,
+        place: usize,
+        excess: u64,
+        spread_rounds: u64,
+        choices: &mut Vec<usize>,
+    ) -> Result<(), Failure> {
         if place == choices.len() {
             if self.list.len() >= MAX_SELECTIONS {
                 return Err(Failure::TooMany);

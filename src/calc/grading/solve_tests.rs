@@ -136,7 +136,14 @@ fn a_cap_of_64_sizes_and_a_hundred_choices_each_is_chosen_at_once() {
         (40..240)
             .map(|count| {
                 let miss = ((count as f64 - target).abs() / target * 1e6).round() as u64;
-                Choice { entry: count, exits: vec![count], measured: vec![count], worst: miss, sum: miss, ..Choice::default() }
+                Choice {
+                    entry: count,
+                    exits: vec![count],
+                    measured: vec![count],
+                    worst: miss,
+                    sum: miss,
+                    ..Choice::default()
+                }
             })
             .collect::<Vec<_>>()
     };

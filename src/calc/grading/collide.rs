@@ -1,0 +1,151 @@
+//! Where nothing fits: which demands collide, and what would be nearest.
+//!
+//! Every demand can be lifted: a width or a length then has all the room there is, rows count as plain, a join that must be
+//! equal may spread. One after the other is lifted for good if the rest still cannot be met; what is left is a smallest set
+//! that cannot be met together, and each of it can be dropped to mend that. If something else is wrong besides, it is found
+//! the same way with one of the first lifted.
+
+use std::collections::BTreeSet;
+
+use super::choices::{Asked, Claim, Known, Sections};
+use super::plan::Shape;
+use super::problem::Problem;
+use super::solve::{self, Failure, Forest, Join};
+use super::targets::LengthTarget;
+
+/// The most collisions that are named in one answer.
+const MOST: usize = 8;
+
+/// Names what collides. Empty only where nothing does, or where it cannot be said.
+pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
+    let claims: Vec<Claim> = sections.known.iter().flat_map(claims).collect();
+    let mut lifted = BTreeSet::new();
+    let mut problems = Vec::new();
+    while problems.len() < MOST && !fits(sections, &lifted) {
+        let Some(core) = core(sections, &claims, &lifted) else { break };
+        let Some(drop) = core.last().copied() else { break };
+        problems.push(problem(sections, &core, &lifted));
+        lifted.insert(drop);
+    }
+    problems
+}
+
+/// What can be lifted of a section.
+fn claims(known: &Known<'_>) -> Vec<Claim> {
+    let mut claims: Vec<Claim> = known.targets.widths.iter().map(|(field, _)| Claim { at: known.at, field }).collect();
+    match &known.targets.length {
+        Some(LengthTarget::Own(_)) => claims.push(Claim { at: known.at, field: "length" }),
+        Some(LengthTarget::Until(_)) => claims.push(Claim { at: known.at, field: "until" }),
+        Some(LengthTarget::Rows(_)) => claims.push(Claim { at: known.at, field: "row_count" }),
+        None => {}
+    }
+    if !known.multiple.rows.is_empty() {
+        claims.push(Claim { at: known.at, field: "rows" });
+    }
+    if known.section.join == Join::Equal {
+        claims.push(Claim { at: known.at, field: "joins" });
+    }
+    claims
+}
+
+fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> bool {
+    !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits))
+}
+
+/// A smallest set of demands that cannot be met together; `None` if nothing helps even with all of them lifted.
+fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> Option<Vec<Claim>> {
+    let mut without = lifted.clone();
+    without.extend(claims.iter().copied());
+    if !fits(sections, &without) {
+        return Some(Vec::new()).filter(|core: &Vec<Claim>| !core.is_empty());
+    }
+    let mut without = lifted.clone();
+    let mut core = Vec::new();
+    for claim in claims.iter().filter(|claim| !lifted.contains(claim)) {
+        without.insert(*claim);
+        if fits(sections, &without) {
+            without.remove(claim);
+            core.push(*claim);
+        }
+    }
+    Some(core)
+}
+
+fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) -> Problem {
+    let said: Vec<String> = core.iter().map(|claim| words(sections, *claim)).collect();
+    let size = failing_size(sections, lifted);
+    let wherever = match size {
+        Some(size) => format!("in size {}", sections.plan.sizes[size].name),
+        None => "in all sizes together, where a count must not shrink from one size to the next".to_owned(),
+    };
+    let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size.unwrap_or(0))).collect();
+    let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
+    let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
+    let message = match said.as_slice() {
+        [one] => format!("{one} cannot be met {wherever}{nearest}. Change it, or widen tolerance_percent"),
+        many => format!(
+            "{} cannot be met together {wherever}{nearest}. Change or drop one of them, or widen tolerance_percent",
+            many.join(" and ")
+        ),
+    };
+    Problem {
+        pointer: last.map_or_else(|| "/pieces".to_owned(), |claim| claim.at.field(claim.field)),
+        message,
+        collides_with: others.first().map(|claim| claim.at.field(claim.field)),
+    }
+}
+
+/// The first size that cannot be met even by itself.
+fn failing_size(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<usize> {
+    let all = sections.offers(lifted).forest;
+    (0..all.sizes).find(|size| {
+        let nodes = all.nodes.iter().map(|node| solve::Node {
+            parent: node.parent,
+            choices: vec![node.choices[*size].clone()],
+            grows: Vec::new(),
+        });
+        let alone = Forest { nodes: nodes.collect(), sizes: 1 };
+        matches!(solve::solve(&alone), Err(Failure::NothingFits))
+    })
+}
+
+fn words(sections: &Sections<'_>, claim: Claim) -> String {
+    let Some(known) = sections.node(claim.at).map(|node| &sections.known[node]) else { return claim.field.to_owned() };
+    let name = &known.section.name;
+    match claim.field {
+        "rows" => format!("the {} of {name}", known.multiple.words()),
+        "joins" => format!("the equal count where {name} begins"),
+        "row_count" => format!("the number of rows of {name}"),
+        field => format!("the {field} of {name}"),
+    }
+}
+
+/// What a demand would take in a size, and what lies next to it.
+fn nearest(sections: &Sections<'_>, claim: Claim, size: usize) -> Option<String> {
+    let known = sections.node(claim.at).map(|node| &sections.known[node])?;
+    let target = *known.targets.width(claim.field)?.get(size)?;
+    let asked = Asked { known, size, lifted: &BTreeSet::new(), below: None };
+    let by_rows = matches!(
+        known.section.shape,
+        Shape::Polygon { .. } | Shape::Triangle { .. } | Shape::Oval { .. } | Shape::Ball { .. }
+    );
+    let width = asked.known.stitch_width;
+    if by_rows || claim.field == "diameter" {
+        return Some(format!("{} of {:.1} cm", claim.field, target.to_centimetres()));
+    }
+    let exact = target / width;
+    if !(exact.is_finite() && exact < 1e9) {
+        return None;
+    }
+    let (below, above) = known.multiple.around(exact.floor() as u64);
+    let choice = |count: u64| format!("{count} stitches ({:.1} cm)", (width * count as f64).to_centimetres());
+    let both = match below {
+        Some(below) if below > 0 => format!("{} or {}", choice(below), choice(above)),
+        _ => choice(above),
+    };
+    Some(format!(
+        "{} wants {exact:.1} stitches for {:.1} cm, its rows {both}",
+        known.section.name,
+        target.to_centimetres()
+    ))
+}

@@ -1,0 +1,154 @@
+//! What every section is to measure in every size: demands looked up among the measures of the sizes, with their ease.
+
+use super::plan::{CircleSize, Demand, Ease, Extent, Plan, Shape, Wanted};
+use super::problem::{At, Problem};
+use crate::units::Length;
+
+/// The longest length that a plan may ask for, in millimetres (100 m).
+pub(super) const LONGEST: f64 = 100_000.0;
+
+/// A demand in every size.
+pub(super) type Targets = Vec<Length>;
+
+/// The demands of a shape, with the field that holds each.
+pub(super) fn demands(shape: &Shape, round: bool) -> Vec<(&'static str, &Demand)> {
+    let width = if round { "circumference" } else { "width" };
+    match shape {
+        Shape::Circle { size: CircleSize::Around(demand), .. } => vec![("circumference", demand)],
+        Shape::Circle { size: CircleSize::Across(demand), .. } | Shape::Ball { across: demand } => {
+            vec![("diameter", demand)]
+        }
+        Shape::Even { width: demand } => demand.iter().map(|demand| (width, demand)).collect(),
+        Shape::Taper { to, .. } => vec![(width, to)],
+        Shape::Cone { around, slant } => vec![("circumference", around), ("slant", slant)],
+        Shape::Revolve { across, .. } => across.iter().map(|demand| ("diameter", demand)).collect(),
+        Shape::Oval { long, wide } => vec![("length", long), ("width", wide)],
+        Shape::Polygon { side, .. } => vec![("side", side)],
+        Shape::Triangle { depth } => vec![("depth", depth)],
+        Shape::CircularYoke { around, .. } => vec![("circumference", around)],
+        Shape::RaglanYoke { neck, body, sleeve, underarm } => {
+            vec![("neck", neck), ("body", body), ("sleeve", sleeve), ("underarm", underarm)]
+        }
+    }
+}
+
+/// What a section is to measure.
+#[derive(Debug, Clone, Default)]
+pub(super) struct SectionTargets {
+    /// Its demands by their fields.
+    pub widths: Vec<(&'static str, Targets)>,
+    /// Its length by itself, or that of the piece at its end.
+    pub length: Option<LengthTarget>,
+}
+
+#[derive(Debug, Clone)]
+pub(super) enum LengthTarget {
+    /// The section alone.
+    Own(Targets),
+    /// The piece from its start.
+    Until(Targets),
+    /// Rows.
+    Rows(u64),
+}
+
+impl SectionTargets {
+    pub fn width(&self, field: &str) -> Option<&Targets> {
+        self.widths.iter().find(|(name, _)| *name == field).map(|(_, targets)| targets)
+    }
+}
+
+/// Looks up all demands of one section.
+pub(super) fn of_section(plan: &Plan, at: At, problems: &mut Vec<Problem>) -> SectionTargets {
+    let piece = &plan.pieces[at.piece];
+    let section = &piece.sections[at.section];
+    let mut found = SectionTargets::default();
+    for (field, demand) in demands(&section.shape, piece.worked.is_round()) {
+        if let Some(targets) = resolve(plan, demand, &at.field(field), problems) {
+            found.widths.push((field, targets));
+        }
+    }
+    found.length = match &section.extent {
+        None => None,
+        Some(Extent::Length(demand)) => resolve(plan, demand, &at.field("length"), problems).map(LengthTarget::Own),
+        Some(Extent::Until(demand)) => resolve(plan, demand, &at.field("until"), problems).map(LengthTarget::Until),
+        Some(Extent::Rows(rows)) => Some(LengthTarget::Rows(*rows)),
+    };
+    found
+}
+
+/// A demand in every size; `None`, with problems, where it cannot be had in all.
+pub(super) fn resolve(plan: &Plan, demand: &Demand, pointer: &str, problems: &mut Vec<Problem>) -> Option<Targets> {
+    let before = problems.len();
+    if let Wanted::Each(each) = &demand.of
+        && each.len() != plan.sizes.len()
+    {
+        let message =
+            format!("has {} lengths for {} sizes; give one for each size in their order", each.len(), plan.sizes.len());
+        problems.push(Problem::at(pointer, message));
+        return None;
+    }
+    let mut lengths = Vec::with_capacity(plan.sizes.len());
+    for (at, size) in plan.sizes.iter().enumerate() {
+        let from = match &demand.of {
+            Wanted::Length(length) => *length,
+            Wanted::Each(each) => each[at],
+            Wanted::Measure(name) => match measure(&size.measures, name) {
+                Some(length) => length,
+                None => {
+                    let known: Vec<&str> = size.measures.iter().map(|(name, _)| name.as_str()).collect();
+                    let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+                    let message = format!("size {} has no measure {name:?}; it has: {known}", size.name);
+                    problems.push(Problem::at(format!("{pointer}/of"), message));
+                    continue;
+                }
+            },
+        };
+        let eased = match demand.ease {
+            Ease::None => from,
+            Ease::Share(share) => from * (1.0 + share),
+            Ease::By(length) => from + length,
+        };
+        let wanted = eased - demand.less;
+        let mm = wanted.to_millimetres();
+        if !(mm > 0.0 && mm <= LONGEST) {
+            let message = format!(
+                "comes to {:.1} cm in size {}: {:.1} cm with its ease and what is taken away; it must be more than 0 and at most 100 m",
+                wanted.to_centimetres(),
+                size.name,
+                from.to_centimetres()
+            );
+            problems.push(Problem::at(pointer, message));
+            continue;
+        }
+        lengths.push(wanted);
+    }
+    (problems.len() == before).then_some(lengths)
+}
+
+fn measure(measures: &[(String, Length)], name: &str) -> Option<Length> {
+    measures.iter().find(|(known, _)| known.eq_ignore_ascii_case(name.trim())).map(|(_, length)| *length)
+}
+
+/// For each size but the first: whether the target is larger than in the size before.
+pub(super) fn grows(targets: &[Length]) -> Vec<bool> {
+    targets.windows(2).map(|two| two[1] > two[0]).collect()
+}
+
+/// A relative difference in whole parts per million.
+pub(super) fn miss(made: Length, target: Length) -> u64 {
+    let share = ((made - target) / target).abs();
+    // Out of any tolerance is all that matters above this.
+    (share * 1e6).round().min(1e15) as u64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_a_stitch_off_either_way_is_the_same_miss() {
+        let inches = Length::inches;
+        assert_eq!(miss(inches(10.25), inches(10.0)), miss(inches(9.75), inches(10.0)));
+        assert_eq!(miss(inches(10.25), inches(10.0)), 25_000);
+    }
+}
