@@ -5,11 +5,11 @@ use evenround_calc::notation::tree::Pattern;
 use evenround_calc::notation::{read, write};
 use evenround_calc::verify::{Request, Terms};
 use evenround_tests::corpus_case;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Of the rows of corpus, shelf and whole pieces, so many in ten thousand survive writing and reading. It only ever goes up.
-const SURVIVE: usize = 0;
+const SURVIVE: usize = 9960;
 
 /// Every text at hand, by what it is called, with the terms and sizes that are settled beforehand.
 fn texts() -> Vec<(String, String, Option<Terms>, Vec<String>)> {
@@ -48,17 +48,26 @@ fn read_text(text: &str, terms: Option<Terms>, sizes: &[String]) -> Option<Patte
 
 #[test]
 fn rows_survive_writing_and_reading() {
+    let mut seen = BTreeSet::new();
     let (mut rows, mut survive, mut with_remarks) = (0usize, 0usize, 0usize);
     let mut lost: BTreeMap<&'static str, Vec<String>> = BTreeMap::new();
     for (name, text, terms, sizes) in texts() {
         let Some(pattern) = read_text(&text, terms, &sizes) else { continue };
         let wording = write::Wording::of(&pattern, &text);
         for row in pattern.pieces.iter().flat_map(|piece| &piece.rows) {
+            // The rows that the corpus puts before its lines are always the same.
+            if !seen.insert(row.span.of(&text).to_owned()) {
+                continue;
+            }
             rows += 1;
             with_remarks += usize::from(write::row(row, &wording).is_ok());
             match write::row(row, &write::Wording { asides: false, ..wording }) {
                 Ok(_) => survive += 1,
-                Err(why) => lost.entry(why.what).or_default().push(format!("{name}: {:?}\n      {}", row.span.of(&text), why.why)),
+                Err(why) => lost.entry(why.what).or_default().push(format!(
+                    "{name}: {:?}\n      {}",
+                    row.span.of(&text),
+                    why.why
+                )),
             }
         }
     }

@@ -3,7 +3,8 @@
 use super::super::number::{Num, Numbers};
 use super::super::token::Span;
 use super::super::tree::{
-    Act, Again, Extent, Own, Pattern, Place, Repeat, Resume, Row, RowNumbers, RowWord, Rows, SizeSet, Stated, Step, Work,
+    Act, Again, Extent, Own, Pattern, Place, Repeat, Resume, Row, RowNumbers, RowWord, Rows, SizeSet, Stated, Step,
+    Work,
 };
 use super::clause::called;
 
@@ -88,14 +89,7 @@ pub fn rows(one: &Row, of_one: Side<'_>, other: &Row, of_other: Side<'_>, sizes:
 /// let rows = &pattern.pieces[0].rows;
 /// assert!(steps(&rows[0].steps, side, &rows[1].steps, side, SizeSet::ALL, 1).is_err());
 /// ```
-pub fn steps(
-    one: &[Step],
-    of_one: Side<'_>,
-    other: &[Step],
-    of_other: Side<'_>,
-    sizes: SizeSet,
-    count: usize,
-) -> Same {
+pub fn steps(one: &[Step], of_one: Side<'_>, other: &[Step], of_other: Side<'_>, sizes: SizeSet, count: usize) -> Same {
     Both { one: of_one, other: of_other, sizes, count }.steps(one, other)
 }
 
@@ -117,15 +111,15 @@ pub fn patterns(one: &Pattern, text: &str, other: &Pattern, other_text: &str) ->
     if one.sizes != other.sizes {
         return Err(differs("the sizes", &one.sizes, &other.sizes));
     }
-    let (first, second) =
-        (Side { numbers: &one.numbers, text }, Side { numbers: &other.numbers, text: other_text });
+    let (first, second) = (Side { numbers: &one.numbers, text }, Side { numbers: &other.numbers, text: other_text });
     let names = |pattern: &Pattern| -> Vec<(String, usize)> {
         pattern.pieces.iter().map(|piece| (piece.name.to_lowercase(), piece.rows.len())).collect()
     };
     if names(one) != names(other) {
         return Err(differs("the pieces", names(one), names(other)));
     }
-    let all = |pattern: &'_ Pattern| -> Vec<Row> { pattern.pieces.iter().flat_map(|piece| piece.rows.clone()).collect() };
+    let all =
+        |pattern: &'_ Pattern| -> Vec<Row> { pattern.pieces.iter().flat_map(|piece| piece.rows.clone()).collect() };
     for (this, that) in all(one).iter().zip(&all(other)) {
         rows(this, first, that, second, one.sizes.len())?;
     }
@@ -163,9 +157,8 @@ impl Both<'_> {
     fn row_numbers(&self, one: &RowNumbers, other: &RowNumbers) -> Same {
         let same = match (one, other) {
             (RowNumbers::None, RowNumbers::None) | (RowNumbers::Next, RowNumbers::Next) => true,
-            (RowNumbers::NextRows(one), RowNumbers::NextRows(other)) | (RowNumbers::One(one), RowNumbers::One(other)) => {
-                self.num(*one, *other)
-            }
+            (RowNumbers::NextRows(one), RowNumbers::NextRows(other))
+            | (RowNumbers::One(one), RowNumbers::One(other)) => self.num(*one, *other),
             (RowNumbers::Range(from, to), RowNumbers::Range(other_from, other_to)) => {
                 self.num(*from, *other_from) && self.num(*to, *other_to)
             }
@@ -182,9 +175,11 @@ impl Both<'_> {
             (None, None) => true,
             (Some(one), Some(other)) => {
                 one.parts.len() == other.parts.len()
-                    && one.parts.iter().zip(&other.parts).all(|((one, unit), (other, other_unit))| {
-                        self.num(*one, *other) && unit == other_unit
-                    })
+                    && one
+                        .parts
+                        .iter()
+                        .zip(&other.parts)
+                        .all(|((one, unit), (other, other_unit))| self.num(*one, *other) && unit == other_unit)
             }
             _ => false,
         };
@@ -209,9 +204,10 @@ impl Both<'_> {
     fn act(&self, one: &Act, other: &Act) -> Same {
         let same = match (one, other) {
             (Act::Work(one), Act::Work(other)) => self.work(one, other),
-            (Act::Skip { places, target, first }, Act::Skip { places: other_places, target: other_target, first: other_first }) => {
-                self.num(*places, *other_places) && target == other_target && first == other_first
-            }
+            (
+                Act::Skip { places, target, first },
+                Act::Skip { places: other_places, target: other_target, first: other_first },
+            ) => self.num(*places, *other_places) && target == other_target && first == other_first,
             (Act::Chain { length, counts }, Act::Chain { length: other_length, counts: other_counts }) => {
                 self.num(*length, *other_length) && counts == other_counts
             }

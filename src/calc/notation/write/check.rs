@@ -28,7 +28,12 @@ fn reread(text: &str, wording: &Wording<'_>) -> Written<(String, Pattern)> {
         stitches: wording
             .definitions
             .iter()
-            .map(|own| OwnStitch { name: own.name.clone(), places: 1, makes: 1, chains: 0 })
+            .map(|own| OwnStitch {
+                name: super::words::plain_name(&own.name).to_owned(),
+                places: 1,
+                makes: 1,
+                chains: 0,
+            })
             .collect(),
         ..Request::of(&whole)
     };
@@ -49,7 +54,8 @@ fn last(pattern: &Pattern) -> Written<&Row> {
 pub(super) fn reads_back(row: &Row, text: &str, wording: &Wording<'_>) -> Written<()> {
     let (whole, pattern) = reread(text, wording)?;
     let sizes = wording.sizes.len().max(1);
-    let (this, that) = (Side { numbers: wording.numbers, text: wording.source }, Side { numbers: &pattern.numbers, text: &whole });
+    let (this, that) =
+        (Side { numbers: wording.numbers, text: wording.source }, Side { numbers: &pattern.numbers, text: &whole });
     alike::rows(row, this, last(&pattern)?, that, sizes)
         .map_err(|difference| Unwritten::new(difference.what, format!("{} in {text:?}", difference.why)))
 }
@@ -60,8 +66,8 @@ pub(super) fn header_and_count(row: &Row, text: &str, wording: &Wording<'_>) -> 
     let found = last(&pattern)?;
     let found = Row { steps: Vec::new(), ..found.clone() };
     let sizes = wording.sizes.len().max(1);
-    let (this, that) = (Side { numbers: wording.numbers, text: wording.source }, Side { numbers: &pattern.numbers, text: &whole });
+    let (this, that) =
+        (Side { numbers: wording.numbers, text: wording.source }, Side { numbers: &pattern.numbers, text: &whole });
     alike::rows(row, this, &found, that, sizes)
         .map_err(|difference| Unwritten::new(difference.what, format!("{} in {text:?}", difference.why)))
 }
-

@@ -1,5 +1,7 @@
 //! One act as one clause.
 
+use std::borrow::Cow;
+
 use super::super::number::Num;
 use super::super::tree::{Act, Again, ChainCounts, Extent, Own, Place, Resume, Rows, Step, Target, Work};
 use super::place::Lead;
@@ -136,7 +138,11 @@ impl Writer<'_> {
         }
         let one = self.is_one(places);
         let what = self.target(target, !one)?;
-        Ok(if one { format!("{skip} {which} {what}") } else { format!("{skip} {which} {} {what}", self.number(places)) })
+        Ok(if one {
+            format!("{skip} {which} {what}")
+        } else {
+            format!("{skip} {which} {} {what}", self.number(places))
+        })
     }
 
     /// `ch 3`, `ch 4 (counts as first st, ch 1)`.
@@ -160,14 +166,16 @@ impl Writer<'_> {
                 Some(far) => Ok(format!("{name} in each st {far}")),
                 None => Err(Unwritten::new("a stitch of the pattern's own", "how often is not said")),
             },
-            (Some(Place::Same), Extent::Times(count)) if !self.is_one(count) => Ok(format!("{} {name}", self.number(count))),
+            (Some(Place::Same), Extent::Times(count)) if !self.is_one(count) => {
+                Ok(format!("{} {name}", self.number(count)))
+            }
             (Some(place), extent) => Ok(format!("{name} {}", self.place(place, extent, Lead::In)?)),
         }
     }
 
     pub(super) fn own_name(&self, definition: u16) -> Written {
         match self.wording.definitions.get(usize::from(definition)) {
-            Some(definition) => Ok(definition.name.clone()),
+            Some(definition) => Ok(super::words::plain_name(&definition.name).to_owned()),
             None => Err(Unwritten::new("a stitch of the pattern's own", "the pattern does not define it")),
         }
     }
@@ -199,7 +207,14 @@ impl Writer<'_> {
         };
         let times = match again.times {
             Some(extent) => match self.often(extent)? {
-                Some(times) => format!("{}{times}", if of.is_empty() && matches!(again.rows, Rows::Numbers(_)) { ", " } else { " " }),
+                Some(times) => format!(
+                    "{}{times}",
+                    if matches!(again.rows, Rows::Numbers(_)) && times.starts_with(|c: char| c.is_ascii_digit()) {
+                        ", "
+                    } else {
+                        " "
+                    }
+                ),
                 None => return Err(Unwritten::new("rows worked again", "how often is not a number")),
             },
             None => String::new(),
@@ -217,9 +232,17 @@ impl Writer<'_> {
     }
 
     /// The line above a row that takes up what earlier rows left, and the steps behind it.
-    pub(super) fn resume_line<'s>(&self, steps: &'s [Step]) -> Written<(String, &'s [Step])> {
-        let Some(Step { act: Act::Resume(resume), .. }) = steps.first() else { return Ok((String::new(), steps)) };
-        let rest = &steps[1..];
+    pub(super) fn resume_line<'s>(&self, steps: &'s [Step]) -> Written<(String, Cow<'s, [Step]>)> {
+        let remarks = steps.iter().take_while(|step| matches!(step.act, Act::Aside)).count();
+        let Some(Step { act: Act::Resume(resume), .. }) = steps.get(remarks) else {
+            return Ok((String::new(), Cow::Borrowed(steps)));
+        };
+        let rest = &steps[remarks + 1..];
+        let (line, rest) = self.resumed(resume, rest)?;
+        Ok((line, Cow::Owned([&steps[..remarks], rest].concat())))
+    }
+
+    fn resumed<'s>(&self, resume: &Resume, rest: &'s [Step]) -> Written<(String, &'s [Step])> {
         match resume {
             Resume::Opening { skipped } => {
                 let count = skipped.map_or_else(String::new, |count| format!("{} ", self.number(count)));
@@ -238,7 +261,11 @@ impl Writer<'_> {
                     (None, None) => String::new(),
                 };
                 match rest {
-                    [Step { act: Act::Skip { places, target: Target::Any, first: false }, .. }, Step { act: Act::Attach, .. }, rest @ ..] => {
+                    [
+                        Step { act: Act::Skip { places, target: Target::Any, first: false }, .. },
+                        Step { act: Act::Attach, .. },
+                        rest @ ..,
+                    ] => {
                         let count = self.number(*places);
                         let skip = super::words::capital(self.skip_word());
                         Ok((format!("{skip} next {count} unworked sts{whose} and join yarn in next st.\n"), rest))
@@ -258,7 +285,9 @@ impl Writer<'_> {
 fn lead(stitch: StitchId, place: Place) -> Lead {
     let stands = matches!(
         place,
-        Place::Next(Target::Any | Target::Kind(_)) | Place::First(Target::Any | Target::Kind(_)) | Place::Last(Target::Any | Target::Kind(_))
+        Place::Next(Target::Any | Target::Kind(_))
+            | Place::First(Target::Any | Target::Kind(_))
+            | Place::Last(Target::Any | Target::Kind(_))
     );
     if standards::stitch(stitch).kind == StitchKind::Post && stands { Lead::Around } else { Lead::In }
 }
@@ -320,4 +349,3 @@ pub(super) fn several_own(steps: &[Step]) -> Option<&Own> {
         _ => None,
     }
 }
-

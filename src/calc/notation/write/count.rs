@@ -29,12 +29,19 @@ impl Writer<'_> {
                 Unit::Chains => format!("{figure} ch{s}"),
                 Unit::Increased => format!("{figure} st{s} increased"),
                 Unit::Decreased => format!("{figure} st{s} decreased"),
-                Unit::Named(unit) => format!("{figure} {}{s}", self.unit_name(*unit)),
+                Unit::Named(unit) if one => format!("{figure} {}", self.unit_name(*unit)),
+                Unit::Named(unit) => format!("{figure} {}", self.unit_names(*unit)),
                 Unit::Among(stitch) => format!("{figure} of them are {}", self.name(*stitch)),
                 Unit::Other => return Err(Unwritten::new("a printed count", "its unit is the pattern's own")),
             });
         }
         let parts = parts.join(", ");
-        Ok(if lists == self.style.bracketed_count { format!(" {}.", parts) } else if lists { format!(" [{parts}]") } else { format!(" ({parts})") })
+        Ok(if lists == self.style.bracketed_count {
+            format!(" {}.", parts)
+        } else if lists {
+            format!(" [{parts}]")
+        } else {
+            format!(" ({parts})")
+        })
     }
 }

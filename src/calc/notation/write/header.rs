@@ -42,8 +42,14 @@ impl Writer<'_> {
     /// `Sizes Child and Woman only:`, where not all sizes work the row.
     pub(super) fn guard(&self, sizes: SizeSet) -> Written<Option<String>> {
         let count = self.wording.sizes.len();
-        let named: Vec<String> =
-            self.wording.sizes.iter().enumerate().filter(|(size, _)| sizes.has(*size)).map(|(_, name)| name.clone()).collect();
+        let named: Vec<String> = self
+            .wording
+            .sizes
+            .iter()
+            .enumerate()
+            .filter(|(size, _)| sizes.has(*size))
+            .map(|(_, name)| name.clone())
+            .collect();
         if count < 2 || named.len() == count {
             return Ok(None);
         }

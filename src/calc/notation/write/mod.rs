@@ -109,15 +109,21 @@ struct Style {
     brackets: bool,
     /// The printed count is bracketed, else it is a sentence of its own.
     bracketed_count: bool,
+    /// Stitches worked as one have a plural.
+    plurals: bool,
 }
 
-const STYLES: [Style; 6] = [
-    Style { stars: true, joined: true, brackets: true, bracketed_count: true },
-    Style { stars: true, joined: false, brackets: true, bracketed_count: true },
-    Style { stars: false, joined: false, brackets: true, bracketed_count: true },
-    Style { stars: true, joined: false, brackets: false, bracketed_count: true },
-    Style { stars: false, joined: false, brackets: false, bracketed_count: true },
-    Style { stars: true, joined: false, brackets: true, bracketed_count: false },
+const PLAIN: Style = Style { stars: true, joined: true, brackets: true, bracketed_count: true, plurals: true };
+
+const STYLES: [Style; 8] = [
+    PLAIN,
+    Style { joined: false, ..PLAIN },
+    Style { plurals: false, ..PLAIN },
+    Style { stars: false, joined: false, ..PLAIN },
+    Style { joined: false, brackets: false, ..PLAIN },
+    Style { stars: false, joined: false, brackets: false, ..PLAIN },
+    Style { joined: false, bracketed_count: false, ..PLAIN },
+    Style { stars: false, joined: false, plurals: false, ..PLAIN },
 ];
 
 /// One piece of writing under way.
@@ -265,7 +271,7 @@ impl<'a> Writer<'a> {
     /// Header, body and count of a row, and the line above it where work is taken up again.
     fn whole_row(&self, row: &Row) -> Written {
         let (resume, steps) = self.resume_line(&row.steps)?;
-        let body = self.body(steps)?;
+        let body = self.body(&steps)?;
         self.around(row, &body, &resume)
     }
 }

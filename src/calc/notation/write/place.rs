@@ -40,9 +40,10 @@ impl Writer<'_> {
         match place {
             Place::Next(Target::TurningChain) if self.is_once(extent) => Ok(format!("{word} top of turning ch")),
             Place::Next(Target::Gap) => match extent {
-                Extent::Fill(_) | Extent::Until(..) => {
-                    Ok(format!("{word} each sp between sts{}", self.far(extent)?.map_or_else(String::new, |far| format!(" {far}"))))
-                }
+                Extent::Fill(_) | Extent::Until(..) => Ok(format!(
+                    "{word} each sp between sts{}",
+                    self.far(extent)?.map_or_else(String::new, |far| format!(" {far}"))
+                )),
                 _ if self.is_once(extent) => Ok(format!("{word} sp before next st")),
                 _ => Err(cannot("gaps are named one by one or all along the row")),
             },
@@ -139,7 +140,9 @@ impl Writer<'_> {
         let name = self.unit_name(unit);
         match extent {
             Extent::Times(count) if self.is_one(count) => Ok(format!("{word} {part} of {which} {name}")),
-            Extent::Times(count) => Ok(format!("{word} {part} of {which} {} {name}s", self.number(count))),
+            Extent::Times(count) => {
+                Ok(format!("{word} {part} of {which} {} {}", self.number(count), self.unit_names(unit)))
+            }
             Extent::Fill(_) | Extent::Until(..) => {
                 Ok(format!("{word} {part} of each {name} {}", self.far(extent)?.unwrap_or_default()))
             }
@@ -162,9 +165,18 @@ impl Writer<'_> {
                 format!("{stitch} and {}", self.target(Target::Space(length), plural)?)
             }
             Target::BothChains => format!("st{s} and ch{s}"),
-            Target::Unit(unit, Part::Whole) => format!("{}{s}", self.unit_name(unit)),
-            Target::Unit(unit, _) => return Err(cannot(&format!("a part of a {} is no place to count to", self.unit_name(unit)))),
+            Target::Unit(unit, Part::Whole) if plural => self.unit_names(unit),
+            Target::Unit(unit, Part::Whole) => self.unit_name(unit),
+            Target::Unit(unit, _) => {
+                return Err(cannot(&format!("a part of a {} is no place to count to", self.unit_name(unit))));
+            }
             Target::Gap => return Err(cannot("a gap is no place to count to")),
+            // Where "corner" is a stitch of the pattern's own, the place is a space.
+            Target::Corner
+                if self.wording.definitions.iter().any(|own| own.name.to_ascii_lowercase().contains("corner")) =>
+            {
+                format!("corner sp{s}")
+            }
             Target::Corner => format!("corner{s}"),
         })
     }

@@ -156,7 +156,8 @@ impl Writer<'_> {
             && self.is_one(work.takes)
             && self.is_one(work.makes)
             && !before.bare_number;
-        let begins = matches!(before.place, Place::FromHook(_)) || matches!(before.place, Place::First(_)) && self.is_once(before.extent);
+        let begins = matches!(before.place, Place::FromHook(_))
+            || matches!(before.place, Place::First(_)) && self.is_once(before.extent);
         let fills = matches!(work.extent, Extent::Fill(_)) && matches!(work.place, Place::Next(_));
         (same && begins && fills).then_some(work)
     }
@@ -179,7 +180,8 @@ impl Writer<'_> {
                 }
             }
             Act::Join => {
-                let mut acts = before.iter().map(|step| &step.act).filter(|act| !matches!(act, Act::Aside | Act::Turn)).peekable();
+                let mut acts =
+                    before.iter().map(|step| &step.act).filter(|act| !matches!(act, Act::Aside | Act::Turn)).peekable();
                 let slip = self.name(standards::StitchId::SLIP_STITCH);
                 if acts.peek().is_none() {
                     "join".to_owned()
@@ -221,7 +223,8 @@ impl Writer<'_> {
     /// `*…; rep from * around` where it goes to the end, `[…] 6 times` where it is counted.
     fn repeat(&self, repeat: &Repeat, at: At) -> Written {
         let needs_star = repeat.stop.is_some() || matches!(repeat.extent, Extent::Open(_) | Extent::Unsaid);
-        let would_star = self.style.stars && at.depth == 0 && !matches!(repeat.extent, Extent::Times(_) | Extent::More(_));
+        let would_star =
+            self.style.stars && at.depth == 0 && !matches!(repeat.extent, Extent::Times(_) | Extent::More(_));
         if needs_star && at.starred {
             return Err(Unwritten::new("a repeat", "it stands within another whose marks are stars"));
         }
@@ -234,7 +237,8 @@ impl Writer<'_> {
         let inner = self.sequence(&repeat.steps, At { starred: true, depth: at.depth + 1, inner: at.inner })?;
         let unit = match repeat.stop {
             Some(stop) => {
-                let (first, last): (Vec<Clause>, Vec<Clause>) = inner.into_iter().partition(|clause| clause.step < stop);
+                let (first, last): (Vec<Clause>, Vec<Clause>) =
+                    inner.into_iter().partition(|clause| clause.step < stop);
                 format!("{}, **{}", join(&first), join(&last))
             }
             None => join(&inner),
@@ -260,10 +264,18 @@ impl Writer<'_> {
             Act::Own(own) => own.place.is_none(),
             _ => false,
         };
-        let listed = steps.len() > 1
-            && steps.iter().any(|step| matches!(step.act, Act::Work(_)))
-            && steps.iter().all(in_one)
-            || !self.style.brackets && steps.len() > 1;
+        let listed =
+            steps.len() > 1 && steps.iter().any(|step| matches!(step.act, Act::Work(_))) && steps.iter().all(in_one)
+                || !self.style.brackets && steps.len() > 1;
+        // "2 dc, ch 3, 3 dc all in next sp": the last of them has the place.
+        let several_last = matches!(steps.last(), Some(Step { act: Act::Work(work), .. }) if work.place == Place::Same && !self.is_one(work.makes));
+        if listed
+            && several_last
+            && let Some((last, first)) = inner.split_last()
+        {
+            let last = last.text.trim_end_matches(" in same st");
+            return Ok(format!("{}, {last} all {}", join(first), each(false)?));
+        }
         if listed && let Some((last, first)) = inner.split_last() {
             return Ok(format!("{} work {} and {}", each(false)?, join(first), last.text));
         }

@@ -26,8 +26,11 @@ pub(super) fn stitch_name(stitch: StitchId, terms: Terms) -> String {
 
 /// Whether the reader takes this name for the stitch, and its first word for nothing else.
 fn means(name: &str, stitch: StitchId, terms: Terms) -> bool {
-    let parts: Vec<_> =
-        name.split(|c: char| !c.is_ascii_alphabetic()).filter(|part| !part.is_empty()).map(|part| word(part.as_bytes())).collect();
+    let parts: Vec<_> = name
+        .split(|c: char| !c.is_ascii_alphabetic())
+        .filter(|part| !part.is_empty())
+        .map(|part| word(part.as_bytes()))
+        .collect();
     let Some(first) = parts.first() else { return false };
     let known = meaning(*first);
     if known.key.is_some() && name.len() < 6 {
@@ -43,6 +46,12 @@ fn means(name: &str, stitch: StitchId, terms: Terms) -> bool {
         };
         named == Some(stitch)
     })
+}
+
+/// A stitch's name as rows call it: without quotes, and without the short form behind it.
+pub(super) fn plain_name(name: &str) -> &str {
+    let name = name.split(['(', '[']).next().unwrap_or(name);
+    name.trim_matches(|c: char| c.is_whitespace() || matches!(c, '"' | '\'' | '“' | '”' | '‘' | '’'))
 }
 
 /// `2nd`, `3rd`, `11th`.
@@ -134,11 +143,23 @@ impl Writer<'_> {
                 .wording
                 .definitions
                 .get(position)
-                .map_or_else(|| "group".to_owned(), |definition| definition.name.clone()),
+                .map_or_else(|| "group".to_owned(), |definition| plain_name(&definition.name).to_owned()),
             None => standards::stitches()
                 .iter()
                 .find(|stitch| Unit::trade(stitch.id) == unit)
                 .map_or_else(|| "group".to_owned(), |stitch| self.name(stitch.id)),
+        }
+    }
+
+    /// The plural of such a name; short forms have none.
+    pub(super) fn unit_names(&self, unit: Unit) -> String {
+        let name = self.unit_name(unit);
+        let word = name.rsplit([' ', '-']).next().unwrap_or(&name);
+        let spelled = word.len() > 3 && word.chars().all(|c| c.is_ascii_lowercase());
+        match () {
+            () if !self.style.plurals || !spelled && word != "st" => name,
+            () if name.ends_with("ch") || name.ends_with("sh") => format!("{name}es"),
+            () => format!("{name}s"),
         }
     }
 
