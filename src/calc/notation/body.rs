@@ -488,7 +488,12 @@ impl Parser<'_, '_> {
             if let Some(stated) = self.count_inside(start + 1, close) {
                 self.at = close + 1;
                 // "(64, 68, 72) sc": the unit stands behind the bracket.
-                if let Some((unit, next)) = count::unit(&self.scan, self.at, end)
+                let goes_on = self.scan.is(
+                    self.at,
+                    &[Key::Fasten, Key::FastenOff, Key::Break, Key::Cut, Key::Tie, Key::Turn, Key::Join, Key::Change],
+                );
+                if !goes_on
+                    && let Some((unit, next)) = count::unit(&self.scan, self.at, end)
                     && next > self.at
                     && (next >= end
                         || matches!(self.scan.kind(next), Some(Kind::Stop | Kind::Newline | Kind::Close(_))))

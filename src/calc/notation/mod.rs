@@ -30,6 +30,7 @@ mod terms;
 pub mod token;
 pub mod tree;
 pub mod words;
+pub mod write;
 
 pub(crate) use lines::{any_unread, starts_afresh};
 
