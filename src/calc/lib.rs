@@ -15,6 +15,7 @@
 pub mod fabric;
 pub mod grading;
 pub mod notation;
+pub mod shaping;
 pub mod standards;
 pub mod units;
 pub mod verify;

@@ -125,6 +125,7 @@ fn section_of<'a>(
         row_height: gauge.row_height,
         length_matters: until(at.section),
         tolerance,
+        terms: plan.terms,
     };
     choices::check(&known, problems);
     Some(known)

@@ -17,6 +17,7 @@ use super::problem::{At, Problem};
 use super::solve::{Choice, Forest, Join, Node, Parent};
 use super::targets::{self, LengthTarget, SectionTargets};
 use crate::units::Length;
+use crate::verify::Terms;
 
 /// The most choices of one section in one size.
 pub(super) const MOST_CHOICES: usize = 5000;
@@ -76,6 +77,7 @@ pub(super) struct Known<'a> {
     /// A later section of the piece, or this one, measures from the start of the piece.
     pub length_matters: bool,
     pub tolerance: f64,
+    pub terms: Terms,
 }
 
 /// All sections in the order of their nodes.

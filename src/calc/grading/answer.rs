@@ -1,0 +1,446 @@
+//! What grading answers.
+
+use super::choices::{Offers, Sections};
+use super::plan::{CircleSize, Shape, Worked};
+use super::solve::{Cost, Solution};
+use super::text::figure;
+use super::written::Manuscript;
+use crate::units::Length;
+use crate::verify::Verification;
+
+/// A plan in every size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Graded {
+    /// The sizes.
+    pub sizes: Vec<GradedSize>,
+    /// The stitch multiples of sections with rows of their own.
+    pub multiples: Vec<SectionMultiple>,
+    /// The written pattern.
+    pub pattern: String,
+    /// The answer of the verifier to it.
+    pub verification: Verification,
+    /// Finished measurements of all sizes side by side.
+    pub size_chart: Vec<ChartRow>,
+    /// What else is to be known: sizes with equal counts, targets that are missed and why.
+    pub notes: Vec<String>,
+    /// How far the counts are from the targets, and how they were chosen.
+    pub cost: Cost,
+}
+
+/// One size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GradedSize {
+    /// Its name.
+    pub name: String,
+    /// Its sections, piece by piece.
+    pub sections: Vec<GradedSection>,
+    /// Where to measure, and what it should be.
+    pub checkpoints: Vec<Checkpoint>,
+    /// The rows that it works and leaves out, piece by piece.
+    pub route: Vec<Route>,
+}
+
+/// A section in one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GradedSection {
+    /// Index of the piece in the plan.
+    pub piece: usize,
+    /// Its name.
+    pub name: String,
+    /// Stitches that it begins on.
+    pub start: u64,
+    /// Stitches on which it ends; a raglan yoke has body and sleeve.
+    pub ends: Vec<u64>,
+    /// Rows, a spread round before it included.
+    pub rows: u64,
+    /// The number of its first row.
+    pub first_row: Option<u64>,
+    /// The number of its last row.
+    pub last_row: Option<u64>,
+    /// The spread round before it: its row, and the counts below and above.
+    pub spread: Option<SpreadRound>,
+    /// What it measures.
+    pub finished: Vec<Finished>,
+}
+
+/// A round that leads from one section to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SpreadRound {
+    /// Its number.
+    pub row: u64,
+    /// Stitches below it.
+    pub from: u64,
+    /// Stitches that it makes.
+    pub to: u64,
+}
+
+/// A finished measurement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finished {
+    /// The demand that it answers: `circumference`, `width`, `length`, `until`, `diameter` …
+    pub what: &'static str,
+    /// What it comes to.
+    pub made: Length,
+    /// What was wanted.
+    pub target: Option<Length>,
+}
+
+impl Finished {
+    /// How much more it is than was wanted.
+    pub fn difference(&self) -> Option<Length> {
+        self.target.map(|target| self.made - target)
+    }
+}
+
+/// Where a maker can measure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checkpoint {
+    /// Index of the piece.
+    pub piece: usize,
+    /// After this row.
+    pub after_row: u64,
+    /// What is measured: `across`, `around`, `along`, `length`.
+    pub measured: &'static str,
+    /// What it should be.
+    pub expected: Length,
+}
+
+/// The rows that a size works in a piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Route {
+    /// Index of the piece.
+    pub piece: usize,
+    /// First and last numbers of what it works without a gap.
+    pub works: Vec<(u64, u64)>,
+    /// Numbers that it leaves out.
+    pub leaves_out: Vec<u64>,
+}
+
+/// The multiple of a section.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SectionMultiple {
+    /// Index of the piece.
+    pub piece: usize,
+    /// The section.
+    pub section: String,
+    /// Counts that fit lie so far apart.
+    pub of: u64,
+    /// What is over.
+    pub plus: u64,
+    /// The written row that decides it, from 1.
+    pub because_row: usize,
+}
+
+/// A finished measurement of all sizes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartRow {
+    /// Index of the piece.
+    pub piece: usize,
+    /// The section.
+    pub section: String,
+    /// What is measured.
+    pub what: &'static str,
+    /// One a size.
+    pub lengths: Vec<Length>,
+}
+
+/// The measurements of a solution, before anything is written.
+pub(super) struct Figures {
+    /// `finished[node][size]`.
+    pub finished: Vec<Vec<Vec<Finished>>>,
+    /// What a maker measures behind each section: how, and one length a size.
+    pub checkpoints: Vec<Vec<(&'static str, Vec<Length>)>>,
+    pub chart_lines: Vec<String>,
+    pub cautions: Vec<String>,
+    inches_first: bool,
+}
+
+impl Figures {
+    pub fn of(sections: &Sections<'_>, offers: &Offers, solution: &Solution) -> Self {
+        let sizes = sections.plan.sizes.len();
+        let mut finished = Vec::with_capacity(sections.known.len());
+        let mut checkpoints = Vec::with_capacity(sections.known.len());
+        for (node, known) in sections.known.iter().enumerate() {
+            let of_size = |size: usize| {
+                let choice = &offers.forest.nodes[node].choices[size][solution.chosen[size][node]];
+                let parent = offers.forest.nodes[node].parent;
+                let spread = parent.is_some_and(|link| {
+                    let below = &offers.forest.nodes[link.node].choices[size][solution.chosen[size][link.node]];
+                    below.exits[link.exit] != choice.entry
+                });
+                (choice, spread)
+            };
+            let width = |count: u64| known.stitch_width * count as f64;
+            let height = |rows: u64| known.row_height.map(|height| height * rows as f64);
+            let round = known.worked.is_round();
+            let mut all = Vec::with_capacity(sizes);
+            for size in 0..sizes {
+                let (choice, spread) = of_size(size);
+                let rows = choice.rows + u64::from(spread);
+                let mut own = Vec::new();
+                let target = |field: &str| known.targets.width(field).and_then(|targets| targets.get(size)).copied();
+                let end = choice.exits.first().copied().unwrap_or(0);
+                match &known.section.shape {
+                    Shape::Circle { size: of, .. } => {
+                        let around = matches!(of, CircleSize::Around(_));
+                        own.push(Finished {
+                            what: "circumference",
+                            made: width(end),
+                            target: target("circumference").filter(|_| around),
+                        });
+                        if let Some(radius) = height(choice.rows) {
+                            own.push(Finished { what: "diameter", made: radius * 2.0, target: target("diameter") });
+                        }
+                    }
+                    Shape::RaglanYoke { .. } => {
+                        for (at, field) in ["body", "sleeve", "neck"].into_iter().enumerate() {
+                            let count = choice.measured.get(at).copied().unwrap_or(0);
+                            own.push(Finished { what: field, made: width(count), target: target(field) });
+                        }
+                    }
+                    _ => {
+                        let what = if round { "circumference" } else { "width" };
+                        own.push(Finished { what, made: width(end), target: target(what) });
+                    }
+                }
+                match &known.targets.length {
+                    Some(super::targets::LengthTarget::Own(targets)) => {
+                        own.extend(height(rows).map(|made| Finished {
+                            what: "length",
+                            made,
+                            target: targets.get(size).copied(),
+                        }));
+                    }
+                    Some(super::targets::LengthTarget::Until(targets)) => {
+                        let made = Length::millimetres(choice.behind as f64 / 1000.0);
+                        own.push(Finished { what: "until", made, target: targets.get(size).copied() });
+                    }
+                    Some(super::targets::LengthTarget::Rows(_)) => {
+                        own.extend(height(rows).map(|made| Finished { what: "length", made, target: None }));
+                    }
+                    None => {}
+                }
+                all.push(own);
+            }
+            let mut here = Vec::new();
+            let by = |what: &str| -> Option<Vec<Length>> {
+                all.iter()
+                    .map(|own: &Vec<Finished>| {
+                        own.iter().find(|finished| finished.what == what).map(|finished| finished.made)
+                    })
+                    .collect()
+            };
+            if matches!(known.section.shape, Shape::Circle { .. }) {
+                here.extend(by("diameter").map(|lengths| ("across", lengths)));
+            } else if let Some(lengths) = by("until") {
+                here.push(("from the start", lengths));
+            } else if let Some(lengths) = by("length") {
+                here.push(("long", lengths));
+            }
+            finished.push(all);
+            checkpoints.push(here);
+        }
+        let mut figures = Self {
+            finished,
+            checkpoints,
+            chart_lines: Vec::new(),
+            cautions: Vec::new(),
+            inches_first: sections.plan.inches_first,
+        };
+        figures.chart_lines = figures
+            .chart(sections)
+            .iter()
+            .filter(|row| matches!(row.what, "circumference" | "width" | "body"))
+            .map(|row| format!("{}, finished {}: {}", row.section, row.what, figures.list(&row.lengths)))
+            .collect();
+        figures
+    }
+
+    /// All measurements side by side.
+    pub fn chart(&self, sections: &Sections<'_>) -> Vec<ChartRow> {
+        let mut chart = Vec::new();
+        for (known, of_node) in sections.known.iter().zip(&self.finished) {
+            for at in 0..of_node.first().map_or(0, Vec::len) {
+                let lengths = of_node.iter().filter_map(|own| own.get(at)).map(|finished| finished.made).collect();
+                chart.push(ChartRow {
+                    piece: known.at.piece,
+                    section: known.section.name.clone(),
+                    what: of_node[0][at].what,
+                    lengths,
+                });
+            }
+        }
+        chart
+    }
+
+    /// What a maker measures behind a section, in words.
+    pub fn checkpoint_lines(&self, node: usize) -> Vec<String> {
+        let lines = self.checkpoints[node].iter().map(|(how, lengths)| match *how {
+            "across" => format!("Size check: it measures {} across.", self.list(lengths)),
+            "from the start" => format!("Size check: the piece measures {} from its start.", self.list(lengths)),
+            _ => format!("Size check: this part measures {} in length.", self.list(lengths)),
+        });
+        lines.collect()
+    }
+
+    /// `18 (19.5, 21) cm (7 (7.75, 8.25) in)`.
+    fn list(&self, lengths: &[Length]) -> String {
+        let numbers = |unit: fn(Length) -> f64| {
+            let all: Vec<String> = lengths.iter().map(|length| figure(unit(*length))).collect();
+            match all.split_first() {
+                Some((first, rest)) if rest.iter().any(|other| other != first) => {
+                    format!("{first} ({})", rest.join(", "))
+                }
+                Some((first, _)) => first.clone(),
+                None => String::new(),
+            }
+        };
+        let (cm, inches) =
+            (format!("{} cm", numbers(Length::to_centimetres)), format!("{} in", numbers(Length::to_inches)));
+        if self.inches_first { format!("{inches} / {cm}") } else { format!("{cm} / {inches}") }
+    }
+}
+
+/// The sizes as they are answered.
+pub(super) fn sizes(
+    sections: &Sections<'_>,
+    offers: &Offers,
+    solution: &Solution,
+    figures: &Figures,
+    manuscript: &Manuscript,
+) -> Vec<GradedSize> {
+    let mut graded = Vec::with_capacity(sections.plan.sizes.len());
+    for (size, of_plan) in sections.plan.sizes.iter().enumerate() {
+        let mut own = Vec::new();
+        let mut checkpoints = Vec::new();
+        for (node, known) in sections.known.iter().enumerate() {
+            let choice = &offers.forest.nodes[node].choices[size][solution.chosen[size][node]];
+            let rows = manuscript.rows[node][size];
+            let spread = manuscript.spreads[node][size].and_then(|to| {
+                let link = offers.forest.nodes[node].parent?;
+                let below = &offers.forest.nodes[link.node].choices[size][solution.chosen[size][link.node]];
+                Some(SpreadRound { row: rows?.0, from: below.exits[link.exit], to })
+            });
+            own.push(GradedSection {
+                piece: known.at.piece,
+                name: known.section.name.clone(),
+                start: choice.entry,
+                ends: choice.exits.clone(),
+                rows: choice.rows + u64::from(spread.is_some()),
+                first_row: rows.map(|(first, _)| first),
+                last_row: rows.map(|(_, last)| last),
+                spread,
+                finished: figures.finished[node][size].clone(),
+            });
+            if let Some((_, last)) = rows {
+                let here = figures.checkpoints[node].iter();
+                checkpoints.extend(here.map(|(measured, lengths)| Checkpoint {
+                    piece: known.at.piece,
+                    after_row: last,
+                    measured,
+                    expected: lengths[size],
+                }));
+            }
+        }
+        let route = (0..sections.plan.pieces.len()).map(|piece| route(sections, manuscript, size, piece)).collect();
+        graded.push(GradedSize { name: of_plan.name.trim().to_owned(), sections: own, checkpoints, route });
+    }
+    graded
+}
+
+fn route(sections: &Sections<'_>, manuscript: &Manuscript, size: usize, piece: usize) -> Route {
+    let spans = sections.known.iter().zip(&manuscript.rows).filter(|(known, _)| known.at.piece == piece);
+    let spans: Vec<(u64, u64)> = spans.filter_map(|(_, rows)| rows[size]).collect();
+    let mut leaves_out: Vec<u64> =
+        manuscript.left_out[size].iter().filter(|(of, _)| *of == piece).map(|(_, number)| *number).collect();
+    leaves_out.sort_unstable();
+    leaves_out.dedup();
+    let (Some(first), Some(last)) = (spans.first().map(|span| span.0), spans.last().map(|span| span.1)) else {
+        return Route { piece, works: Vec::new(), leaves_out };
+    };
+    let mut works = Vec::new();
+    let mut from = first;
+    for out in &leaves_out {
+        if *out > from {
+            works.push((from, out - 1));
+        }
+        from = out + 1;
+    }
+    if from <= last {
+        works.push((from, last));
+    }
+    Route { piece, works, leaves_out }
+}
+
+/// What else is to be known about a solution.
+pub(super) fn notes(sections: &Sections<'_>, offers: &Offers, solution: &Solution, figures: &Figures) -> Vec<String> {
+    let mut notes = Vec::new();
+    let sizes = &sections.plan.sizes;
+    for size in 1..sizes.len() {
+        let ends = |size: usize| -> Vec<&[u64]> {
+            (0..sections.known.len())
+                .map(|node| offers.forest.nodes[node].choices[size][solution.chosen[size][node]].exits.as_slice())
+                .collect()
+        };
+        if ends(size) == ends(size - 1) {
+            notes.push(format!(
+                "{} and {} have the same counts throughout: the steps between them are smaller than what the stitch multiples allow",
+                sizes[size - 1].name, sizes[size].name
+            ));
+        }
+    }
+    for (node, known) in sections.known.iter().enumerate() {
+        let step = known.stitch_width * (known.multiple.of as f64);
+        for (size, own) in figures.finished[node].iter().enumerate() {
+            for finished in own.iter().filter(|finished| matches!(finished.what, "circumference" | "width")) {
+                let Some(difference) = finished.difference() else { continue };
+                if difference.to_millimetres().abs() > step.to_millimetres() / 2.0 + 1e-6 {
+                    notes.push(format!(
+                        "{}, {}: {} is {:+.1} cm from its target, more than half a multiple: {}",
+                        sizes[size].name,
+                        known.section.name,
+                        finished.what,
+                        difference.to_centimetres(),
+                        binding(sections, node)
+                    ));
+                }
+            }
+        }
+    }
+    let spiral = sections.known.iter().any(|known| known.worked == Worked::Spiral);
+    if spiral {
+        notes.push(
+            "worked in a spiral: measure the gauge in a spiral too, for turned rows are another height".to_owned(),
+        );
+    }
+    notes
+}
+
+/// The demand that keeps a section from its nearest count.
+fn binding(sections: &Sections<'_>, node: usize) -> String {
+    let known = &sections.known[node];
+    let piece = &sections.plan.pieces[known.at.piece];
+    let next = sections.known.get(node + 1).filter(|next| next.at.piece == known.at.piece);
+    let mut with = Vec::new();
+    if let Some(next) = next
+        && known.at.section + 1 < piece.sections.len()
+    {
+        let kept = next.targets.widths.is_empty();
+        if kept && next.multiple.of > 1 {
+            with.push(format!(
+                "{} goes on with the same count and wants a {}",
+                next.section.name,
+                next.multiple.words()
+            ));
+        } else if next.section.join == super::solve::Join::Equal {
+            with.push(format!("{} begins on the same count", next.section.name));
+        } else {
+            with.push(format!("{} goes on from it", next.section.name));
+        }
+    }
+    if known.at.section > 0 {
+        with.push("the section before ends on a count that it has to meet".to_owned());
+    }
+    with.push("no count shrinks from one size to the next".to_owned());
+    with.join("; ")
+}

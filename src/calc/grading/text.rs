@@ -1,0 +1,163 @@
+//! The graded pattern as a text that stands for itself.
+
+use super::answer::Figures;
+use super::choices::Sections;
+use super::plan::{Plan, Worked};
+use super::problem::Problem;
+use super::written::{Line, Manuscript, beginning_chain};
+use crate::notation::tree::{ChainCounts, Said};
+use crate::notation::write::{self, Wording};
+use crate::standards::stitch;
+use crate::units::Length;
+use crate::verify::Terms;
+
+/// The whole text.
+///
+/// # Errors
+/// Where a row has no wording that reads back as it is: a fault of ours, said and not hidden.
+pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &Figures) -> Result<String, Problem> {
+    let plan = sections.plan;
+    let names: Vec<String> = plan.sizes.iter().map(|size| size.name.trim().to_owned()).collect();
+    let said = said(sections);
+    let wording = Wording {
+        terms: plan.terms,
+        numbers: &manuscript.numbers,
+        sizes: &names,
+        definitions: &[],
+        said: Some(&said),
+        source: "",
+        asides: false,
+    };
+    let mut text = head(plan, sections, &names, &said, figures);
+    for written in &manuscript.pieces {
+        let piece = &plan.pieces[written.piece];
+        let make = if piece.make > 1 { format!(" (make {})", piece.make) } else { String::new() };
+        text.push_str(&format!("{}{make}\n", piece.name.to_uppercase()));
+        let mut guarded = false;
+        for line in &written.lines {
+            match line {
+                Line::Section(name) => {
+                    if guarded {
+                        text.push_str("All sizes:\n");
+                        guarded = false;
+                    }
+                    if piece.sections.len() > 1 {
+                        text.push_str(&format!("\n{name}\n"));
+                    }
+                }
+                Line::Row { row, words } => {
+                    let said = match words {
+                        None => write::row(row, &wording),
+                        Some(words) => {
+                            write::row_in_words(row.word, &row.numbers, row.sizes, words, row.stated.as_ref(), &wording)
+                        }
+                    };
+                    let said = said.map_err(|unwritten| {
+                        Problem::at("/pieces", format!("a row could not be written: {unwritten}"))
+                    })?;
+                    let only_some = names.len() > 1 && (0..names.len()).any(|size| !row.sizes.has(size));
+                    match said.split_once(" only: ").filter(|_| only_some) {
+                        Some((sizes, row)) => {
+                            text.push_str(&format!("{sizes} only:\n{row}\n"));
+                            guarded = true;
+                        }
+                        None => {
+                            if guarded {
+                                text.push_str("All sizes:\n");
+                                guarded = false;
+                            }
+                            text.push_str(&format!("{said}\n"));
+                        }
+                    }
+                }
+                Line::End { node } => {
+                    for checkpoint in figures.checkpoint_lines(*node) {
+                        text.push_str(&format!("{checkpoint}\n"));
+                    }
+                }
+            }
+        }
+        if guarded {
+            text.push_str("All sizes:\n");
+        }
+        text.push_str("Fasten off.\n\n");
+    }
+    text.push_str("FINISHING\nWeave in all ends.\n");
+    for caution in &figures.cautions {
+        text.push_str(&format!("{caution}\n"));
+    }
+    Ok(text)
+}
+
+fn head(plan: &Plan, sections: &Sections<'_>, names: &[String], said: &Said, figures: &Figures) -> String {
+    let mut text = format!("{}\n\n", plan.title.trim());
+    if let [first, rest @ ..] = names
+        && !rest.is_empty()
+    {
+        text.push_str(&format!("SIZES\n{first} ({})\n", rest.join(", ")));
+        for line in &figures.chart_lines {
+            text.push_str(&format!("{line}\n"));
+        }
+        text.push('\n');
+    }
+    let (gauge, terms) = match plan.terms {
+        Terms::Us => ("GAUGE", "US"),
+        Terms::Uk => ("TENSION", "UK"),
+    };
+    text.push_str(&format!("{gauge}\n{}\n\n", gauge_lines(plan, sections).join("\n")));
+    text.push_str(&format!("NOTES\n{terms} terms.\n"));
+    if names.len() > 1 {
+        text.push_str("Figures for larger sizes are in brackets; where there is one figure, it is for all sizes.\n");
+    }
+    let rounds: Vec<Worked> = plan.pieces.iter().map(|piece| piece.worked).collect();
+    if rounds.contains(&Worked::Spiral) && rounds.iter().all(|worked| *worked == Worked::Spiral) {
+        text.push_str("Work in continuous rounds without joining; move a marker up at the beginning of each.\n");
+    }
+    if !said.chains.is_empty() {
+        let chains: Vec<String> = said.chains.iter().map(|(length, _)| format!("ch {length}")).collect();
+        let verb = if chains.len() > 1 { "do" } else { "does" };
+        let mut line = format!("{} at the beginning of a row or rnd {verb} not count as a st.", chains.join(" and "));
+        line[..1].make_ascii_uppercase();
+        text.push_str(&format!("{line}\n"));
+    }
+    text.push('\n');
+    text
+}
+
+/// The beginning chains that are used, which count as no stitch.
+fn said(sections: &Sections<'_>) -> Said {
+    let chains = sections.known.iter().filter(|known| known.worked != Worked::Spiral);
+    let mut chains: Vec<u64> = chains.map(|known| u64::from(beginning_chain(known.section.stitch))).collect();
+    chains.sort_unstable();
+    chains.dedup();
+    let does_not = ChainCounts { counts: false, space: 0 };
+    Said { chains: chains.into_iter().map(|length| (length, does_not)).collect(), ..Said::default() }
+}
+
+fn gauge_lines(plan: &Plan, sections: &Sections<'_>) -> Vec<String> {
+    let over = if plan.inches_first { Length::inches(4.0) } else { Length::centimetres(10.0) };
+    let words = if plan.inches_first { "4 in" } else { "10 cm" };
+    let mut lines = Vec::new();
+    for known in &sections.known {
+        let stitch = stitch(known.section.stitch);
+        let names = if plan.terms == Terms::Us { &stitch.us } else { &stitch.uk };
+        let name = names.abbreviations.first().copied().unwrap_or(names.term);
+        let rows = if known.worked.is_round() { "rnds" } else { "rows" };
+        let line = match known.row_height {
+            Some(height) => {
+                format!("{} {name} and {} {rows} = {words}", figure(over / known.stitch_width), figure(over / height))
+            }
+            None => format!("{} {name} = {words}", figure(over / known.stitch_width)),
+        };
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    lines
+}
+
+/// With one decimal where there is one.
+pub(super) fn figure(value: f64) -> String {
+    let rounded = (value * 10.0).round() / 10.0;
+    if rounded.fract() == 0.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
+}

@@ -1,0 +1,184 @@
+//! Rounds that spread increases or decreases.
+
+use super::{Body, Hand, decrease, fill, groups, increase, plain, repeat, work};
+use crate::grading::choices::Known;
+use crate::notation::tree::{Extent, Place, Step, Target};
+use crate::shaping::spread::{self, Run, Spread};
+
+/// How a count changes in one round.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Change {
+    pub narrower: bool,
+    pub spread: Spread,
+}
+
+impl Change {
+    /// From one count to another; `None` for no change, or one that no single round makes.
+    pub fn between(from: u64, to: u64, round: bool) -> Option<Self> {
+        let worked = if round { spread::Worked::Round } else { spread::Worked::Flat };
+        let narrower = to < from;
+        let spread = match from.abs_diff(to) {
+            0 => return None,
+            more if narrower => spread::decreases(from, more, worked),
+            more => spread::increases(from, more, worked),
+        };
+        Some(Self { narrower, spread: spread.ok()? })
+    }
+
+    /// What two changes must agree in to be one row with size lists.
+    fn form(&self) -> (bool, Vec<bool>) {
+        let takes = if self.narrower { 2 } else { 1 };
+        (self.narrower, self.spread.runs.iter().map(|run| run.group > takes).collect())
+    }
+}
+
+impl Hand<'_> {
+    /// A round that leads from the counts below to the counts that a section begins on, for the sizes that need it.
+    pub(super) fn spread(&mut self, known: &Known<'_>, below: &[u64], entries: &[u64]) -> Vec<usize> {
+        let round = self.worked.is_round();
+        let changes: Vec<Option<Change>> =
+            below.iter().zip(entries).map(|(from, to)| Change::between(*from, *to, round)).collect();
+        self.changes(known, &changes, below, entries);
+        let alike = |size: &usize| changes[*size].is_some();
+        self.all().into_iter().filter(alike).collect()
+    }
+
+    /// One round in which every size changes its count in its own way, or not at all and then leaves the round out.
+    pub(super) fn changes(&mut self, known: &Known<'_>, changes: &[Option<Change>], below: &[u64], to: &[u64]) {
+        let of = known.section.stitch;
+        let among: Vec<usize> = self.all().into_iter().filter(|size| changes[*size].is_some()).collect();
+        let from = self.next.clone();
+        let alike = among.len() < self.sizes && self.next.iter().all(|next| *next == self.next[0]);
+        let groups = groups(&among, |size| changes[size].as_ref().map(Change::form));
+        for sizes in &groups {
+            // All of them stand for the same round.
+            for size in sizes {
+                self.next[*size] = from[*size];
+            }
+            let steps = self.change_steps(of, sizes, changes, below);
+            let body = self.framed(of, steps);
+            let next = self.next.clone();
+            let number = self.number(sizes, |size| next[size]);
+            self.push(sizes, crate::notation::tree::RowNumbers::One(number), body, &|size| to[size]);
+        }
+        self.next = from;
+        if among.is_empty() {
+            return;
+        }
+        if alike {
+            self.advance(&among, |_| 1);
+        } else {
+            for size in among {
+                self.next[size] += 1;
+            }
+        }
+    }
+
+    fn change_steps(
+        &mut self,
+        of: crate::standards::StitchId,
+        sizes: &[usize],
+        changes: &[Option<Change>],
+        below: &[u64],
+    ) -> Vec<Step> {
+        let of_size = |size: usize| changes[size].as_ref();
+        let narrower = of_size(sizes[0]).is_some_and(|change| change.narrower);
+        let takes = if narrower { 2 } else { 1 };
+        let runs = of_size(sizes[0]).map_or(0, |change| change.spread.runs.len());
+        let run = |size: usize, at: usize| {
+            of_size(size)
+                .and_then(|change| change.spread.runs.get(at))
+                .copied()
+                .unwrap_or(Run { group: takes, times: 0 })
+        };
+        let change = if narrower { decrease(of) } else { increase(of) };
+        // The shortest words: the same group all the way round.
+        let fills = |size: usize| {
+            of_size(size).is_some_and(|change| {
+                change.spread.before == 0 && change.spread.after == 0 && change.spread.runs.len() == 1
+            }) && below[size] > 0
+        };
+        if sizes.iter().all(|size| fills(*size)) {
+            let group = |size: usize| run(size, 0).group - takes;
+            if sizes.iter().all(|size| group(*size) == 0) {
+                let whole = work(
+                    of,
+                    takes as u32,
+                    if narrower { 1 } else { 2 },
+                    Place::Next(Target::Any),
+                    Extent::Fill(crate::notation::number::Num::ZERO),
+                );
+                return if narrower {
+                    vec![repeat(vec![change], Extent::Fill(crate::notation::number::Num::ZERO))]
+                } else {
+                    vec![whole]
+                };
+            }
+            let count = self.number(sizes, group);
+            return vec![repeat(vec![plain(of, count), change], Extent::Fill(crate::notation::number::Num::ZERO))];
+        }
+        let mut steps = Vec::new();
+        let before = |size: usize| of_size(size).map_or(0, |change| change.spread.before);
+        if sizes.iter().any(|size| before(*size) > 0) {
+            let count = self.number(sizes, before);
+            steps.push(plain(of, count));
+        }
+        for at in 0..runs {
+            let group = |size: usize| run(size, at).group.saturating_sub(takes);
+            let times = |size: usize| run(size, at).times;
+            let mut pass = Vec::new();
+            if sizes.iter().any(|size| group(*size) > 0) {
+                let count = self.number(sizes, group);
+                pass.push(plain(of, count));
+            }
+            pass.push(change.clone());
+            if sizes.iter().all(|size| times(*size) == 1) {
+                steps.extend(pass);
+                continue;
+            }
+            let count = self.number(sizes, times);
+            steps.push(repeat(pass, Extent::Times(count)));
+        }
+        let after = |size: usize| of_size(size).map_or(0, |change| change.spread.after);
+        if sizes.iter().all(|size| after(*size) > 0) {
+            steps.push(fill(of, 0));
+        } else if sizes.iter().any(|size| after(*size) > 0) {
+            let count = self.number(sizes, after);
+            steps.push(plain(of, count));
+        }
+        steps
+    }
+
+    /// A plain round for these sizes.
+    pub(super) fn plain_round(&self, of: crate::standards::StitchId) -> Body {
+        self.framed(of, [fill(of, 0)])
+    }
+}
+
+impl Change {
+    /// The same change begun so many stitches later: the last stitches of a group come first.
+    pub fn moved(mut self, by: u64) -> Self {
+        let takes = if self.narrower { 2 } else { 1 };
+        // Only a round that is the same group all the way can be moved without a third kind of group.
+        if let [run] = self.spread.runs.as_slice()
+            && self.spread.before == 0
+            && self.spread.after == 0
+            && run.group > takes
+        {
+            let by = by % (run.group - takes + 1);
+            if by > 0 && run.times > 0 {
+                // [a plain, change] n times, moved by m: m plain, then n - 1 whole groups, the last change, and the rest.
+                let group = run.group;
+                self.spread.before = 0;
+                let plain = group - takes;
+                self.spread = Spread {
+                    before: by,
+                    runs: vec![Run { group: takes, times: 1 }, Run { group, times: run.times - 1 }],
+                    after: plain - by,
+                };
+                self.spread.runs.retain(|run| run.times > 0);
+            }
+        }
+        self
+    }
+}
