@@ -14,6 +14,7 @@
 
 pub mod fabric;
 pub mod notation;
+pub mod shaping;
 pub mod standards;
 pub mod units;
 pub mod verify;
