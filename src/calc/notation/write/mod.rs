@@ -15,13 +15,20 @@
 //! ```
 
 pub mod alike;
+mod back;
 mod check;
 mod clause;
 mod count;
+mod exchange;
 mod header;
+mod pattern;
 mod place;
 mod sequence;
 mod words;
+
+pub use back::{RowCount, edited};
+pub use exchange::exchanged;
+pub use pattern::{Writing, pattern};
 
 use std::fmt;
 

@@ -83,6 +83,12 @@ impl Writer<'_> {
         Ok(Body { clauses, ends })
     }
 
+    /// What an own stitch works into one place.
+    pub(super) fn in_one_place(&self, steps: &[Step]) -> Written {
+        let inner = self.sequence(steps, At { inner: true, starred: false, depth: 1 })?;
+        Ok(format!("({}) in same st", join(&inner)))
+    }
+
     fn sequence(&self, steps: &[Step], at: At) -> Written<Vec<Clause>> {
         if at.depth > DEEPEST {
             return Err(Unwritten::new("a repeat", "it is nested deeper than is read"));
