@@ -95,6 +95,10 @@ impl Edits {
                 written.push_str(text.get(done..from).unwrap_or(""));
                 written.push_str(&words);
                 done = to;
+                // Where lines went, one empty line is left and not two.
+                while to > from && words.is_empty() && written.ends_with("\n\n") && text.get(done..).is_some_and(|rest| rest.starts_with('\n')) {
+                    done += 1;
+                }
             } else {
                 done = done.max(to);
             }
@@ -130,6 +134,7 @@ fn one_size(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
             attribute(text, row, edits);
         }
     }
+    about_lists(text, &rows, edits);
     let folded = sizes::fold(text, &tokens, names, &mut numbers, &mut Vec::new(), &mut Vec::new());
     let closes = pair_brackets(&folded);
     let listed = size_list(text, pattern);
@@ -211,7 +216,8 @@ fn size_list(text: &str, pattern: &Pattern) -> Option<Span> {
 
 fn size_line(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
     if let (Some(span), Some(name)) = (size_list(text, pattern), pattern.own_sizes.get(size)) {
-        edits.change(span.start as usize, span.end as usize, name.clone());
+        // "S/M" alone would be two sizes.
+        edits.change(span.start as usize, span.end as usize, name.replace('/', "-"));
     }
 }
 
@@ -250,6 +256,30 @@ fn guarded_lines(text: &str, pattern: &Pattern, tokens: &[Token], size: usize, e
             None => {}
         }
         at = end + 1;
+    }
+}
+
+/// "Figures for the larger sizes are in brackets": sentences about lists that are there no more.
+fn about_lists(text: &str, rows: &[&Row], edits: &mut Edits) {
+    let mut from = 0;
+    let mut kept = false;
+    while from < text.len() {
+        let rest = text.get(from..).unwrap_or("");
+        let end = [rest.find(". ").map(|at| at + 2), rest.find('\n').map(|at| at + 1)].into_iter().flatten().min();
+        let to = end.map_or(text.len(), |end| from + end);
+        let sentence = text.get(from..to).unwrap_or("").to_lowercase();
+        let ends_line = sentence.ends_with('\n');
+        let in_row = rows.iter().any(|row| (row.span.start as usize) < to && from < row.span.end as usize);
+        let lists =
+            ["parenthes", "bracket", "one figure", "single figure", "only one number", "one number is", "single number"];
+        if !in_row && sentence.contains("size") && lists.iter().any(|word| sentence.contains(word)) {
+            // The line's end stays where something else stands in the line.
+            edits.cut(from, to - usize::from(ends_line && kept));
+        } else {
+            kept = true;
+        }
+        kept &= !ends_line;
+        from = to;
     }
 }
 

@@ -47,6 +47,12 @@ fn edit(old: &Scan<'_>, tokens: &[Token], at: usize, to: Terms) -> (Option<(Span
     let Kind::Word(_) = tokens[at].kind else { return (None, at + 1) };
     let here = tokens[at].span;
     let word = here.of(old.text);
+    if to == Terms::Uk
+        && let Some(next) = both_miss(old, tokens, at)
+    {
+        let end = tokens.get(next).map_or(old.text.len() as u32, |token| token.span.start);
+        return (Some((Span { start: here.start, end }, String::new())), next);
+    }
     if let Some(other) = habit(old, tokens, at, word, to) {
         return (Some((here, like(word, other))), at + 1);
     }
@@ -68,6 +74,15 @@ fn edit(old: &Scan<'_>, tokens: &[Token], at: usize, to: Terms) -> (Option<(Span
         return (None, next);
     }
     (Some((span, renamed(written, stitch, to))), next)
+}
+
+/// `sk = skip;` in a list of abbreviations: the other side has one word for both. Where the entry ends.
+fn both_miss(scan: &Scan<'_>, tokens: &[Token], at: usize) -> Option<usize> {
+    let word = |at: usize, known: &str| tokens.get(at).is_some_and(|token| token.span.of(scan.text).eq_ignore_ascii_case(known));
+    let mark = matches!(scan.kind(at + 1), Some(Kind::Equals | Kind::Colon | Kind::Dash));
+    let begins = at == 0 || matches!(scan.kind(at - 1), Some(Kind::Newline | Kind::Semicolon | Kind::Stop | Kind::Comma));
+    let ends = matches!(scan.kind(at + 3), Some(Kind::Newline | Kind::Semicolon | Kind::Stop | Kind::Comma));
+    (begins && mark && ends && word(at, "sk") && word(at + 2, "skip")).then_some(at + 4)
 }
 
 /// `skip` and `miss`, `gauge` and `tension`, `yo` and `yrh`, `US` and `UK`.
@@ -161,7 +176,8 @@ fn renamed(old: &str, stitch: StitchId, to: Terms) -> String {
     };
     let name = if dotted { name.trim_end_matches('.') } else { name };
     let name = like(old, name);
-    if plural { name + "s" } else { name }
+    // "two double crochet": a name of several words has no plural.
+    if plural && !name.contains(' ') { name + "s" } else { name }
 }
 
 /// Without spaces, dots and dashes.

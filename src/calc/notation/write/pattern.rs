@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::super::read;
-use super::super::tree::{Act, ChainCounts, Definition, Pattern, Piece, Place, Row, SizeSet, Step, Target};
+use super::super::tree::{Act, ChainCounts, Definition, Pattern, Piece, Place, Row, RowWord, SizeSet, Step, Target};
 use super::words::{capital, plain_name, stitch_name};
 use super::{STYLES, Unwritten, Wording, Writer, Written, alike, exchange, first_that_reads};
 use crate::standards::{self, StitchId, StitchKind};
@@ -104,6 +104,7 @@ fn written_piece(piece: &Piece, wording: &Wording<'_>) -> Written {
         text.push_str(&format!("{}\n\n", piece.name));
     }
     let mut now = SizeSet::ALL;
+    let mut context = Context::default();
     let count = wording.sizes.len().max(1);
     let full = if count >= 64 { u64::MAX } else { (1u64 << count) - 1 };
     for row in &piece.rows {
@@ -115,15 +116,30 @@ fn written_piece(piece: &Piece, wording: &Wording<'_>) -> Written {
             }
             now = row.sizes;
         }
-        text.push_str(&unguarded(row, wording)?);
+        text.push_str(&unguarded(row, wording, context)?);
         text.push('\n');
+        context.ring |= row.steps.iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
+        if row.word != RowWord::None {
+            context.round = Writer::new(row, wording, STYLES[0]).round;
+        }
     }
     Ok(text)
 }
 
+/// What earlier rows of a piece tell about the next.
+#[derive(Debug, Clone, Copy, Default)]
+struct Context {
+    /// A ring is there.
+    ring: bool,
+    /// It goes round and round.
+    round: bool,
+}
+
 /// A row without the sizes that it is for: a line above names them.
-fn unguarded(row: &Row, wording: &Wording<'_>) -> Written {
+fn unguarded(row: &Row, wording: &Wording<'_>, context: Context) -> Written {
     first_that_reads(row, wording, |writer| {
+        let round = if row.word == RowWord::None { context.round } else { writer.round };
+        let writer = Writer { ring: context.ring, round, ..*writer };
         let (resume, steps) = writer.resume_line(&row.steps)?;
         let body = writer.body(&steps)?;
         Ok(format!("{resume}{}", writer.unguarded(row, &body)?))
@@ -164,7 +180,7 @@ fn definition_line(definition: &Definition, pattern: &Pattern, wording: &Wording
     let row = Row {
         span: Default::default(),
         label: Default::default(),
-        word: super::RowWord::Row,
+        word: RowWord::Row,
         numbers: super::RowNumbers::One(super::super::number::Num::TWO),
         sizes: SizeSet::ALL,
         steps: Vec::new(),
