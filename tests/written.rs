@@ -3,8 +3,11 @@
 
 use evenround_calc::notation::tree::Pattern;
 use evenround_calc::notation::{read, write};
-use evenround_calc::verify::{Request, Terms};
+use evenround_calc::verify::{GivenBack, Request, Terms, Verification, given_back, judge};
 use evenround_tests::corpus_case;
+use evenround_tests::generator::tape::seeded;
+use evenround_tests::generator::words::say;
+use evenround_tests::generator::{Tape, Wishes, make};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -79,4 +82,130 @@ fn rows_survive_writing_and_reading() {
     }
     println!("{survive} of {rows} rows survive; with their remarks {with_remarks}");
     assert!(survive * 10_000 / rows >= SURVIVE, "{survive} of {rows} rows survive");
+}
+
+const fn other(terms: Terms) -> Terms {
+    match terms {
+        Terms::Us => Terms::Uk,
+        Terms::Uk => Terms::Us,
+    }
+}
+
+/// What every row makes, in the order of the text.
+fn made(answer: &Verification) -> Vec<Vec<Option<u64>>> {
+    answer
+        .pieces
+        .iter()
+        .flat_map(|piece| &piece.rows)
+        .map(|row| row.counts.iter().map(|count| count.as_ref().and_then(|count| count.made)).collect())
+        .collect()
+}
+
+/// Of the rows in ten thousand that survive in their own words, so many do in the words of the other side.
+const SURVIVE_IN_OTHER_WORDS: usize = 0;
+
+#[test]
+fn rows_survive_in_the_words_of_the_other_side() {
+    let (mut rows, mut survive) = (0usize, 0usize);
+    let mut lost = Vec::new();
+    for (name, text, terms, sizes) in texts() {
+        let Some(pattern) = read_text(&text, terms, &sizes) else { continue };
+        let own = write::Wording { asides: false, ..write::Wording::of(&pattern, &text) };
+        let wording = write::Wording { terms: other(pattern.terms), ..own };
+        for row in pattern.pieces.iter().flat_map(|piece| &piece.rows) {
+            if write::row(row, &own).is_ok() {
+                rows += 1;
+                match write::row(row, &wording) {
+                    Ok(_) => survive += 1,
+                    Err(why) => lost.push(format!("{name}: {:?}\n      {why}", row.span.of(&text))),
+                }
+            }
+        }
+    }
+    lost.dedup();
+    println!("{}\n{survive} of {rows} rows survive in the words of the other side", lost.join("\n"));
+    assert!(survive * 10_000 / rows >= SURVIVE_IN_OTHER_WORDS, "{survive} of {rows} rows survive");
+}
+
+/// Generated patterns that are written.
+const PATTERNS: u64 = if cfg!(debug_assertions) { 300 } else { 3000 };
+
+#[test]
+fn generated_patterns_are_written_in_both_words_and_count_the_same() {
+    let mut wrong = Vec::new();
+    for seed in 0..PATTERNS {
+        let text = say(&make(&mut Tape::new(&seeded(seed, 300)), Wishes::default()), None).text;
+        let pattern = read(&text, &Request::of(&text)).expect("a text within the limits");
+        let before = judge(&Request::of(&text)).expect("a text within the limits");
+        for terms in [Terms::Us, Terms::Uk] {
+            let writing = write::Writing { title: "Samphire Trial", terms, source: &text, ..write::Writing::default() };
+            let written = match write::pattern(&pattern, &writing) {
+                Ok(written) => written,
+                Err(why) => {
+                    wrong.push(format!("seed {seed} in {}: {why}\n{text}", terms.code()));
+                    continue;
+                }
+            };
+            let after = judge(&Request::of(&written)).expect("a text within the limits");
+            if !after.holds || made(&before) != made(&after) {
+                wrong.push(format!("seed {seed} in {} counts otherwise:\n{text}\n{written}\n{:?}", terms.code(), after.findings));
+            }
+        }
+    }
+    println!("{} of {} generated patterns are lost or count otherwise", wrong.len(), PATTERNS * 2);
+    assert!(wrong.is_empty(), "{}", wrong.iter().take(3).cloned().collect::<Vec<_>>().join("\n---\n"));
+}
+
+/// Of the ways to give back the shelf, so many in ten thousand succeed; and of those for the whole pieces.
+const SHELF_BACK: usize = 0;
+const WHOLE_BACK: usize = 0;
+
+/// Gives every text that holds back in every way: counts put in, each size alone, the other words, all of it.
+fn back(texts: &[(String, String)]) -> (usize, usize) {
+    let (mut ways, mut right) = (0, 0);
+    for (name, text) in texts {
+        let request = Request::of(text);
+        let answer = judge(&request).expect("a text within the limits");
+        if !answer.holds {
+            continue;
+        }
+        let sizes: Vec<Option<usize>> =
+            std::iter::once(None).chain((0..answer.sizes.len()).map(Some).filter(|_| answer.sizes.len() > 1)).collect();
+        for size in sizes {
+            for words in [None, Some(other(answer.terms))] {
+                for counts in [false, true] {
+                    let wanted = GivenBack { words, size, counts };
+                    ways += 1;
+                    match given_back(&request, &wanted) {
+                        Ok(given) => {
+                            right += 1;
+                            if size.is_none() && words.is_none() && !counts {
+                                assert_eq!(&given, text, "{name}: nothing was asked for, and nothing changes");
+                            }
+                        }
+                        Err(why) => println!("{name} {wanted:?}: {why}"),
+                    }
+                }
+            }
+        }
+    }
+    (ways, right)
+}
+
+fn texts_in(folder: &str) -> Vec<(String, String)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut files: Vec<_> =
+        std::fs::read_dir(folder).expect("the folder can be listed").map(|entry| entry.expect("an entry").path()).collect();
+    files.sort();
+    let read = |path: &std::path::PathBuf| std::fs::read_to_string(path).expect("a text can be read");
+    files.iter().map(|path| (path.file_name().unwrap_or_default().to_string_lossy().into_owned(), read(path))).collect()
+}
+
+#[test]
+fn patterns_are_given_back_in_their_own_words() {
+    for (folder, mark) in [("../src/service/demo/holds", SHELF_BACK), ("whole", WHOLE_BACK)] {
+        let (ways, right) = back(&texts_in(folder));
+        println!("{folder}: {right} of {ways} ways to give back");
+        assert!(right * 10_000 / ways >= mark, "{folder}: {right} of {ways}");
+    }
 }

@@ -15,6 +15,7 @@ mod conventions;
 mod figures;
 mod findings;
 mod gauge;
+mod given_back;
 mod judge;
 mod kinds;
 mod measure;
@@ -32,6 +33,7 @@ mod unclear;
 mod whole_piece;
 mod work;
 
+pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use report::*;
 
 use crate::notation;

@@ -15,13 +15,20 @@
 //! ```
 
 pub mod alike;
+mod back;
 mod check;
 mod clause;
 mod count;
+mod exchange;
 mod header;
+mod pattern;
 mod place;
 mod sequence;
 mod words;
+
+pub use back::{RowCount, edited};
+pub use exchange::exchanged;
+pub use pattern::{Writing, pattern};
 
 use std::fmt;
 
@@ -133,6 +140,8 @@ struct Writer<'a> {
     style: Style,
     /// "around" and "rnd", else "across" and "row".
     round: bool,
+    /// An earlier row made a ring.
+    ring: bool,
     /// The sizes that work the row.
     sizes: SizeSet,
 }
@@ -265,7 +274,7 @@ impl<'a> Writer<'a> {
         let label = row.label.of(wording.source).to_ascii_lowercase();
         let named_round = label.contains("rnd") || label.contains("round");
         let round = row.word == RowWord::Round || named_round || row.word == RowWord::Bare;
-        Self { wording, style, round, sizes: row.sizes }
+        Self { wording, style, round, ring: false, sizes: row.sizes }
     }
 
     /// Header, body and count of a row, and the line above it where work is taken up again.

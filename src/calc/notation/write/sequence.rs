@@ -83,6 +83,12 @@ impl Writer<'_> {
         Ok(Body { clauses, ends })
     }
 
+    /// What an own stitch works into one place.
+    pub(super) fn in_one_place(&self, steps: &[Step]) -> Written {
+        let inner = self.sequence(steps, At { inner: true, starred: false, depth: 1 })?;
+        Ok(format!("({}) in same st", join(&inner)))
+    }
+
     fn sequence(&self, steps: &[Step], at: At) -> Written<Vec<Clause>> {
         if at.depth > DEEPEST {
             return Err(Unwritten::new("a repeat", "it is nested deeper than is read"));
@@ -113,7 +119,7 @@ impl Writer<'_> {
                         );
                         let fill = matches!(work.extent, Extent::Times(times) if self.is_zero(times)) && spread;
                         let work = if fill { Work { extent: Extent::Fill(Num::ZERO), ..*work } } else { *work };
-                        let ring = steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
+                        let ring = self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
                         self.work(&work, at.inner, ring)?
                     }
                 },
