@@ -12,6 +12,7 @@
 //! assert!(answer.holds);
 //! ```
 
+pub mod cautions;
 pub mod fabric;
 pub mod notation;
 pub mod standards;
