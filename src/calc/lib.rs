@@ -12,6 +12,7 @@
 //! assert!(answer.holds);
 //! ```
 
+pub mod cautions;
 pub mod fabric;
 pub mod grading;
 pub mod notation;

@@ -4,7 +4,13 @@
 //! leaves for the next one, how high it stands, and what it is called in either vocabulary. Where a pattern has the
 //! last word (the size of a shell, the legs of a cluster) the entry says so by leaving the number out. Each entry names
 //! its sources; `data/sources.csv` says what they are.
+//!
+//! [`body_sizes`] are the sizes that the trade prints, [`body_rules`] its ease and its rules of thumb, and [`growth`]
+//! what has been measured on people, with how far the two are apart.
 
+pub mod body_rules;
+pub mod body_sizes;
+pub mod growth;
 mod stitches;
 
 pub use stitches::*;
