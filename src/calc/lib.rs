@@ -13,7 +13,9 @@
 //! ```
 
 pub mod fabric;
+pub mod gauge;
 pub mod notation;
+pub mod shaping;
 pub mod standards;
 pub mod units;
 pub mod verify;
