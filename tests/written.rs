@@ -148,7 +148,11 @@ fn generated_patterns_are_written_in_both_words_and_count_the_same() {
             };
             let after = judge(&Request::of(&written)).expect("a text within the limits");
             if !after.holds || made(&before) != made(&after) {
-                wrong.push(format!("seed {seed} in {} counts otherwise:\n{text}\n{written}\n{:?}", terms.code(), after.findings));
+                wrong.push(format!(
+                    "seed {seed} in {} counts otherwise:\n{text}\n{written}\n{:?}",
+                    terms.code(),
+                    after.findings
+                ));
             }
         }
     }
@@ -194,8 +198,10 @@ fn back(texts: &[(String, String)]) -> (usize, usize) {
 
 fn texts_in(folder: &str) -> Vec<(String, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
-    let mut files: Vec<_> =
-        std::fs::read_dir(folder).expect("the folder can be listed").map(|entry| entry.expect("an entry").path()).collect();
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("the folder can be listed")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
     files.sort();
     let read = |path: &std::path::PathBuf| std::fs::read_to_string(path).expect("a text can be read");
     files.iter().map(|path| (path.file_name().unwrap_or_default().to_string_lossy().into_owned(), read(path))).collect()

@@ -14,6 +14,7 @@
 
 pub mod cautions;
 pub mod fabric;
+pub mod gauge;
 pub mod grading;
 pub mod notation;
 pub mod shaping;

@@ -4,6 +4,7 @@
 //! counts; what comes out are counts of rounds, schedules of rows, and the order in which a maker works the changes of
 //! one row. Nothing is written in words: whoever writes a pattern turns these numbers into rows.
 //!
+//! - [`circle`]: flat circles, and what they become where the increases are not the flat ones.
 //! - [`spread`]: changes along one row or round, as an instruction.
 //! - [`multiple`]: the nearest count that a stitch multiple allows.
 //! - [`taper`]: changes up a piece, every so many rows.
@@ -16,6 +17,7 @@
 //! gauge's own assumption, the second is why a flat circle wants `2π·h/w` more stitches a round.
 
 mod area;
+pub mod circle;
 pub mod multiple;
 // pub mod oval;
 // pub mod polygon;
@@ -105,7 +107,11 @@ fn counted(sum: u128) -> Result<u64, ShapingError> {
 
 /// The nearest whole count (half a stitch counts up), unless it is beyond any count.
 fn whole(exact: f64) -> Result<u64, ShapingError> {
-    if exact.is_finite() && (0.0..=MAX_COUNT as f64).contains(&exact) { Ok(exact.round() as u64) } else { Err(too_large()) }
+    if exact.is_finite() && (0.0..=MAX_COUNT as f64).contains(&exact) {
+        Ok(exact.round() as u64)
+    } else {
+        Err(too_large())
+    }
 }
 
 fn too_large() -> ShapingError {

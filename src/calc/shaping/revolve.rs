@@ -181,7 +181,13 @@ pub fn rounds(profile: &Profile, width: Length, height: Length, ends: Ends) -> R
     let number = fit as u64;
     let each = length / fit;
     // Where along the whole length each piece ends; what rounding leaves beyond the last belongs to it.
-    let ends_at: Vec<f64> = lengths.iter().scan(0.0, |sum, length| { *sum += length; Some(*sum) }).collect();
+    let ends_at: Vec<f64> = lengths
+        .iter()
+        .scan(0.0, |sum, length| {
+            *sum += length;
+            Some(*sum)
+        })
+        .collect();
     let radius = |at: f64| {
         let piece = ends_at.partition_point(|end| *end < at).min(pieces.len().saturating_sub(1));
         let (end, length) = (ends_at.get(piece)?, lengths.get(piece)?);

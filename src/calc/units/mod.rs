@@ -135,6 +135,17 @@ macro_rules! quantity {
 
 quantity!(Length, Mass);
 
+/// `10 in (25.4 cm)`.
+pub(crate) fn both(length: Length) -> String {
+    format!("{} in ({} cm)", plain(length.to_inches(), 2), plain(length.to_centimetres(), 1))
+}
+
+/// A figure with at most so many places, without zeros at its end.
+pub(crate) fn plain(number: f64, places: usize) -> String {
+    let written = format!("{number:.places$}");
+    if written.contains('.') { written.trim_end_matches('0').trim_end_matches('.').to_owned() } else { written }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -10,7 +10,7 @@ use super::places::Lines;
 use super::report::{Finding, Measure, Request, RowKind, Rule, Verdict};
 use super::stated::{self, Stated, Statement, Upto, What};
 use crate::notation::tree::{Act, Pattern, Place, RowWord, Step};
-use crate::units::Length;
+use crate::units::{Length, both, plain};
 
 /// Measurements are given to the quarter inch or the half centimetre: less than this share is no fault.
 const GIVE: f64 = 0.05;
@@ -415,14 +415,4 @@ const fn name(what: What) -> &'static str {
         What::Diameter => "diameter",
         What::Across => "measure across",
     }
-}
-
-/// `10 in (25.4 cm)`.
-fn both(length: Length) -> String {
-    format!("{} in ({} cm)", plain(length.to_inches(), 2), plain(length.to_centimetres(), 1))
-}
-
-fn plain(number: f64, places: usize) -> String {
-    let written = format!("{number:.places$}");
-    if written.contains('.') { written.trim_end_matches('0').trim_end_matches('.').to_owned() } else { written }
 }

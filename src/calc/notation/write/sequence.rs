@@ -119,7 +119,8 @@ impl Writer<'_> {
                         );
                         let fill = matches!(work.extent, Extent::Times(times) if self.is_zero(times)) && spread;
                         let work = if fill { Work { extent: Extent::Fill(Num::ZERO), ..*work } } else { *work };
-                        let ring = self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
+                        let ring =
+                            self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
                         self.work(&work, at.inner, ring)?
                     }
                 },

@@ -10,11 +10,14 @@ use super::{End, Ends, Round};
 /// With `t` the counts wanted, the largest counts under them that at most double from one to the next are
 /// `min over j of t(j)·2^|k−j|`; two passes find them.
 pub(super) fn make_whole(exact: &[f64], ends: Ends) -> Result<Vec<u64>, ShapingError> {
-    let mut counts = exact.iter().map(|exact| Ok(whole(*exact)?.max(ends.least.max(1)))).collect::<Result<Vec<u64>, _>>()?;
+    let mut counts =
+        exact.iter().map(|exact| Ok(whole(*exact)?.max(ends.least.max(1)))).collect::<Result<Vec<u64>, _>>()?;
     let last = counts.len().saturating_sub(1);
     let given = |end: End| match end {
         End::Free => Ok(None),
-        End::Count(0) => Err(ShapingError::new("no-stitches", "The first and the last round have at least one stitch.")),
+        End::Count(0) => {
+            Err(ShapingError::new("no-stitches", "The first and the last round have at least one stitch."))
+        }
         End::Count(count) => super::super::counted(u128::from(count)).map(Some),
     };
     for (at, count) in [(0, given(ends.first)?), (last, given(ends.last)?)] {
@@ -37,7 +40,10 @@ pub(super) fn make_whole(exact: &[f64], ends: Ends) -> Result<Vec<u64>, ShapingE
         if let (End::Count(count), Some(made)) = (end, counts.get(at))
             && count != *made
         {
-            let why = format!("The ends do not meet: a round at most doubles, and {} rounds are too few for that.", counts.len());
+            let why = format!(
+                "The ends do not meet: a round at most doubles, and {} rounds are too few for that.",
+                counts.len()
+            );
             return Err(ShapingError::new("not-reachable", why).with_nearest(vec![*made]));
         }
     }

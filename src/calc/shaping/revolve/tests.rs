@@ -56,7 +56,8 @@ fn most_in_a_column(body: &Revolved) -> u64 {
 
 fn profile() -> impl Strategy<Value = Profile> {
     let length = || (0.5..12.0f64).prop_map(inches);
-    let point = (0.0..8.0f64, 0.0..5.0f64).prop_map(|(height, radius)| Point { height: inches(height), radius: inches(radius) });
+    let point = (0.0..8.0f64, 0.0..5.0f64)
+        .prop_map(|(height, radius)| Point { height: inches(height), radius: inches(radius) });
     prop_oneof![
         length().prop_map(|diameter| Profile::Sphere { diameter }),
         (length(), length(), length()).prop_map(|(across, first, last)| Profile::Egg { across, first, last }),

@@ -180,12 +180,20 @@ fn every_source_is_in_the_table_and_every_line_of_the_table_is_used() {
         assert!(record.iter().all(|cell| !cell.is_empty()), "{record:?}");
         assert_eq!(used.insert(record[0].to_owned(), false), None, "{record:?}");
     }
+    let mut uses = |source: &str, by: &str| {
+        if source != "common practice" && !source.starts_with("derived: ") {
+            *used.get_mut(source).unwrap_or_else(|| panic!("{by}: no source {source:?}")) = true;
+        }
+    };
     for stitch in stitches() {
-        for source in stitch.source.split("; ") {
-            if source == "common practice" || source.starts_with("derived: ") {
-                continue;
-            }
-            *used.get_mut(source).unwrap_or_else(|| panic!("{}: no source {source:?}", stitch.name)) = true;
+        stitch.source.split("; ").for_each(|source| uses(source, stitch.name));
+    }
+    for weight in crate::standards::yarn_weights::yarn_weights() {
+        weight.sources.iter().for_each(|source| uses(source, weight.name));
+    }
+    for hook in crate::standards::hooks::hooks() {
+        for source in hook.sources.iter().chain(&hook.us_sources).chain(&hook.uk_sources) {
+            uses(source, "hooks");
         }
     }
     assert!(used.values().all(|used| *used), "{used:?}");
