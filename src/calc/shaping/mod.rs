@@ -19,13 +19,13 @@
 mod area;
 pub mod circle;
 pub mod multiple;
-// pub mod oval;
-// pub mod polygon;
+pub mod oval;
+pub mod polygon;
 pub mod revolve;
 pub mod spread;
 pub mod taper;
-// pub mod triangle;
-// pub mod yoke;
+pub mod triangle;
+pub mod yoke;
 
 use std::fmt;
 

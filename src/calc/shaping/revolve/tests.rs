@@ -67,6 +67,24 @@ fn profile() -> impl Strategy<Value = Profile> {
     ]
 }
 
+#[test]
+fn measure_stacking() {
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let mut seen = std::collections::BTreeMap::new();
+    for _ in 0..3000 {
+        let profile = profile().new_tree(&mut runner).unwrap().current();
+        let (w, ratio) = (0.1..0.5f64, 0.7..2.2f64).new_tree(&mut runner).unwrap().current();
+        let kind = format!("{profile:?}").chars().take(5).collect::<String>();
+        let body = rounds(&profile, inches(w), inches(w * ratio), Ends { least: 6, ..Ends::default() }).unwrap();
+        let most = most_in_a_column(&body);
+        let entry = seen.entry((kind, most)).or_insert((0, vec![]));
+        entry.0 += 1;
+        if entry.1.is_empty() || body.rounds.len() < entry.1.len() { entry.1 = body.rounds.iter().map(|r| (r.stitches, r.offset)).collect(); }
+    }
+    println!("{seen:?}");
+}
+
 proptest! {
     #[test]
     fn every_body_can_be_worked_and_covers_its_surface(profile in profile(), w in 0.1..0.5f64, ratio in 0.7..2.2f64, least in 1..8u64) {
