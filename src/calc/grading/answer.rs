@@ -1,10 +1,13 @@
 //! What grading answers.
 
-use super::choices::{Offers, Sections};
-use super::plan::{CircleSize, Shape, Worked};
+use super::choices::{Detail, Known, Offers, Sections, TRIANGLE_HALF};
+use super::plan::{CircleSize, Shape, Start, Worked};
 use super::solve::{Cost, Solution};
 use super::text::figure;
 use super::written::Manuscript;
+use crate::shaping::oval::Oval;
+use crate::shaping::polygon::{Corner, Polygon};
+use crate::shaping::triangle::Triangle;
 use crate::units::Length;
 use crate::verify::Verification;
 
@@ -176,7 +179,7 @@ impl Figures {
             let mut all = Vec::with_capacity(sizes);
             for size in 0..sizes {
                 let (choice, spread) = of_size(size);
-                let rows = choice.rows + u64::from(spread);
+                let rows = choice.rows + u64::from(spread) + picks_up(known);
                 let mut own = Vec::new();
                 let target = |field: &str| known.targets.width(field).and_then(|targets| targets.get(size)).copied();
                 let end = choice.exits.first().copied().unwrap_or(0);
@@ -197,6 +200,27 @@ impl Figures {
                             let count = choice.measured.get(at).copied().unwrap_or(0);
                             own.push(Finished { what: field, made: width(count), target: target(field) });
                         }
+                    }
+                    Shape::Ball { .. } | Shape::Revolve { .. } => {
+                        let most = choice.measured.first().copied().unwrap_or(end);
+                        let across = width(most) * (1.0 / std::f64::consts::PI);
+                        own.push(Finished { what: "diameter", made: across, target: target("diameter") });
+                    }
+                    Shape::Cone { .. } => {
+                        own.push(Finished { what: "circumference", made: width(end), target: target("circumference") });
+                        own.extend(height(choice.rows).map(|made| Finished {
+                            what: "slant",
+                            made,
+                            target: target("slant"),
+                        }));
+                    }
+                    Shape::Oval { .. } | Shape::Polygon { .. } | Shape::Triangle { .. } => {
+                        let detail = &offers.details[node][size][solution.chosen[size][node]];
+                        own.extend(flat(known, detail, choice.rows).into_iter().map(|(what, made)| Finished {
+                            what,
+                            made,
+                            target: target(what),
+                        }));
                     }
                     _ => {
                         let what = if round { "circumference" } else { "width" };
@@ -251,7 +275,10 @@ impl Figures {
             .chart(sections)
             .iter()
             .filter(|row| matches!(row.what, "circumference" | "width" | "body"))
-            .map(|row| format!("{}, finished {}: {}", row.section, row.what, figures.list(&row.lengths)))
+            .map(|row| {
+                let how = if row.what == "width" { "across" } else { "around" };
+                format!("{}, finished: {} {how}", row.section, figures.list(&row.lengths))
+            })
             .collect();
         figures
     }
@@ -301,6 +328,36 @@ impl Figures {
     }
 }
 
+/// What a flat shape measures after so many rows.
+fn flat(known: &Known<'_>, detail: &Detail, rows: u64) -> Vec<(&'static str, Length)> {
+    let Some(height) = known.row_height else { return Vec::new() };
+    let width = known.stitch_width;
+    match detail {
+        Detail::Oval { places, end } => {
+            let oval = Oval::new(*places, *end, 2 * end).and_then(|oval| oval.finished(rows, width, height));
+            oval.map_or_else(|_| Vec::new(), |oval| vec![("length", oval.length), ("width", oval.width)])
+        }
+        Detail::Polygon { corners, side, half } => {
+            let corner = Corner::Space { stitches: 2 * half, chains: 2 };
+            let polygon = Polygon::new(*corners, corners * side, corner)
+                .and_then(|polygon| polygon.finished(rows, width, height));
+            polygon
+                .map_or_else(|_| Vec::new(), |polygon| vec![("side", polygon.side), ("across", polygon.across_sides)])
+        }
+        Detail::Triangle { edge } => {
+            let shawl = Triangle { first: 2 * TRIANGLE_HALF, centre: 2, edge: *edge, every: 1 };
+            let shawl = shawl.finished(rows, width, height);
+            shawl.map_or_else(|_| Vec::new(), |shawl| vec![("depth", shawl.depth), ("width", shawl.width)])
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The round with which a sleeve takes up its stitches.
+fn picks_up(known: &Known<'_>) -> u64 {
+    u64::from(matches!(known.start, Some(Start::Sleeve(_))))
+}
+
 /// The sizes as they are answered.
 pub(super) fn sizes(
     sections: &Sections<'_>,
@@ -326,7 +383,7 @@ pub(super) fn sizes(
                 name: known.section.name.clone(),
                 start: choice.entry,
                 ends: choice.exits.clone(),
-                rows: choice.rows + u64::from(spread.is_some()),
+                rows: choice.rows + u64::from(spread.is_some()) + picks_up(known),
                 first_row: rows.map(|(first, _)| first),
                 last_row: rows.map(|(_, last)| last),
                 spread,

@@ -41,7 +41,8 @@ pub(super) fn sections(plan: &Plan) -> Result<Sections<'_>, Vec<Problem>> {
                 problems.push(Problem::at(format!("{place}/start"), message));
             }
         }
-        if piece.start == Start::Ring && piece.worked == Worked::Rows {
+        let triangle = matches!(piece.sections.first(), Some(Section { shape: Shape::Triangle { .. }, .. }));
+        if piece.start == Start::Ring && piece.worked == Worked::Rows && !triangle {
             problems.push(Problem::at(
                 format!("{place}/worked"),
                 "a ring is worked in rounds; say joined-rounds or spiral",

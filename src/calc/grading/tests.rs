@@ -84,3 +84,199 @@ fn a_cap_in_five_sizes_holds() {
     println!("{}", show(&graded));
     assert!(graded.verification.holds && graded.verification.findings.is_empty(), "{}", show(&graded));
 }
+
+fn inches(length: f64) -> Demand {
+    Demand::exactly(Length::inches(length))
+}
+
+fn one(
+    title: &str,
+    stitch: StitchId,
+    gauge_of: (f64, f64),
+    sizes: Vec<Size>,
+    worked: Worked,
+    start: Start,
+    sections: Vec<Section>,
+) -> Plan {
+    Plan {
+        title: title.to_owned(),
+        terms: Terms::Us,
+        inches_first: true,
+        gauges: vec![gauge(stitch, gauge_of.0, gauge_of.1)],
+        sizes,
+        pieces: vec![Piece {
+            name: title.rsplit(' ').next().unwrap_or(title).to_owned(),
+            make: 1,
+            worked,
+            start,
+            sections,
+        }],
+        tolerance: TOLERANCE,
+    }
+}
+
+fn each(lengths: &[f64]) -> Demand {
+    Demand { of: Wanted::Each(lengths.iter().map(|length| Length::inches(*length)).collect()), ..inches(1.0) }
+}
+
+fn three() -> Vec<Size> {
+    sizes("side", &[("Small", 10.0), ("Medium", 14.0), ("Large", 18.0)])
+}
+
+fn lasting(mut section: Section, extent: Extent) -> Section {
+    section.extent = Some(extent);
+    section
+}
+
+fn plans() -> Vec<Plan> {
+    let (sc, dc, hdc) = (StitchId::SINGLE_CROCHET, StitchId::DOUBLE_CROCHET, StitchId::HALF_DOUBLE_CROCHET);
+    let mut cuff = lasting(
+        section("Cuff", Shape::Even { width: Some(each(&[5.5, 6.5, 7.0, 7.5, 8.5])) }, sc),
+        Extent::Length(inches(2.0)),
+    );
+    cuff.rows = vec!["Sc in back loop only of each st around.".to_owned()];
+    let mut palm = lasting(
+        section("Palm", Shape::Even { width: Some(each(&[6.0, 7.0, 7.5, 8.0, 9.0])) }, dc),
+        Extent::Length(inches(3.0)),
+    );
+    palm.rows = vec![
+        "*Dc in next 2 sts, sk next st, (dc, ch 1, dc) in next st, sk next st; rep from * around.".to_owned(),
+        "Dc in each st and sp around.".to_owned(),
+    ];
+    let mut mitts = one(
+        "Eelgrass Mitts",
+        sc,
+        (18.0, 20.0),
+        sizes("hand", &[("Toddler", 5.0), ("Child", 6.0), ("Woman S", 6.5), ("Woman L", 7.0), ("Man", 8.0)]),
+        Worked::JoinedRounds,
+        Start::Chain,
+        vec![cuff, palm],
+    );
+    mitts.gauges.push(gauge(dc, 17.0, 10.0));
+    let mut lace = lasting(
+        section("Lace", Shape::Even { width: Some(each(&[22.0, 26.0, 30.0])) }, dc),
+        Extent::Length(inches(8.0)),
+    );
+    lace.rows = vec![
+        "Sc in first st, *ch 1, sk next st, sc in next st; rep from * across.".to_owned(),
+        "Dc in each st and in each ch-1 sp across.".to_owned(),
+    ];
+    let edge = lasting(section("Edge", Shape::Even { width: None }, dc), Extent::Rows(3));
+    let blanket = one("Driftline Blanket", dc, (13.0, 7.5), three(), Worked::Rows, Start::Chain, vec![lace, edge]);
+    let wrist = lasting(section("Wrist", Shape::Even { width: Some(each(&[7.0, 8.0, 9.0])) }, hdc), Extent::Rows(2));
+    let arm = lasting(
+        section("Arm", Shape::Taper { to: each(&[10.0, 11.5, 13.0]), changes: 2, on: On::EveryRow }, hdc),
+        Extent::Length(each(&[12.0, 14.0, 16.0])),
+    );
+    let sleeve = one("Plover Sleeve", hdc, (13.0, 10.0), three(), Worked::Rows, Start::Chain, vec![wrist, arm]);
+    let ball = one(
+        "Godwit Ball",
+        sc,
+        (16.0, 18.0),
+        three(),
+        Worked::Spiral,
+        Start::Ring,
+        vec![section("Ball", Shape::Ball { across: each(&[2.0, 3.0, 4.0]) }, sc)],
+    );
+    let cone = one(
+        "Limpet Cone",
+        sc,
+        (16.0, 18.0),
+        three(),
+        Worked::Spiral,
+        Start::Ring,
+        vec![section("Shell", Shape::Cone { around: each(&[6.0, 9.0, 12.0]), slant: each(&[2.0, 3.0, 4.0]) }, sc)],
+    );
+    let oval = one(
+        "Mudflat Rug",
+        sc,
+        (14.0, 16.0),
+        three(),
+        Worked::JoinedRounds,
+        Start::Chain,
+        vec![section("Rug", Shape::Oval { long: each(&[12.0, 14.0, 20.0]), wide: each(&[8.0, 9.0, 12.0]) }, sc)],
+    );
+    let square = one(
+        "Saltpan Square",
+        dc,
+        (13.0, 7.5),
+        three(),
+        Worked::JoinedRounds,
+        Start::Ring,
+        vec![section("Square", Shape::Polygon { corners: 4, side: Demand::of("side") }, dc)],
+    );
+    let hexagon = one(
+        "Tidepool Hexagon",
+        hdc,
+        (13.0, 10.0),
+        three(),
+        Worked::JoinedRounds,
+        Start::Ring,
+        vec![section("Hexagon", Shape::Polygon { corners: 6, side: Demand::of("side") }, hdc)],
+    );
+    let shawl = one(
+        "Cordgrass Shawl",
+        dc,
+        (13.0, 7.5),
+        three(),
+        Worked::Rows,
+        Start::Ring,
+        vec![section("Shawl", Shape::Triangle { depth: Demand::of("side") }, dc)],
+    );
+    let neck = lasting(section("Neck", Shape::Even { width: Some(each(&[16.0, 18.0, 20.0])) }, hdc), Extent::Rows(2));
+    let round_yoke = lasting(
+        section("Yoke", Shape::CircularYoke { around: each(&[36.0, 42.0, 50.0]), increase_rounds: None }, hdc),
+        Extent::Length(each(&[7.0, 8.0, 9.0])),
+    );
+    let round =
+        one("Curlew Yoke", hdc, (13.0, 10.0), three(), Worked::JoinedRounds, Start::Chain, vec![neck, round_yoke]);
+    let raglan = lasting(
+        section(
+            "Yoke",
+            Shape::RaglanYoke {
+                neck: each(&[12.0, 13.0, 14.0]),
+                body: each(&[24.0, 27.0, 30.0]),
+                sleeve: each(&[8.0, 9.0, 10.0]),
+                underarm: each(&[1.5, 1.5, 2.0]),
+            },
+            dc,
+        ),
+        Extent::Length(each(&[6.5, 7.0, 7.5])),
+    );
+    let body = lasting(section("Body", Shape::Even { width: None }, dc), Extent::Length(each(&[8.0, 9.0, 10.0])));
+    let mut pullover =
+        one("Sandpiper Pullover", dc, (13.0, 7.5), three(), Worked::JoinedRounds, Start::Chain, vec![raglan, body]);
+    let taper = lasting(
+        section("Arm", Shape::Taper { to: each(&[6.0, 6.5, 7.0]), changes: 2, on: On::EveryRow }, dc),
+        Extent::Length(each(&[8.0, 9.0, 10.0])),
+    );
+    pullover.pieces.push(Piece {
+        name: "Sleeve".to_owned(),
+        make: 2,
+        worked: Worked::JoinedRounds,
+        start: Start::Sleeve(0),
+        sections: vec![taper],
+    });
+    vec![mitts, blanket, sleeve, ball, cone, oval, square, hexagon, shawl, round, pullover]
+}
+
+#[test]
+fn every_shape_in_several_sizes_holds() {
+    let mut wrong = Vec::new();
+    for plan in plans() {
+        match grade(&plan) {
+            Err(problems) => wrong.push(format!(
+                "{}: {}",
+                plan.title,
+                problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+            )),
+            Ok(graded) => {
+                println!("{}", show(&graded));
+                if !graded.verification.holds || !graded.verification.findings.is_empty() {
+                    wrong.push(show(&graded));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n=====\n"));
+}

@@ -33,18 +33,14 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         let piece = &plan.pieces[written.piece];
         let make = if piece.make > 1 { format!(" (make {})", piece.make) } else { String::new() };
         text.push_str(&format!("{}{make}\n", piece.name.to_uppercase()));
-        let mut guarded = false;
+        let mut lines = Lines { text: &mut text, guard: None };
         for line in &written.lines {
             match line {
-                Line::Section(name) => {
-                    if guarded {
-                        text.push_str("All sizes:\n");
-                        guarded = false;
-                    }
-                    if piece.sections.len() > 1 {
-                        text.push_str(&format!("\n{name}\n"));
-                    }
+                Line::Section(name) if piece.sections.len() > 1 => {
+                    lines.for_all();
+                    lines.text.push_str(&format!("\n{name}\n"));
                 }
+                Line::Section(_) => {}
                 Line::Row { row, words } => {
                     let said = match words {
                         None => write::row(row, &wording),
@@ -55,31 +51,27 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
                     let said = said.map_err(|unwritten| {
                         Problem::at("/pieces", format!("a row could not be written: {unwritten}"))
                     })?;
-                    let only_some = names.len() > 1 && (0..names.len()).any(|size| !row.sizes.has(size));
+                    let only_some = (0..names.len()).any(|size| !row.sizes.has(size));
                     match said.split_once(" only: ").filter(|_| only_some) {
-                        Some((sizes, row)) => {
-                            text.push_str(&format!("{sizes} only:\n{row}\n"));
-                            guarded = true;
-                        }
+                        Some((sizes, row)) => lines.for_some(sizes, row),
                         None => {
-                            if guarded {
-                                text.push_str("All sizes:\n");
-                                guarded = false;
-                            }
-                            text.push_str(&format!("{said}\n"));
+                            lines.for_all();
+                            lines.text.push_str(&format!("{said}\n"));
                         }
                     }
                 }
                 Line::End { node } => {
-                    for checkpoint in figures.checkpoint_lines(*node) {
-                        text.push_str(&format!("{checkpoint}\n"));
+                    let checkpoints = figures.checkpoint_lines(*node);
+                    if !checkpoints.is_empty() {
+                        lines.for_all();
+                    }
+                    for checkpoint in checkpoints {
+                        lines.text.push_str(&format!("{checkpoint}\n"));
                     }
                 }
             }
         }
-        if guarded {
-            text.push_str("All sizes:\n");
-        }
+        lines.for_all();
         text.push_str("Fasten off.\n\n");
     }
     text.push_str("FINISHING\nWeave in all ends.\n");
@@ -87,6 +79,28 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         text.push_str(&format!("{caution}\n"));
     }
     Ok(text)
+}
+
+/// Lines of a piece, and whose the last ones were.
+struct Lines<'a> {
+    text: &'a mut String,
+    guard: Option<String>,
+}
+
+impl Lines<'_> {
+    fn for_all(&mut self) {
+        if self.guard.take().is_some() {
+            self.text.push_str("All sizes:\n");
+        }
+    }
+
+    fn for_some(&mut self, sizes: &str, row: &str) {
+        if self.guard.as_deref() != Some(sizes) {
+            self.text.push_str(&format!("{sizes} only:\n"));
+            self.guard = Some(sizes.to_owned());
+        }
+        self.text.push_str(&format!("{row}\n"));
+    }
 }
 
 fn head(plan: &Plan, sections: &Sections<'_>, names: &[String], said: &Said, figures: &Figures) -> String {

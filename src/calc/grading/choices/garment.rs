@@ -4,6 +4,9 @@ use super::super::plan::{On, Shape, Start};
 use super::super::solve::Choice;
 use super::{Asked, Detail, Offer, Rows};
 
+/// Rounds of a raglan yoke that do not increase: the first one, the one that closes the lines, the one that divides body
+/// and sleeves, and the one that works into the underarms.
+pub(in super::super) const RAGLAN_FRAME: u64 = 4;
 /// The most counts of a neck and of an underarm that are tried with each pair of body and sleeve.
 const NEAREST: usize = 4;
 
@@ -118,7 +121,7 @@ impl Asked<'_> {
                             let growth = half.checked_sub(half_neck + underarm);
                             let Some(growth) = growth.filter(|growth| growth.is_multiple_of(2)) else { continue };
                             let increases = growth / 2;
-                            if increases == 0 || increases > rows.rows || with_neck >= 2 {
+                            if increases == 0 || increases + RAGLAN_FRAME > rows.rows || with_neck >= 2 {
                                 continue;
                             }
                             with_neck += 1;

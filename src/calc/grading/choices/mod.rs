@@ -7,6 +7,9 @@ mod garment;
 mod round;
 mod rows;
 
+pub(super) use garment::RAGLAN_FRAME;
+pub(super) use round::TRIANGLE_HALF;
+
 pub(super) use rows::Rows;
 
 use std::collections::BTreeSet;
@@ -37,12 +40,12 @@ pub(super) enum Detail {
     Taper { events: u64, changes: u64, narrower: bool, on: On },
     /// The counts of all rounds, and by how many stitches the increases of each are moved along.
     Rounds { counts: Vec<u64>, offsets: Vec<u64> },
-    /// Rounds round a foundation chain: its chains.
-    Oval { chain: u64, ends: u64 },
-    /// Corners, each growing by the same.
-    Polygon { corners: u64 },
-    /// Rows from the middle of the top edge.
-    Triangle,
+    /// Rounds round a foundation chain: chains that are worked into, and increases at each end of a round.
+    Oval { places: u64, end: u64 },
+    /// Corners, stitches of a side of the first round, and stitches on either side of a corner.
+    Polygon { corners: u64, side: u64, half: u64 },
+    /// Rows from the middle of the top edge: stitches more at each edge.
+    Triangle { edge: u64 },
     /// Counts behind each increase round, and the round on which it lies, from 1.
     CircularYoke { stages: Vec<(u64, u64)> },
     /// Stitches at the neck of one half and of one sleeve, rounds that increase, underarm stitches.
@@ -153,7 +156,7 @@ impl Sections<'_> {
 fn grows(known: &Known<'_>) -> Vec<Vec<bool>> {
     let fields: &[&str] = match known.section.shape {
         Shape::RaglanYoke { .. } => &["body", "sleeve", "neck"],
-        Shape::Oval { .. } => &["length"],
+        Shape::Oval { .. } => &["width"],
         _ => &["circumference", "width", "diameter", "side", "depth"],
     };
     let grows: Vec<Vec<bool>> =
@@ -312,13 +315,14 @@ pub(super) fn check(known: &Known<'_>, problems: &mut Vec<Problem>) {
         known.section.shape,
         Shape::Circle { .. } | Shape::Ball { .. } | Shape::Cone { .. } | Shape::Revolve { .. } | Shape::Polygon { .. }
     );
+    let triangle = matches!(known.section.shape, Shape::Triangle { .. });
     if ring_only && !(first && in_ring && round) {
         problems.push(Problem::at(
             &shape,
             "begins a piece that is worked in rounds from a ring: make it the first section, with `start` \"ring\"",
         ));
     }
-    if !ring_only && first && in_ring {
+    if !ring_only && !triangle && first && in_ring {
         problems.push(Problem::at(&shape, "cannot begin in a ring; start with a chain, or with a circle"));
     }
     match &known.section.shape {
@@ -337,10 +341,10 @@ pub(super) fn check(known: &Known<'_>, problems: &mut Vec<Problem>) {
         Shape::Oval { .. } if !(first && round && matches!(known.start, Some(Start::Chain))) => {
             problems.push(Problem::at(&shape, "begins a piece that is worked in rounds round a chain: make it the first section, with `start` \"chain\""));
         }
-        Shape::Triangle { .. } if !(first && !round && matches!(known.start, Some(Start::Chain))) => {
+        Shape::Triangle { .. } if !(first && !round && in_ring) => {
             problems.push(Problem::at(
                 &shape,
-                "begins a piece that is worked in rows: make it the first section, with `start` \"chain\"",
+                "begins a piece that is worked in rows: make it the first section, with `start` \"ring\"",
             ));
         }
         Shape::RaglanYoke { .. } if !(first && round && matches!(known.start, Some(Start::Chain))) => {

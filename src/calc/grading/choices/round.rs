@@ -3,8 +3,13 @@
 use super::super::plan::{CircleSize, Shape};
 use super::super::solve::Choice;
 use super::super::targets;
-use super::{Asked, Detail, MOST_ROWS, Offer};
+use super::{Asked, Detail, MOST_ROWS, MOST_STITCHES, Offer};
+use crate::shaping::oval::Oval;
+use crate::shaping::polygon::{Corner, Polygon};
+use crate::shaping::revolve::{self, Ends, Point, Profile};
+use crate::shaping::triangle::Triangle;
 use crate::units::Length;
+use std::f64::consts::PI;
 
 impl Asked<'_> {
     /// A choice of a section that begins a piece and whose rows follow from its counts.
@@ -68,24 +73,122 @@ impl Asked<'_> {
 
     /// Balls, cones and whatever a profile makes.
     pub fn revolved(self) -> Vec<Offer> {
-        Vec::new()
+        let Some(height) = self.known.row_height else { return Vec::new() };
+        let width = self.known.stitch_width;
+        let (profile, field, target) = match &self.known.section.shape {
+            Shape::Ball { .. } => {
+                let Some(diameter) = self.target("diameter") else { return Vec::new() };
+                (Profile::Sphere { diameter }, "diameter", Some(diameter))
+            }
+            Shape::Cone { .. } => {
+                let (Some(around), Some(slant)) = (self.target("circumference"), self.target("slant")) else {
+                    return Vec::new();
+                };
+                (Profile::Cone { base: around * (1.0 / PI), slant }, "circumference", Some(around))
+            }
+            Shape::Revolve { profile, .. } => {
+                let widest = profile.iter().map(|(_, radius)| radius.to_millimetres()).fold(0.0, f64::max);
+                let across = self.target("diameter");
+                let scale = across.map_or(1.0, |across| across.to_millimetres() / (2.0 * widest));
+                let points =
+                    profile.iter().map(|(height, radius)| Point { height: *height * scale, radius: *radius * scale });
+                (Profile::Polyline(points.collect()), "diameter", across)
+            }
+            _ => return Vec::new(),
+        };
+        let ends = Ends { least: 5, ..Ends::default() };
+        let Ok(body) = revolve::rounds(&profile, width, height, ends) else { return Vec::new() };
+        let counts: Vec<u64> = body.rounds.iter().map(|round| round.stitches).collect();
+        let offsets = body.rounds.iter().map(|round| round.offset).collect();
+        let (Some(first), Some(last), Some(most)) = (counts.first(), counts.last(), counts.iter().max()) else {
+            return Vec::new();
+        };
+        let around = width * *most as f64;
+        let made = if field == "diameter" { around * (1.0 / PI) } else { around };
+        let miss = target.map_or(0, |target| targets::miss(made, target));
+        // Half a stitch around is as near as a count can come.
+        let room = target.map_or(0.0, |target| {
+            let half_stitch = (width * 0.5) / if field == "diameter" { target * PI } else { target };
+            self.tolerance(field).max(half_stitch)
+        });
+        if counts.len() as u64 > MOST_ROWS || *most > MOST_STITCHES || miss as f64 > room * 1e6 + 1.0 {
+            return Vec::new();
+        }
+        let choice = self.beginning((*first, *last), *most, (miss, miss), counts.len() as u64, 0);
+        vec![Offer { choice, detail: Detail::Rounds { counts, offsets } }]
     }
 
-    /// Ovals.
+    /// Ovals: rounds from the short way, chains from what is left of the long way.
     pub fn oval(self) -> Vec<Offer> {
-        Vec::new()
+        let Some(height) = self.known.row_height else { return Vec::new() };
+        let (Some(long), Some(wide)) = (self.target("length"), self.target("width")) else { return Vec::new() };
+        let width = self.known.stitch_width;
+        let end = (whole_rate(width, height) / 2).max(2);
+        let mut offers = Vec::new();
+        for (rounds, wide_miss) in self.by_height("width", wide, height * 2.0) {
+            let spine = ((long - height * (2.0 * rounds as f64)) / width).round();
+            if !(spine >= 1.0 && spine < MOST_STITCHES as f64) {
+                continue;
+            }
+            let places = spine as u64 + 1;
+            let Ok(oval) = Oval::new(places, end, 2 * end) else { continue };
+            let (Ok(finished), Ok(first), Ok(last)) =
+                (oval.finished(rounds, width, height), oval.stitches(1), oval.stitches(rounds))
+            else {
+                continue;
+            };
+            let long_miss = targets::miss(finished.length, long);
+            let half_stitch = (width * 0.5) / long;
+            if long_miss as f64 > self.tolerance("length").max(half_stitch) * 1e6 + 1.0 {
+                continue;
+            }
+            let misses = (wide_miss.max(long_miss), wide_miss + long_miss);
+            let choice = self.beginning((first, last), rounds, misses, rounds, 0);
+            offers.push(Offer { choice, detail: Detail::Oval { places, end } });
+        }
+        offers
     }
 
-    /// Squares and hexagons.
-    pub fn polygon(self, _corners: u64) -> Vec<Offer> {
-        Vec::new()
+    /// Squares and hexagons with a chain space at each corner.
+    pub fn polygon(self, corners: u64) -> Vec<Offer> {
+        let Some(height) = self.known.row_height else { return Vec::new() };
+        let Some(target) = self.target("side") else { return Vec::new() };
+        let per_round = 2.0 * (PI / corners as f64).tan();
+        // What a corner has to add to lie flat, made even: half on either side of its space.
+        let half = (per_round * (height / self.known.stitch_width) / 2.0).round().clamp(1.0, 20.0) as u64;
+        let side = (2 * half).saturating_sub(1).max(1);
+        let mut offers = Vec::new();
+        for (rounds, miss) in self.by_height("side", target, height * per_round) {
+            let corner = Corner::Space { stitches: 2 * half, chains: 2 };
+            let Ok(polygon) = Polygon::new(corners, corners * side, corner) else { continue };
+            let (Ok(first), Ok(last)) = (polygon.stitches(1), polygon.stitches(rounds)) else { continue };
+            let choice = self.beginning((first, last), last, (miss, miss), rounds, 0);
+            offers.push(Offer { choice, detail: Detail::Polygon { corners, side, half } });
+        }
+        offers
     }
 
-    /// Triangles.
+    /// Triangles from the middle of the top edge, with a chain space down the centre.
     pub fn triangle(self) -> Vec<Offer> {
-        Vec::new()
+        let Some(height) = self.known.row_height else { return Vec::new() };
+        let Some(target) = self.target("depth") else { return Vec::new() };
+        let ratio = height / self.known.stitch_width;
+        // With two at the centre the top edge is straight where each edge adds (h/w)² (derived in `shaping::triangle`).
+        let edge = (ratio * ratio).round().clamp(1.0, 6.0) as u64;
+        let shawl = Triangle { first: TRIANGLE_HALF * 2, centre: 2, edge, every: 1 };
+        let Ok(one_row) = shawl.finished(1, self.known.stitch_width, height) else { return Vec::new() };
+        let mut offers = Vec::new();
+        for (rows, miss) in self.by_height("depth", target, one_row.depth) {
+            let Ok(last) = shawl.stitches(rows) else { continue };
+            let choice = self.beginning((TRIANGLE_HALF * 2, last), last, (miss, miss), rows, 0);
+            offers.push(Offer { choice, detail: Detail::Triangle { edge } });
+        }
+        offers
     }
 }
+
+/// Stitches on either side of the space in the first row of a triangle.
+pub(in super::super) const TRIANGLE_HALF: u64 = 3;
 
 /// The whole number of increases a round that is nearest to flat, and at least 3.
 fn whole_rate(width: Length, height: Length) -> u64 {

@@ -1,5 +1,6 @@
 //! How many rows a length wants.
 
+use super::super::plan::Start;
 use super::super::targets::{self, LengthTarget};
 use super::{Asked, MOST_ROWS};
 use crate::units::Length;
@@ -42,7 +43,9 @@ impl Asked<'_> {
 
     fn rows(self, before: Option<u64>, spread: bool, first: u64, step: u64) -> Option<Rows> {
         let height = self.row_micrometres();
-        let extra = u64::from(spread);
+        // A sleeve begins with a round that takes up its stitches.
+        let picks_up = matches!(self.known.start, Some(Start::Sleeve(_)));
+        let extra = u64::from(spread) + u64::from(picks_up);
         let length = |rows: u64| before.unwrap_or(0).saturating_add((rows + extra).saturating_mul(height));
         let (target, field, already) = match &self.known.targets.length {
             None => return None,

@@ -3,7 +3,9 @@
 //! Each section writes its rows for all sizes together: what the sizes share stands once, with size lists where only numbers
 //! differ, and what only some sizes work is theirs alone. The tree is the reader's, so the reader's writer gives it words.
 
+mod corners;
 mod even;
+mod raglan;
 mod round;
 mod spread;
 mod taper;
@@ -91,6 +93,13 @@ pub(super) fn write(sections: &Sections<'_>, offers: &Offers, solution: &Solutio
             });
             let from = hand.next.clone();
             hand.lines.push(Line::Section(known.section.name.clone()));
+            if let Some(Start::Sleeve(_)) = known.start
+                && let Some(link) = offers.forest.nodes[node].parent
+            {
+                let yoke: Vec<&Detail> =
+                    (0..sizes).map(|size| &offers.details[link.node][size][solution.chosen[size][link.node]]).collect();
+                hand.take_up_sleeve(known, &yoke, below.as_deref().unwrap_or_default());
+            }
             if let Some(below) = &below {
                 let entries: Vec<u64> = picked.iter().map(|picked| picked.choice.entry).collect();
                 for size in hand.spread(known, below, &entries) {
@@ -146,7 +155,11 @@ impl Hand<'_> {
             Some(Detail::Taper { .. }) => self.taper(known, picked),
             Some(Detail::Rounds { .. }) => self.rounds(known, picked),
             Some(Detail::CircularYoke { .. }) => self.circular_yoke(known, picked),
-            _ => {}
+            Some(Detail::Oval { .. }) => self.oval(known, picked),
+            Some(Detail::Polygon { .. }) => self.polygon(known, picked),
+            Some(Detail::Triangle { .. }) => self.triangle(known, picked),
+            Some(Detail::Raglan { .. }) => self.raglan(known, picked),
+            None => {}
         }
     }
 

@@ -1,10 +1,10 @@
 //! Circles, and bodies whose every round has a count of its own.
 
 use super::spread::Change;
-use super::{Hand, Picked, increase, plain, repeat, work};
+use super::{Body, Hand, Picked, groups, increase, plain, repeat, work};
 use crate::grading::choices::{Detail, Known};
 use crate::notation::number::Num;
-use crate::notation::tree::{Extent, Place, Target};
+use crate::notation::tree::{Extent, Place, RowNumbers, Target};
 
 impl Hand<'_> {
     pub(super) fn circle(&mut self, known: &Known<'_>, picked: &[Picked<'_>]) {
@@ -35,72 +35,63 @@ impl Hand<'_> {
         self.changes(known, &changes, &below, &to);
     }
 
-    /// Rounds each with a count of its own: what the sizes share in a round stands once.
+    /// Rounds each with a count of its own: sizes with the same rounds together, one after the other.
     pub(super) fn rounds(&mut self, known: &Known<'_>, picked: &[Picked<'_>]) {
-        let of = known.section.stitch;
-        let counts = |size: usize| match picked[size].detail {
-            Detail::Rounds { counts, .. } => counts.as_slice(),
-            _ => &[],
-        };
-        let offset = |size: usize, round: usize| match picked[size].detail {
-            Detail::Rounds { offsets, .. } => offsets.get(round).copied().unwrap_or(0),
-            _ => 0,
-        };
         let all = self.all();
-        let first = self.number(&all, |size| counts(size).first().copied().unwrap_or(1));
-        let body = self.framed(of, [work(of, 1, 1, Place::Ring, Extent::Times(first))]);
-        self.row(&all, body, |size| counts(size).first().copied().unwrap_or(1));
-        let most = all.iter().map(|size| counts(*size).len()).max().unwrap_or(0);
+        let parts = |size: usize| match picked[size].detail {
+            Detail::Rounds { counts, offsets } => (counts.as_slice(), offsets.as_slice()),
+            _ => (&[][..], &[][..]),
+        };
+        for sizes in groups(&all, |size| parts(size)) {
+            let (counts, offsets) = parts(sizes[0]);
+            self.rounds_of(known, &sizes, counts, offsets);
+        }
+    }
+
+    fn rounds_of(&mut self, known: &Known<'_>, sizes: &[usize], counts: &[u64], offsets: &[u64]) {
+        let of = known.section.stitch;
+        let Some(first) = counts.first().copied() else { return };
+        let into_ring = work(of, 1, 1, Place::Ring, Extent::Times(self.numbers.whole(first)));
+        let body = self.framed(of, [into_ring]);
+        self.row_of_their_own(sizes, body, first);
         let mut round = 1;
-        while round < most {
-            // Rounds in which no size that still works changes anything are one row.
-            let even = |round: usize| {
-                all.iter().all(|size| counts(*size).get(round).is_none_or(|count| *count == counts(*size)[round - 1]))
-            };
-            let same = (round..most).take_while(|round| even(*round)).count();
+        while round < counts.len() {
+            let below = counts[round - 1];
+            let same = counts[round..].iter().take_while(|count| **count == below).count();
             if same > 0 {
-                let rows = |size: usize| (counts(size).len().min(round + same).saturating_sub(round)) as u64;
                 let body = self.plain_round(of);
-                self.range(&all, rows, body, |size| counts(size)[round]);
+                self.rows_of_their_own(sizes, same as u64, body, below);
                 round += same;
                 continue;
             }
-            let working: Vec<usize> = all.iter().copied().filter(|size| counts(*size).len() > round).collect();
-            let below: Vec<u64> = all.iter().map(|size| counts(*size).get(round - 1).copied().unwrap_or(0)).collect();
-            let to: Vec<u64> = all.iter().map(|size| counts(*size).get(round).copied().unwrap_or(0)).collect();
-            let changes: Vec<Option<Change>> = all
-                .iter()
-                .map(|size| {
-                    if !working.contains(size) {
-                        return None;
-                    }
-                    let change = Change::between(below[*size], to[*size], true)?;
-                    Some(change.moved(offset(*size, round)))
-                })
-                .collect();
-            // Sizes that stay as they are work the round plainly.
-            let plainly: Vec<usize> = working.iter().copied().filter(|size| changes[*size].is_none()).collect();
-            let from = self.next.clone();
-            self.changes(known, &changes, &below, &to);
-            let behind = self.next.clone();
-            if !plainly.is_empty() {
-                self.next = from;
-                let body = self.plain_round(of);
-                let number = {
-                    let next = self.next.clone();
-                    self.number(&plainly, |size| next[size])
-                };
-                self.push(&plainly, crate::notation::tree::RowNumbers::One(number), body, &|size| to[size]);
-                self.next = behind;
-                for size in &plainly {
-                    if let Some(left) = self.left_out[*size].iter().position(|number| *number + 1 == self.next[*size]) {
-                        self.left_out[*size].remove(left);
-                    } else {
-                        self.next[*size] += 1;
-                    }
-                }
+            let change = Change::between(below, counts[round], true);
+            let change = change.map(|change| change.moved(offsets.get(round).copied().unwrap_or(0)));
+            let mut changes = vec![None; self.sizes];
+            for size in sizes {
+                changes[*size].clone_from(&change);
             }
+            let steps = self.change_steps(of, sizes, &changes, &vec![below; self.sizes]);
+            let body = self.framed(of, steps);
+            self.row_of_their_own(sizes, body, counts[round]);
             round += 1;
+        }
+    }
+
+    fn row_of_their_own(&mut self, sizes: &[usize], body: Body, count: u64) {
+        self.rows_of_their_own(sizes, 1, body, count);
+    }
+
+    /// Rows of some sizes that the others know nothing of: they leave no number out.
+    fn rows_of_their_own(&mut self, sizes: &[usize], rows: u64, body: Body, count: u64) {
+        let next = self.next[sizes[0]];
+        let first = self.numbers.whole(next);
+        let numbers = match rows {
+            1 => RowNumbers::One(first),
+            rows => RowNumbers::Range(first, self.numbers.whole(next + rows - 1)),
+        };
+        self.push(sizes, numbers, body, &|_| count);
+        for size in sizes {
+            self.next[*size] += rows;
         }
     }
 

@@ -10,6 +10,8 @@ use crate::shaping::spread::{self, Run, Spread};
 pub(super) struct Change {
     pub narrower: bool,
     pub spread: Spread,
+    /// Plain stitches of each pass that come behind its change instead of before it.
+    pub behind: u64,
 }
 
 impl Change {
@@ -22,13 +24,20 @@ impl Change {
             more if narrower => spread::decreases(from, more, worked),
             more => spread::increases(from, more, worked),
         };
-        Some(Self { narrower, spread: spread.ok()? })
+        Some(Self { narrower, spread: spread.ok()?, behind: 0 })
+    }
+
+    /// The same change with so many plain stitches of each pass behind it, as far as its smallest pass has them.
+    pub fn moved(mut self, behind: u64) -> Self {
+        let takes = if self.narrower { 2 } else { 1 };
+        self.behind = behind.min(self.spread.smallest_group().unwrap_or(takes).saturating_sub(takes));
+        self
     }
 
     /// What two changes must agree in to be one row with size lists.
-    fn form(&self) -> (bool, Vec<bool>) {
+    fn form(&self) -> (bool, bool, Vec<bool>) {
         let takes = if self.narrower { 2 } else { 1 };
-        (self.narrower, self.spread.runs.iter().map(|run| run.group > takes).collect())
+        (self.narrower, self.behind > 0, self.spread.runs.iter().map(|run| run.group > takes).collect())
     }
 }
 
@@ -74,7 +83,7 @@ impl Hand<'_> {
         }
     }
 
-    fn change_steps(
+    pub(super) fn change_steps(
         &mut self,
         of: crate::standards::StitchId,
         sizes: &[usize],
@@ -92,6 +101,7 @@ impl Hand<'_> {
                 .unwrap_or(Run { group: takes, times: 0 })
         };
         let change = if narrower { decrease(of) } else { increase(of) };
+        let behind = |size: usize| of_size(size).map_or(0, |change| change.behind);
         // The shortest words: the same group all the way round.
         let fills = |size: usize| {
             of_size(size).is_some_and(|change| {
@@ -99,8 +109,8 @@ impl Hand<'_> {
             }) && below[size] > 0
         };
         if sizes.iter().all(|size| fills(*size)) {
-            let group = |size: usize| run(size, 0).group - takes;
-            if sizes.iter().all(|size| group(*size) == 0) {
+            let group = |size: usize| run(size, 0).group - takes - behind(size);
+            if sizes.iter().all(|size| behind(*size) == 0) && sizes.iter().all(|size| group(*size) == 0) {
                 let whole = work(
                     of,
                     takes as u32,
@@ -114,8 +124,8 @@ impl Hand<'_> {
                     vec![whole]
                 };
             }
-            let count = self.number(sizes, group);
-            return vec![repeat(vec![plain(of, count), change], Extent::Fill(crate::notation::number::Num::ZERO))];
+            let pass = self.pass(of, sizes, group, change, behind);
+            return vec![repeat(pass, Extent::Fill(crate::notation::number::Num::ZERO))];
         }
         let mut steps = Vec::new();
         let before = |size: usize| of_size(size).map_or(0, |change| change.spread.before);
@@ -124,14 +134,9 @@ impl Hand<'_> {
             steps.push(plain(of, count));
         }
         for at in 0..runs {
-            let group = |size: usize| run(size, at).group.saturating_sub(takes);
+            let group = |size: usize| run(size, at).group.saturating_sub(takes + behind(size));
             let times = |size: usize| run(size, at).times;
-            let mut pass = Vec::new();
-            if sizes.iter().any(|size| group(*size) > 0) {
-                let count = self.number(sizes, group);
-                pass.push(plain(of, count));
-            }
-            pass.push(change.clone());
+            let pass = self.pass(of, sizes, group, change.clone(), behind);
             if sizes.iter().all(|size| times(*size) == 1) {
                 steps.extend(pass);
                 continue;
@@ -149,36 +154,30 @@ impl Hand<'_> {
         steps
     }
 
+    /// One pass: plain stitches, the change, plain stitches.
+    fn pass(
+        &mut self,
+        of: crate::standards::StitchId,
+        sizes: &[usize],
+        before: impl Fn(usize) -> u64,
+        change: Step,
+        behind: impl Fn(usize) -> u64,
+    ) -> Vec<Step> {
+        let mut pass = Vec::new();
+        if sizes.iter().any(|size| before(*size) > 0) {
+            let count = self.number(sizes, before);
+            pass.push(plain(of, count));
+        }
+        pass.push(change);
+        if sizes.iter().any(|size| behind(*size) > 0) {
+            let count = self.number(sizes, behind);
+            pass.push(plain(of, count));
+        }
+        pass
+    }
+
     /// A plain round for these sizes.
     pub(super) fn plain_round(&self, of: crate::standards::StitchId) -> Body {
         self.framed(of, [fill(of, 0)])
-    }
-}
-
-impl Change {
-    /// The same change begun so many stitches later: the last stitches of a group come first.
-    pub fn moved(mut self, by: u64) -> Self {
-        let takes = if self.narrower { 2 } else { 1 };
-        // Only a round that is the same group all the way can be moved without a third kind of group.
-        if let [run] = self.spread.runs.as_slice()
-            && self.spread.before == 0
-            && self.spread.after == 0
-            && run.group > takes
-        {
-            let by = by % (run.group - takes + 1);
-            if by > 0 && run.times > 0 {
-                // [a plain, change] n times, moved by m: m plain, then n - 1 whole groups, the last change, and the rest.
-                let group = run.group;
-                self.spread.before = 0;
-                let plain = group - takes;
-                self.spread = Spread {
-                    before: by,
-                    runs: vec![Run { group: takes, times: 1 }, Run { group, times: run.times - 1 }],
-                    after: plain - by,
-                };
-                self.spread.runs.retain(|run| run.times > 0);
-            }
-        }
-        self
     }
 }

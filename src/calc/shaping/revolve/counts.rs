@@ -82,7 +82,7 @@ pub(super) fn staggered(exact: &[f64], counts: &[u64]) -> Vec<Round> {
                 if best.as_ref().is_none_or(|best| next.1.stacked < best.1.stacked) {
                     best = Some(next);
                 }
-                if best.as_ref().is_some_and(|best| best.1.stacked.2 == 0 && best.1.stacked.1 == 0 ) {
+                if best.as_ref().is_some_and(|best| best.1.stacked.2 == 0 && best.1.stacked.1 == 0) {
                     break;
                 }
             }

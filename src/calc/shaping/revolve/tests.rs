@@ -80,7 +80,9 @@ fn measure_stacking() {
         let most = most_in_a_column(&body);
         let entry = seen.entry((kind, most)).or_insert((0, vec![]));
         entry.0 += 1;
-        if entry.1.is_empty() || body.rounds.len() < entry.1.len() { entry.1 = body.rounds.iter().map(|r| (r.stitches, r.offset)).collect(); }
+        if entry.1.is_empty() || body.rounds.len() < entry.1.len() {
+            entry.1 = body.rounds.iter().map(|r| (r.stitches, r.offset)).collect();
+        }
     }
     println!("{seen:?}");
 }
