@@ -92,11 +92,9 @@ fn missing_counts(text: &str, pattern: &Pattern, answer: &Verification) -> Vec<R
         for row in piece.rows.iter().filter(|row| row.stated.is_none()) {
             let line = lines.line(row.span.start);
             let here: Vec<&RowReport> = report.rows.iter().filter(|report| report.line == line).collect();
-            let named: Vec<&&RowReport> =
-                here.iter().filter(|report| report.label == row.label.of(text)).collect();
+            let named: Vec<&&RowReport> = here.iter().filter(|report| report.label == row.label.of(text)).collect();
             let alone = piece.rows.iter().filter(|other| lines.line(other.span.start) == line).count() == 1;
-            let reports: Vec<&RowReport> =
-                if alone { here } else { named.into_iter().copied().collect() };
+            let reports: Vec<&RowReport> = if alone { here } else { named.into_iter().copied().collect() };
             if let Some(made) = made(&reports, pattern.sizes.len()) {
                 counts.push(RowCount { end: row.span.end, counts: made });
             }
@@ -142,7 +140,8 @@ fn same_counts(
     let pattern = notation::read(text, &again).map_err(NotGivenBack::Refused)?;
     let after = judged(&again, &pattern);
     if before.holds && !after.holds {
-        let why = after.findings.first().map_or_else(|| "it holds no more".to_owned(), |finding| finding.message.clone());
+        let why =
+            after.findings.first().map_or_else(|| "it holds no more".to_owned(), |finding| finding.message.clone());
         return Err(NotGivenBack::Changed(why));
     }
     let sizes: Vec<(usize, usize)> = match wanted.size {

@@ -82,7 +82,11 @@ impl Edits {
     fn made(mut self, text: &str) -> String {
         let cuts = std::mem::take(&mut self.cuts);
         let within = |from: usize, to: usize| {
-            cuts.iter().any(|(start, end)| *start <= from && to <= *end && !(from == to && from == *end && from > 0 && !text[..from].ends_with('\n')))
+            cuts.iter().any(|(start, end)| {
+                *start <= from
+                    && to <= *end
+                    && !(from == to && from == *end && from > 0 && !text[..from].ends_with('\n'))
+            })
         };
         let mut all: Vec<(usize, usize, String)> =
             self.changes.drain(..).filter(|(from, to, _)| !within(*from, *to)).collect();
@@ -96,7 +100,11 @@ impl Edits {
                 written.push_str(&words);
                 done = to;
                 // Where lines went, one empty line is left and not two.
-                while to > from && words.is_empty() && written.ends_with("\n\n") && text.get(done..).is_some_and(|rest| rest.starts_with('\n')) {
+                while to > from
+                    && words.is_empty()
+                    && written.ends_with("\n\n")
+                    && text.get(done..).is_some_and(|rest| rest.starts_with('\n'))
+                {
                     done += 1;
                 }
             } else {
@@ -152,8 +160,15 @@ fn one_size(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
                     (Some(0) | None, Some(row)) => left_out(text, &folded, &closes, at, row, edits),
                     (Some(value), _) => {
                         let words = span.of(text);
-                        let ordinal_words = words.split('(').next().is_some_and(|first| first.trim().ends_with(|c: char| c.is_alphabetic()));
-                        let shown = if ordinal_words && words.starts_with(|c: char| c.is_ascii_digit()) { ordinal(value) } else { value.to_string() };
+                        let ordinal_words = words
+                            .split('(')
+                            .next()
+                            .is_some_and(|first| first.trim().ends_with(|c: char| c.is_alphabetic()));
+                        let shown = if ordinal_words && words.starts_with(|c: char| c.is_ascii_digit()) {
+                            ordinal(value)
+                        } else {
+                            value.to_string()
+                        };
                         edits.change(span.start as usize, span.end as usize, shown);
                     }
                     (None, None) => {
@@ -206,7 +221,8 @@ fn size_list(text: &str, pattern: &Pattern) -> Option<Span> {
         });
         let marks = between.is_some_and(|between| between.chars().all(|c| !c.is_alphanumeric()));
         if all && marks && names.len() > 1 && !last.is_empty() {
-            let close = line.get(rest..).map_or(0, |rest| rest.chars().take_while(|c| matches!(c, ')' | ']' | '}')).count());
+            let close =
+                line.get(rest..).map_or(0, |rest| rest.chars().take_while(|c| matches!(c, ')' | ']' | '}')).count());
             return Some(Span { start: start as u32, end: (start + rest + close) as u32 });
         }
         at = start + first.len().max(1);
@@ -240,7 +256,8 @@ fn guarded_lines(text: &str, pattern: &Pattern, tokens: &[Token], size: usize, e
         let (from, to) = (line_start(text, start), line_end(text, start));
         let names_sizes = listed.is_some_and(|listed| (listed.start as usize) < to && from < listed.end as usize);
         let heads = pattern.pieces.iter().any(|piece| {
-            !piece.name.is_empty() && text.get(start..to).is_some_and(|line| line.to_lowercase().starts_with(&piece.name.to_lowercase()))
+            !piece.name.is_empty()
+                && text.get(start..to).is_some_and(|line| line.to_lowercase().starts_with(&piece.name.to_lowercase()))
         });
         if heads {
             now = SizeSet::ALL;
@@ -270,8 +287,15 @@ fn about_lists(text: &str, rows: &[&Row], edits: &mut Edits) {
         let sentence = text.get(from..to).unwrap_or("").to_lowercase();
         let ends_line = sentence.ends_with('\n');
         let in_row = rows.iter().any(|row| (row.span.start as usize) < to && from < row.span.end as usize);
-        let lists =
-            ["parenthes", "bracket", "one figure", "single figure", "only one number", "one number is", "single number"];
+        let lists = [
+            "parenthes",
+            "bracket",
+            "one figure",
+            "single figure",
+            "only one number",
+            "one number is",
+            "single number",
+        ];
         if !in_row && sentence.contains("size") && lists.iter().any(|word| sentence.contains(word)) {
             // The line's end stays where something else stands in the line.
             edits.cut(from, to - usize::from(ends_line && kept));
@@ -327,17 +351,29 @@ fn left_out(text: &str, tokens: &[Token], closes: &[u32], at: usize, row: &Row, 
         Some(Kind::Word(id)) => meaning(id).key,
         _ => None,
     };
-    let inside = |at: usize| tokens.get(at).is_some_and(|token| token.span.start >= row.span.start && token.span.end <= row.span.end);
+    let inside = |at: usize| {
+        tokens.get(at).is_some_and(|token| token.span.start >= row.span.start && token.span.end <= row.span.end)
+    };
     let boundary = |kind: Kind| {
         matches!(
             kind,
-            Kind::Comma | Kind::Semicolon | Kind::Stop | Kind::Colon | Kind::Newline | Kind::Star(_) | Kind::DoubleStar | Kind::Open(_) | Kind::Close(_)
+            Kind::Comma
+                | Kind::Semicolon
+                | Kind::Stop
+                | Kind::Colon
+                | Kind::Newline
+                | Kind::Star(_)
+                | Kind::DoubleStar
+                | Kind::Open(_)
+                | Kind::Close(_)
         )
     };
     let mut first = at;
     while first > 0 && inside(first - 1) {
         if let Kind::Close(_) = tokens[first - 1].kind {
-            let Some(open) = (0..first - 1).rev().find(|open| closes.get(*open) == Some(&((first - 1) as u32))) else { break };
+            let Some(open) = (0..first - 1).rev().find(|open| closes.get(*open) == Some(&((first - 1) as u32))) else {
+                break;
+            };
             first = open;
             continue;
         }
@@ -360,8 +396,10 @@ fn left_out(text: &str, tokens: &[Token], closes: &[u32], at: usize, row: &Row, 
         last += 1;
     }
     let (start, end) = (tokens[first].span.start as usize, tokens[last].span.end as usize);
-    let starred = (first..=last).any(|i| key(i) == Some(Key::Repeat)) && (first..=last + 1).any(|i| key(i) == Some(Key::From));
-    let alone = first == 0 || !inside(first - 1) || tokens[first - 1].kind == Kind::Colon && row.label.end as usize <= start;
+    let starred =
+        (first..=last).any(|i| key(i) == Some(Key::Repeat)) && (first..=last + 1).any(|i| key(i) == Some(Key::From));
+    let alone =
+        first == 0 || !inside(first - 1) || tokens[first - 1].kind == Kind::Colon && row.label.end as usize <= start;
     let closing = !inside(last + 1) || tokens[last + 1].kind == Kind::Stop;
     if alone && closing {
         cut_row(text, row, edits);

@@ -78,9 +78,12 @@ fn edit(old: &Scan<'_>, tokens: &[Token], at: usize, to: Terms) -> (Option<(Span
 
 /// `sk = skip;` in a list of abbreviations: the other side has one word for both. Where the entry ends.
 fn both_miss(scan: &Scan<'_>, tokens: &[Token], at: usize) -> Option<usize> {
-    let word = |at: usize, known: &str| tokens.get(at).is_some_and(|token| token.span.of(scan.text).eq_ignore_ascii_case(known));
+    let word = |at: usize, known: &str| {
+        tokens.get(at).is_some_and(|token| token.span.of(scan.text).eq_ignore_ascii_case(known))
+    };
     let mark = matches!(scan.kind(at + 1), Some(Kind::Equals | Kind::Colon | Kind::Dash));
-    let begins = at == 0 || matches!(scan.kind(at - 1), Some(Kind::Newline | Kind::Semicolon | Kind::Stop | Kind::Comma));
+    let begins =
+        at == 0 || matches!(scan.kind(at - 1), Some(Kind::Newline | Kind::Semicolon | Kind::Stop | Kind::Comma));
     let ends = matches!(scan.kind(at + 3), Some(Kind::Newline | Kind::Semicolon | Kind::Stop | Kind::Comma));
     (begins && mark && ends && word(at, "sk") && word(at + 2, "skip")).then_some(at + 4)
 }
@@ -129,7 +132,9 @@ fn speaks_of_terms(scan: &Scan<'_>, tokens: &[Token], at: usize) -> bool {
 /// "With DC": two capitals behind a word for yarn name a colour.
 fn yarn_name(scan: &Scan<'_>, at: usize, word: &str) -> bool {
     let capitals = word.len() <= 2 && word.bytes().all(|byte| byte.is_ascii_uppercase());
-    capitals && at > 0 && scan.is(at - 1, &[Key::With, Key::Using, Key::To, Key::Yarn, Key::Colour, Key::Join, Key::Drop, Key::Break])
+    capitals
+        && at > 0
+        && scan.is(at - 1, &[Key::With, Key::Using, Key::To, Key::Yarn, Key::Colour, Key::Join, Key::Drop, Key::Break])
 }
 
 /// The stitch as the other vocabulary calls it, in the shape of the old name.

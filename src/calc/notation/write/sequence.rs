@@ -98,7 +98,7 @@ impl Writer<'_> {
             let mut tied = false;
             let text = match &step.act {
                 Act::Aside => {
-                    let words = step.span.of(self.wording.source).trim();
+                    let words = self.wording.of_source(step.span);
                     if !self.wording.asides || words.is_empty() {
                         continue;
                     }
@@ -119,7 +119,8 @@ impl Writer<'_> {
                         );
                         let fill = matches!(work.extent, Extent::Times(times) if self.is_zero(times)) && spread;
                         let work = if fill { Work { extent: Extent::Fill(Num::ZERO), ..*work } } else { *work };
-                        let ring = self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
+                        let ring =
+                            self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
                         self.work(&work, at.inner, ring)?
                     }
                 },
@@ -133,7 +134,7 @@ impl Writer<'_> {
                 }
                 Act::UntilMeasured => {
                     tied = true;
-                    let words = step.span.of(self.wording.source);
+                    let words = self.wording.of_source(step.span);
                     match words.to_ascii_lowercase().find("until") {
                         Some(from) => words[from..].trim().to_owned(),
                         None => {
