@@ -282,3 +282,32 @@ fn patterns_are_given_back_in_their_own_words() {
         assert!(right * 10_000 / ways >= mark, "{folder}: {right} of {ways}");
     }
 }
+
+#[test]
+fn damaged_patterns_are_given_back_or_refused() {
+    for folder in ["../src/service/demo/holds", "whole"] {
+        for (nth, (_, text)) in texts_in(folder).into_iter().enumerate() {
+            let numbers = seeded(nth as u64, 200);
+            let mut tape = Tape::new(&numbers);
+            let mut damaged = text;
+            for _ in 0..12 {
+                // Words go, and lists and brackets turn up where none should be.
+                let mut cut = [tape.index(damaged.len()), tape.index(damaged.len())];
+                cut.sort_unstable();
+                cut[1] = cut[1].min(cut[0] + 20);
+                if cut.iter().all(|at| damaged.is_char_boundary(*at)) {
+                    damaged.replace_range(
+                        cut[0]..cut[1],
+                        tape.pick(&["", " 0 (2, –) ", "(", "\n", " – (0, 4) times", "Size M only:"]),
+                    );
+                }
+                for size in [None, Some(0), Some(1)] {
+                    for words in [Terms::Us, Terms::Uk] {
+                        let wanted = GivenBack { words: Some(words), size, counts: true };
+                        let _ = given_back(&Request::of(&damaged), &wanted);
+                    }
+                }
+            }
+        }
+    }
+}

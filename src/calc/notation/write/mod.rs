@@ -73,7 +73,7 @@ impl<'a> Wording<'a> {
         Self {
             terms: pattern.terms,
             numbers: &pattern.numbers,
-            sizes: &pattern.own_sizes,
+            sizes: if pattern.own_sizes.len() == pattern.sizes.len() { &pattern.own_sizes } else { &pattern.sizes },
             definitions: &pattern.definitions,
             said: Some(&pattern.said),
             source: text,

@@ -53,9 +53,10 @@ pub fn pattern(pattern: &Pattern, writing: &Writing<'_>) -> Written {
     if !writing.title.is_empty() {
         text.push_str(&format!("{}\n\n", writing.title));
     }
-    if pattern.sizes.len() > 1 {
-        let names = &pattern.own_sizes;
-        text.push_str(&format!("Sizes: {} ({})\n\n", names[0], names[1..].join(", ")));
+    if let Some((first, rest)) = wording.sizes.split_first()
+        && !rest.is_empty()
+    {
+        text.push_str(&format!("Sizes: {first} ({})\n\n", rest.join(", ")));
     }
     if !writing.gauge.is_empty() {
         let word = if writing.terms == Terms::Us { "Gauge" } else { "Tension" };
