@@ -1,7 +1,7 @@
 //! Trees written as crochet and read again: every row of the corpus, the shelf and the whole pieces, trees made up from
 //! every act, and generated patterns.
 
-use evenround_calc::notation::tree::Pattern;
+use evenround_calc::notation::tree::{Pattern, RowWord};
 use evenround_calc::notation::{read, write};
 use evenround_calc::verify::{GivenBack, Request, Terms, Verification, given_back, judge};
 use evenround_tests::corpus_case;
@@ -212,6 +212,7 @@ const WHOLE_BACK: usize = 10_000;
 /// Gives every text that holds back in every way: counts put in, each size alone, the other words, all of it.
 fn back(texts: &[(String, String)]) -> (usize, usize) {
     let (mut ways, mut right) = (0, 0);
+    let (mut counted, mut rows) = (0, 0);
     for (name, text) in texts {
         let request = Request::of(text);
         let answer = judge(&request).expect("a text within the limits");
@@ -228,6 +229,15 @@ fn back(texts: &[(String, String)]) -> (usize, usize) {
                     match given_back(&request, &wanted) {
                         Ok(given) => {
                             right += 1;
+                            if size.is_none() && counts && words.is_none() {
+                                let pattern = read(&given, &Request::of(&given)).expect("a text within the limits");
+                                let all = pattern.pieces.iter().flat_map(|piece| &piece.rows);
+                                let worked = all.filter(|row| row.word != RowWord::None);
+                                for row in worked {
+                                    rows += 1;
+                                    counted += usize::from(row.stated.is_some());
+                                }
+                            }
                             if size.is_none() && !counts && words.is_some() {
                                 same_trees(name, text, &given);
                             }
@@ -241,6 +251,7 @@ fn back(texts: &[(String, String)]) -> (usize, usize) {
             }
         }
     }
+    println!("{counted} of {rows} rows with a name carry a count once counts are put in");
     (ways, right)
 }
 

@@ -238,7 +238,7 @@ impl Writer<'_> {
         let often = self.often(repeat.extent)?;
         if !needs_star && (!would_star || at.starred) {
             let inner = self.sequence(&repeat.steps, At { inner: at.inner, starred: false, depth: at.depth + 1 })?;
-            let (open, close) = if at.depth % 2 == 0 { ('[', ']') } else { ('(', ')') };
+            let (open, close) = if at.depth.is_multiple_of(2) { ('[', ']') } else { ('(', ')') };
             return Ok(format!("{open}{}{close} {}", join(&inner), often.unwrap_or_default()));
         }
         let inner = self.sequence(&repeat.steps, At { starred: true, depth: at.depth + 1, inner: at.inner })?;
