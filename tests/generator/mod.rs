@@ -3,7 +3,7 @@
 //!
 //! A pattern is drawn as a small model ([`model`]) forwards from its first row, so that every row fits the one below in
 //! every size. The model is then said in words ([`words`]) and worked stitch by stitch ([`labour`]); neither uses the
-//! calculation that is under test. A fault ([`faults`]) changes the model in one place, and the slow worker decides
+//! calculation that is under test. Single rows are drawn as trees of the calculation itself ([`trees`]). A fault ([`faults`]) changes the model in one place, and the slow worker decides
 //! whether a reader of the text could notice.
 
 pub mod faults;
@@ -12,6 +12,7 @@ pub mod make;
 pub mod model;
 mod mutate;
 pub mod tape;
+pub mod trees;
 pub mod words;
 
 pub use faults::{Class, Planted};

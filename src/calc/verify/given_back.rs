@@ -1,5 +1,6 @@
 //! A pattern given back in its own words, with every count that the verification found.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::notation::tree::Pattern;
@@ -89,12 +90,18 @@ fn missing_counts(text: &str, pattern: &Pattern, answer: &Verification) -> Vec<R
     let rows = pattern.pieces.iter().filter(|piece| !piece.rows.is_empty()).zip(&answer.pieces);
     let mut counts = Vec::new();
     for (piece, report) in rows {
+        let mut here: BTreeMap<u32, (usize, Vec<&RowReport>)> = BTreeMap::new();
+        for row in &report.rows {
+            here.entry(row.line).or_default().1.push(row);
+        }
+        for row in &piece.rows {
+            here.entry(lines.line(row.span.start)).or_default().0 += 1;
+        }
         for row in piece.rows.iter().filter(|row| row.stated.is_none()) {
-            let line = lines.line(row.span.start);
-            let here: Vec<&RowReport> = report.rows.iter().filter(|report| report.line == line).collect();
-            let named: Vec<&&RowReport> = here.iter().filter(|report| report.label == row.label.of(text)).collect();
-            let alone = piece.rows.iter().filter(|other| lines.line(other.span.start) == line).count() == 1;
-            let reports: Vec<&RowReport> = if alone { here } else { named.into_iter().copied().collect() };
+            let Some((rows, reports)) = here.get(&lines.line(row.span.start)) else { continue };
+            // Rows that share a line are told apart by their names.
+            let own = |report: &&&RowReport| *rows == 1 || report.label == row.label.of(text);
+            let reports: Vec<&RowReport> = reports.iter().filter(own).copied().collect();
             if let Some(made) = made(&reports, pattern.sizes.len()) {
                 counts.push(RowCount { end: row.span.end, counts: made });
             }

@@ -4,7 +4,7 @@
 use super::super::body::Parser;
 use super::super::number::Num;
 use super::super::place::{self, Found};
-use super::super::token::Kind;
+use super::super::token::{Kind, Span};
 use super::super::tree::{Act, Extent, Own, Place, Step, Target, Work, Working};
 use super::super::words::Key;
 use crate::standards::StitchId;
@@ -225,7 +225,8 @@ impl Parser<'_, '_> {
         let mut chains = false;
         while first > 0 {
             match &steps[first - 1].act {
-                Act::Work(work) if bare(work) => {}
+                // "2 sc in next st" has its own place, though the tree has no more than the stitch.
+                Act::Work(work) if bare(work) && !self.says_next(steps[first - 1].span) => {}
                 Act::Chain { counts: None, .. } if first > 1 => chains = true,
                 Act::Picot | Act::Own(Own { place: None, .. }) => {}
                 _ => break,
@@ -310,6 +311,13 @@ impl Parser<'_, '_> {
         in_one(&mut inner);
         let span = inner[0].span;
         steps.push(Step { span, act: Act::Group { steps: inner, place: found.place, extent } });
+    }
+
+    /// Whether the words there say "next".
+    fn says_next(&self, span: Span) -> bool {
+        let from = self.scan.tokens.partition_point(|token| token.span.start < span.start);
+        let to = self.scan.tokens.partition_point(|token| token.span.start < span.end);
+        (from..to).any(|i| self.scan.is(i, &[Key::Next]))
     }
 
     /// Whether "and" stands right before the words at this byte.

@@ -80,13 +80,21 @@ impl Edits {
 
     /// The changed text. What is cut out is not changed as well.
     fn made(mut self, text: &str) -> String {
-        let cuts = std::mem::take(&mut self.cuts);
+        self.cuts.sort_unstable();
+        let mut cuts: Vec<(usize, usize)> = Vec::with_capacity(self.cuts.len());
+        for (from, to) in self.cuts {
+            match cuts.last_mut() {
+                Some(last) if from <= last.1 => last.1 = last.1.max(to),
+                _ => cuts.push((from, to)),
+            }
+        }
+        // What is put in at the very end of a cut stays where that is within a line.
         let within = |from: usize, to: usize| {
-            cuts.iter().any(|(start, end)| {
-                *start <= from
-                    && to <= *end
-                    && !(from == to && from == *end && from > 0 && !text[..from].ends_with('\n'))
-            })
+            let last = cuts.partition_point(|(start, _)| *start <= from);
+            let cut = last.checked_sub(1).and_then(|last| cuts.get(last));
+            let behind =
+                |end: usize| from == to && from == end && text.get(..from).is_some_and(|text| !text.ends_with('\n'));
+            cut.is_some_and(|(_, end)| to <= *end && !behind(*end))
         };
         let mut all: Vec<(usize, usize, String)> =
             self.changes.drain(..).filter(|(from, to, _)| !within(*from, *to)).collect();
@@ -155,7 +163,7 @@ fn one_size(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
             Kind::Number(number) => {
                 let Some(values) = numbers.values(number) else { continue };
                 let value = values.get(size).copied().flatten();
-                let row = rows.iter().find(|row| row.span.start <= span.start && span.end <= row.span.end);
+                let row = row_over(&rows, span);
                 match (value, row) {
                     (Some(0) | None, Some(row)) => left_out(text, &folded, &closes, at, row, edits),
                     (Some(value), _) => {
@@ -186,6 +194,13 @@ fn one_size(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
             _ => {}
         }
     }
+}
+
+/// The row that these bytes belong to; rows stand in the order of the text.
+fn row_over<'r>(rows: &[&'r Row], span: Span) -> Option<&'r Row> {
+    let behind = rows.partition_point(|row| row.span.start <= span.start);
+    let row = *rows.get(behind.checked_sub(1)?)?;
+    (span.end <= row.span.end).then_some(row)
 }
 
 /// One entry of a list as printed.
@@ -241,6 +256,7 @@ fn size_line(text: &str, pattern: &Pattern, size: usize, edits: &mut Edits) {
 fn guarded_lines(text: &str, pattern: &Pattern, tokens: &[Token], size: usize, edits: &mut Edits) {
     let names = &pattern.own_sizes;
     let listed = size_list(text, pattern);
+    let headings = headings(text, pattern);
     let mut now = SizeSet::ALL;
     let mut at = 0;
     while at < tokens.len() {
@@ -255,10 +271,8 @@ fn guarded_lines(text: &str, pattern: &Pattern, tokens: &[Token], size: usize, e
         let start = tokens[at].span.start as usize;
         let (from, to) = (line_start(text, start), line_end(text, start));
         let names_sizes = listed.is_some_and(|listed| (listed.start as usize) < to && from < listed.end as usize);
-        let heads = pattern.pieces.iter().any(|piece| {
-            !piece.name.is_empty()
-                && text.get(start..to).is_some_and(|line| line.to_lowercase().starts_with(&piece.name.to_lowercase()))
-        });
+        let first = headings.partition_point(|heading| *heading < from);
+        let heads = headings.get(first).is_some_and(|heading| *heading < to);
         if heads {
             now = SizeSet::ALL;
         }
@@ -286,7 +300,8 @@ fn about_lists(text: &str, rows: &[&Row], edits: &mut Edits) {
         let to = end.map_or(text.len(), |end| from + end);
         let sentence = text.get(from..to).unwrap_or("").to_lowercase();
         let ends_line = sentence.ends_with('\n');
-        let in_row = rows.iter().any(|row| (row.span.start as usize) < to && from < row.span.end as usize);
+        let first = rows.partition_point(|row| row.span.end as usize <= from);
+        let in_row = rows.get(first).is_some_and(|row| (row.span.start as usize) < to);
         let lists = [
             "parenthes",
             "bracket",
@@ -305,6 +320,22 @@ fn about_lists(text: &str, rows: &[&Row], edits: &mut Edits) {
         kept &= !ends_line;
         from = to;
     }
+}
+
+/// Where pieces are named, each between the rows of the piece before it and its own.
+fn headings(text: &str, pattern: &Pattern) -> Vec<usize> {
+    let mut found = Vec::new();
+    let mut from = 0;
+    for piece in pattern.pieces.iter().filter(|piece| !piece.rows.is_empty()) {
+        let to = piece.rows[0].span.start as usize;
+        if !piece.name.is_empty()
+            && let Some(at) = text.get(from..to).and_then(|between| between.rfind(piece.name.as_str()))
+        {
+            found.push(from + at);
+        }
+        from = piece.rows.last().map_or(to, |row| row.span.end as usize);
+    }
+    found
 }
 
 /// Whether the row has a number in this size, where it has numbers.
@@ -371,9 +402,10 @@ fn left_out(text: &str, tokens: &[Token], closes: &[u32], at: usize, row: &Row, 
     let mut first = at;
     while first > 0 && inside(first - 1) {
         if let Kind::Close(_) = tokens[first - 1].kind {
-            let Some(open) = (0..first - 1).rev().find(|open| closes.get(*open) == Some(&((first - 1) as u32))) else {
-                break;
-            };
+            let close = u32::try_from(first - 1).unwrap_or(u32::MAX);
+            let open =
+                (0..first - 1).rev().take_while(|open| inside(*open)).find(|open| closes.get(*open) == Some(&close));
+            let Some(open) = open else { break };
             first = open;
             continue;
         }

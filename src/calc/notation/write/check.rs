@@ -25,15 +25,9 @@ fn reread(text: &str, wording: &Wording<'_>) -> Written<(String, Pattern)> {
     let request = Request {
         terms: Some(wording.terms),
         sizes: (wording.sizes.len() > 1).then(|| wording.sizes.to_vec()),
-        stitches: wording
-            .definitions
-            .iter()
-            .map(|own| OwnStitch {
-                name: super::words::plain_name(&own.name).to_owned(),
-                places: 1,
-                makes: 1,
-                chains: 0,
-            })
+        stitches: (0..wording.definitions.len())
+            .filter_map(|position| wording.own_name(position))
+            .map(|name| OwnStitch { name, places: 1, makes: 1, chains: 0 })
             .collect(),
         ..Request::of(&whole)
     };

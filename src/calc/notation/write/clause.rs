@@ -55,11 +55,16 @@ impl Writer<'_> {
             None => return Err(Unwritten::new("an increase", "which stitch it is made of is not said")),
         };
         match (work.place, work.extent) {
-            (Place::Next(Target::Any), extent) if self.is_once(extent) && work.stitch.is_none() => Ok(name),
+            (Place::Next(Target::Any), extent)
+                if self.is_once(extent) && work.stitch.is_none() && !self.style.placed =>
+            {
+                Ok(name)
+            }
             (place, extent) => {
+                // "2 FPdc around" is read as two in all.
                 let lead = work.stitch.map_or(Lead::InEach, |stitch| match lead(stitch, place) {
-                    Lead::In => Lead::InEach,
-                    other => other,
+                    Lead::Around if self.is_once(extent) => Lead::Around,
+                    _ => Lead::InEach,
                 });
                 Ok(format!("{name} {}", self.place(place, extent, lead)?))
             }
@@ -174,10 +179,9 @@ impl Writer<'_> {
     }
 
     pub(super) fn own_name(&self, definition: u16) -> Written {
-        match self.wording.definitions.get(usize::from(definition)) {
-            Some(definition) => Ok(super::words::plain_name(&definition.name).to_owned()),
-            None => Err(Unwritten::new("a stitch of the pattern's own", "the pattern does not define it")),
-        }
+        self.wording
+            .own_name(usize::from(definition))
+            .ok_or_else(|| Unwritten::new("a stitch of the pattern's own", "the pattern does not define it"))
     }
 
     /// `rep Rows 3 and 4 5 more times`.
@@ -224,11 +228,11 @@ impl Writer<'_> {
 
     /// Words that the tree only points to.
     pub(super) fn words(&self, what: &'static str, span: super::super::token::Span) -> Written {
-        let words = span.of(self.wording.source).trim();
+        let words = self.wording.of_source(span);
         if words.is_empty() {
             return Err(Unwritten::new(what, "the tree points to words of a text, and there is none"));
         }
-        Ok(words.to_owned())
+        Ok(words)
     }
 
     /// The line above a row that takes up what earlier rows left, and the steps behind it.

@@ -67,9 +67,9 @@ impl Writer<'_> {
             RowWord::Round => "Rnd",
             RowWord::Bare => "R",
             RowWord::Named => {
-                let label = row.label.of(self.wording.source).trim();
+                let label = self.wording.of_source(row.label);
                 let word = super::words::capital(self.row_word());
-                return Ok(Some(match (label, &row.numbers) {
+                return Ok(Some(match (label.as_str(), &row.numbers) {
                     ("", RowNumbers::None) => format!("Foundation {}", self.row_word()),
                     ("", RowNumbers::One(number)) => format!("Border {word} {}", self.number(*number)),
                     ("", _) => return Err(Unwritten::new("a row", "it has a name and numbers that no text gives")),

@@ -52,6 +52,8 @@ pub struct Wording<'a> {
     /// The text that the tree was read from, for names and remarks that the tree only points to. Empty for a tree that
     /// was made.
     pub source: &'a str,
+    /// The vocabulary of that text; what is taken from it is put into the words to write in.
+    pub source_terms: Terms,
     /// Whether remarks that make no stitches ("in back loop only", "with A") are written in the words of the source.
     pub asides: bool,
 }
@@ -71,12 +73,27 @@ impl<'a> Wording<'a> {
         Self {
             terms: pattern.terms,
             numbers: &pattern.numbers,
-            sizes: &pattern.own_sizes,
+            sizes: if pattern.own_sizes.len() == pattern.sizes.len() { &pattern.own_sizes } else { &pattern.sizes },
             definitions: &pattern.definitions,
             said: Some(&pattern.said),
             source: text,
+            source_terms: pattern.terms,
             asides: true,
         }
+    }
+}
+
+impl Wording<'_> {
+    /// Words of the source, in the words to write in.
+    fn of_source(&self, span: super::token::Span) -> String {
+        exchanged(span.of(self.source).trim(), self.source_terms, self.terms)
+    }
+
+    /// What rows call an own stitch.
+    fn own_name(&self, position: usize) -> Option<String> {
+        let definition = self.definitions.get(position)?;
+        let name = exchanged(&definition.name, self.source_terms, self.terms);
+        Some(words::plain_name(&name).to_owned())
     }
 }
 
@@ -118,11 +135,14 @@ struct Style {
     bracketed_count: bool,
     /// Stitches worked as one have a plural.
     plurals: bool,
+    /// "inc in next st" instead of "inc".
+    placed: bool,
 }
 
-const PLAIN: Style = Style { stars: true, joined: true, brackets: true, bracketed_count: true, plurals: true };
+const PLAIN: Style =
+    Style { stars: true, joined: true, brackets: true, bracketed_count: true, plurals: true, placed: false };
 
-const STYLES: [Style; 8] = [
+const STYLES: [Style; 10] = [
     PLAIN,
     Style { joined: false, ..PLAIN },
     Style { plurals: false, ..PLAIN },
@@ -131,6 +151,8 @@ const STYLES: [Style; 8] = [
     Style { stars: false, joined: false, brackets: false, ..PLAIN },
     Style { joined: false, bracketed_count: false, ..PLAIN },
     Style { stars: false, joined: false, plurals: false, ..PLAIN },
+    Style { joined: false, placed: true, ..PLAIN },
+    Style { stars: false, joined: false, placed: true, ..PLAIN },
 ];
 
 /// One piece of writing under way.
@@ -211,7 +233,8 @@ pub fn row(row: &Row, wording: &Wording<'_>) -> Written {
 /// let stitches = numbers.list(&[Some(42), Some(50), Some(60)]);
 /// let sizes = ["Small", "Medium", "Large"].map(str::to_owned);
 /// let wording = Wording {
-///     terms: Terms::Us, numbers: &numbers, sizes: &sizes, definitions: &[], said: None, source: "", asides: false,
+///     terms: Terms::Us, numbers: &numbers, sizes: &sizes, definitions: &[], said: None, source: "",
+///     source_terms: Terms::Us, asides: false,
 /// };
 /// let stated = Stated { span: Default::default(), parts: vec![(stitches, Unit::Stitches)] };
 /// let row = row_in_words(

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::super::read;
 use super::super::tree::{Act, ChainCounts, Definition, Pattern, Piece, Place, Row, RowWord, SizeSet, Step, Target};
 use super::words::{capital, plain_name, stitch_name};
-use super::{STYLES, Unwritten, Wording, Writer, Written, alike, exchange, first_that_reads};
+use super::{STYLES, Unwritten, Wording, Writer, Written, alike, first_that_reads};
 use crate::standards::{self, StitchId, StitchKind};
 use crate::verify::{Request, Terms};
 
@@ -53,9 +53,10 @@ pub fn pattern(pattern: &Pattern, writing: &Writing<'_>) -> Written {
     if !writing.title.is_empty() {
         text.push_str(&format!("{}\n\n", writing.title));
     }
-    if pattern.sizes.len() > 1 {
-        let names = &pattern.own_sizes;
-        text.push_str(&format!("Sizes: {} ({})\n\n", names[0], names[1..].join(", ")));
+    if let Some((first, rest)) = wording.sizes.split_first()
+        && !rest.is_empty()
+    {
+        text.push_str(&format!("Sizes: {first} ({})\n\n", rest.join(", ")));
     }
     if !writing.gauge.is_empty() {
         let word = if writing.terms == Terms::Us { "Gauge" } else { "Tension" };
@@ -67,7 +68,7 @@ pub fn pattern(pattern: &Pattern, writing: &Writing<'_>) -> Written {
     if !pattern.definitions.is_empty() {
         text.push_str("Special stitches\n");
         for definition in &pattern.definitions {
-            text.push_str(&format!("{}\n", definition_line(definition, pattern, &wording)?));
+            text.push_str(&format!("{}\n", definition_line(definition, &wording)?));
         }
         text.push('\n');
     }
@@ -172,10 +173,10 @@ fn notes(pattern: &Pattern, writing: &Writing<'_>) -> String {
 }
 
 /// An own stitch: in the words of the source where there are any, else from its steps.
-fn definition_line(definition: &Definition, pattern: &Pattern, wording: &Wording<'_>) -> Written {
-    let words = definition.span.of(wording.source).trim();
+fn definition_line(definition: &Definition, wording: &Wording<'_>) -> Written {
+    let words = wording.of_source(definition.span);
     if !words.is_empty() {
-        return Ok(exchange::exchanged(words, pattern.terms, wording.terms));
+        return Ok(words);
     }
     let row = Row {
         span: Default::default(),

@@ -98,7 +98,7 @@ impl Writer<'_> {
             let mut tied = false;
             let text = match &step.act {
                 Act::Aside => {
-                    let words = step.span.of(self.wording.source).trim();
+                    let words = self.wording.of_source(step.span);
                     if !self.wording.asides || words.is_empty() {
                         continue;
                     }
@@ -134,7 +134,7 @@ impl Writer<'_> {
                 }
                 Act::UntilMeasured => {
                     tied = true;
-                    let words = step.span.of(self.wording.source);
+                    let words = self.wording.of_source(step.span);
                     match words.to_ascii_lowercase().find("until") {
                         Some(from) => words[from..].trim().to_owned(),
                         None => {
@@ -238,7 +238,7 @@ impl Writer<'_> {
         let often = self.often(repeat.extent)?;
         if !needs_star && (!would_star || at.starred) {
             let inner = self.sequence(&repeat.steps, At { inner: at.inner, starred: false, depth: at.depth + 1 })?;
-            let (open, close) = if at.depth % 2 == 0 { ('[', ']') } else { ('(', ')') };
+            let (open, close) = if at.depth.is_multiple_of(2) { ('[', ']') } else { ('(', ')') };
             return Ok(format!("{open}{}{close} {}", join(&inner), often.unwrap_or_default()));
         }
         let inner = self.sequence(&repeat.steps, At { starred: true, depth: at.depth + 1, inner: at.inner })?;

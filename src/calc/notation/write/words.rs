@@ -139,11 +139,7 @@ impl Writer<'_> {
             return "group".to_owned();
         }
         match unit.definition() {
-            Some(position) => self
-                .wording
-                .definitions
-                .get(position)
-                .map_or_else(|| "group".to_owned(), |definition| plain_name(&definition.name).to_owned()),
+            Some(position) => self.wording.own_name(position).unwrap_or_else(|| "group".to_owned()),
             None => standards::stitches()
                 .iter()
                 .find(|stitch| Unit::trade(stitch.id) == unit)
