@@ -21,7 +21,7 @@ use std::sync::LazyLock;
 
 use crate::units::Length;
 
-pub use names::{UnknownName, find, nearest};
+pub use names::{UnknownName, find, known_measure, known_table, nearest};
 
 /// What a row of a table measures. Source: common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
