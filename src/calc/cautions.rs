@@ -92,12 +92,12 @@ impl Item {
     /// ```
     /// # use evenround_calc::cautions::Item;
     /// assert_eq!(Item::of_title("Eelgrass Mitts"), Some(Item::Mitt));
-    /// assert_eq!(Item::of_title("Driftline Blanket with Plover Pocket"), Some(Item::Blanket));
+    /// assert_eq!(Item::of_title("Plover Toy Blanket"), Some(Item::Blanket));
     /// assert_eq!(Item::of_title("Samphire"), None);
     /// ```
     pub fn of_title(title: &str) -> Option<Self> {
-        let words = title.split(|c: char| !c.is_alphanumeric()).map(str::to_lowercase);
-        words.filter_map(|word| Self::of_word(&word)).last()
+        let mut words = title.rsplit(|c: char| !c.is_alphanumeric()).map(str::to_lowercase);
+        words.find_map(|word| Self::of_word(&word))
     }
 
     fn of_word(word: &str) -> Option<Self> {

@@ -1,5 +1,7 @@
 //! Body sizes in answers. Figures, sources and notes are the calculation's; here they only get their names.
 
+use std::sync::LazyLock;
+
 use evenround_calc::standards::body_rules::{BodyRule, body_rules};
 use evenround_calc::standards::body_sizes::{self, BodySize, Range, Wearers};
 use evenround_calc::standards::growth::{Compared, Comparison, compared};
@@ -11,7 +13,8 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 pub struct BodySizeList {
     /// One entry for each table, size, measure and page that prints it, in the order of the tables.
-    pub items: Vec<BodySizeItem>,
+    #[schema(value_type = Vec<BodySizeItem>)]
+    pub items: Vec<&'static BodySizeItem>,
     /// Where the list goes on; `null`, for it is complete.
     #[schema(required)]
     pub next: Option<&'static str>,
@@ -199,18 +202,21 @@ pub struct RuleItem {
 
 /// The rows of a table, of a measure, or all of them.
 pub fn list(table: Option<&str>, measure: Option<&str>) -> BodySizeList {
-    let rows = || rows(table, measure);
     BodySizeList {
-        items: rows().map(BodySizeItem::of).collect(),
+        items: rows(table, measure).map(|(_, item)| item).collect(),
         next: None,
-        misprints: rows().filter_map(|compared| Misprint::of(compared.row)).collect(),
+        misprints: rows(table, measure).filter_map(|(compared, _)| Misprint::of(compared.row)).collect(),
         rules: body_rules().iter().map(RuleItem::of).collect(),
     }
 }
 
-/// The same rows as the calculation has them.
-pub fn rows<'a>(table: Option<&'a str>, measure: Option<&'a str>) -> impl Iterator<Item = &'static Compared> + use<'a> {
-    compared().iter().filter(move |compared| {
+/// The same rows as the calculation has them, each with its entry; the entries are made at the first request for any.
+pub fn rows<'a>(
+    table: Option<&'a str>,
+    measure: Option<&'a str>,
+) -> impl Iterator<Item = (&'static Compared, &'static BodySizeItem)> + use<'a> {
+    static ITEMS: LazyLock<Vec<BodySizeItem>> = LazyLock::new(|| compared().iter().map(BodySizeItem::of).collect());
+    compared().iter().zip(ITEMS.iter()).filter(move |(compared, _)| {
         table.is_none_or(|table| compared.row.table == table)
             && measure.is_none_or(|measure| compared.row.measure == measure)
     })
@@ -236,8 +242,7 @@ impl InBoth {
 }
 
 impl BodySizeItem {
-    /// One row.
-    pub fn of(compared: &Compared) -> Self {
+    fn of(compared: &Compared) -> Self {
         let row = compared.row;
         let end = |pick: fn(Range) -> f64| InBoth::printed(row.inches.map(pick), row.centimetres.map(pick));
         Self {

@@ -125,12 +125,11 @@ const COLUMNS: [&str; 21] = [
 ];
 
 /// The rows with a header, after RFC 4180. Of several references it has the nearest.
-fn csv(rows: impl Iterator<Item = &'static Compared>) -> String {
+fn csv(rows: impl Iterator<Item = (&'static Compared, &'static BodySizeItem)>) -> String {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     // A writer into memory does not fail, and every record has all columns.
     let _ = writer.write_record(COLUMNS);
-    for compared in rows {
-        let item = BodySizeItem::of(compared);
+    for (compared, item) in rows {
         let nearest = compared.nearest();
         let months = |months: Option<f64>| months.map_or_else(String::new, |months| months.to_string());
         let difference = |of: Option<f64>| of.map_or_else(String::new, |cm| body_sizes::rounded(cm, 1).to_string());

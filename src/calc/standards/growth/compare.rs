@@ -157,15 +157,14 @@ fn curved(reference: Reference, measure: &str, from: f64, to: f64) -> Option<Mea
 
 /// The bands that share an age with the size; they must hold all of its ages.
 fn banded(bands: &[AgeBand], from: f64, to: f64) -> Option<Measured> {
-    let shares = |band: &&AgeBand| {
-        band.from_months <= from && from < band.to_months || band.from_months < to && from < band.to_months
-    };
-    let shared = || bands.iter().filter(shares).map(|band| (band, band.summary.two_deviations()));
-    let (first, (low, high)) = shared().next()?;
-    let (last, _) = shared().last()?;
-    let all = first.from_months <= from && (to <= last.to_months);
-    let spread =
-        shared().fold((low, high), |(least, most), (_, (low, high))| (shorter(least, low), longer(most, high)));
+    // One age alone may be that with which a band begins; a range ends before the next band begins.
+    let shares = |band: &&AgeBand| from < band.to_months && (band.from_months <= from || band.from_months < to);
+    let mut shared = bands.iter().filter(shares).map(|band| (band, band.summary.two_deviations()));
+    let (first, spread) = shared.next()?;
+    let (last, spread) = shared.fold((first, spread), |(_, (least, most)), (band, (low, high))| {
+        (band, (shorter(least, low), longer(most, high)))
+    });
+    let all = first.from_months <= from && to <= last.to_months;
     all.then_some(((first.summary.p50, last.summary.p50), spread))
 }
 
