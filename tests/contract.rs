@@ -53,7 +53,7 @@ fn examples(content: &Value) -> Vec<(String, Value)> {
     named.chain(single).collect()
 }
 
-/// A path with its parameters filled from their examples.
+/// A path with its parameters filled from their examples, and those parameters of the query that have one.
 fn filled(path: &str, operation: &Value) -> String {
     let mut path = path.to_owned();
     for parameter in
@@ -62,6 +62,11 @@ fn filled(path: &str, operation: &Value) -> String {
         let name = parameter["name"].as_str().unwrap();
         let example = parameter["example"].as_str().unwrap_or_else(|| panic!("{path}: {name} has an example"));
         path = path.replace(&format!("{{{name}}}"), example);
+    }
+    let query = operation["parameters"].as_array().into_iter().flatten().filter(|parameter| parameter["in"] == "query");
+    for (nth, (parameter, example)) in query.filter_map(|one| Some((one, one.get("example")?.as_str()?))).enumerate() {
+        let mark = if nth == 0 { '?' } else { '&' };
+        path = format!("{path}{mark}{}={example}", parameter["name"].as_str().unwrap());
     }
     path
 }

@@ -24,6 +24,7 @@ use crate::routes;
     ),
     tags(
         (name = "verification", description = "Does a written pattern work out?"),
+        (name = "tables", description = "The published figures that the service reckons with"),
         (name = "about the service", description = "Pages and the contract"),
         (name = "running the service", description = "For whoever runs it")
     ),
@@ -83,6 +84,15 @@ pub struct NotAcceptable;
 impl IntoResponses for NotAcceptable {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
         refusals(&[problem::NOT_ACCEPTABLE])
+    }
+}
+
+/// The refusals of a table that is filtered by its query.
+pub struct TableRefusals;
+
+impl IntoResponses for TableRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        refusals(&[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST])
     }
 }
 

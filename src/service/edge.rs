@@ -81,7 +81,10 @@ fn finish(response: &mut Response, id: &RequestId) {
     headers.reserve(8);
     headers.insert(REQUEST_ID, id.header());
     headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, HeaderValue::from_static("*"));
-    headers.insert(header::ACCESS_CONTROL_EXPOSE_HEADERS, HeaderValue::from_static("X-Request-Id, Retry-After, Allow"));
+    headers.insert(
+        header::ACCESS_CONTROL_EXPOSE_HEADERS,
+        HeaderValue::from_static("X-Request-Id, Retry-After, Allow, ETag"),
+    );
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
     headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(CLOSED);

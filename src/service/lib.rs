@@ -8,6 +8,7 @@ pub mod accept;
 pub mod api;
 pub mod app;
 pub mod body;
+pub mod cached;
 pub mod calculator;
 pub mod cli;
 pub mod config;

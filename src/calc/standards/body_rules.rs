@@ -294,7 +294,7 @@ mod tests {
         fn stitches_within_fit_and_two_more_do_not(round in 0.0..1000.0f64, width in 0.1..30.0f64) {
             let stitches = even_stitches_within(Length::millimetres(round), Length::millimetres(width)).unwrap();
             let worked = |stitches: u64| f64::from(u32::try_from(stitches).unwrap()) * width;
-            prop_assert!(stitches % 2 == 0 && worked(stitches) <= round + 1e-9 && worked(stitches + 2) > round - 1e-9);
+            prop_assert!(stitches.is_multiple_of(2) && worked(stitches) <= round + 1e-9 && worked(stitches + 2) > round - 1e-9);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
 
+pub mod body_sizes;
 pub mod docs;
 pub mod health;
 pub mod openapi;
@@ -21,6 +22,7 @@ use crate::document::Document;
 pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
+        .routes(routes!(body_sizes::list))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))

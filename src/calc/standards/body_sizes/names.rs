@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{BodySize, body_sizes, measure, tables};
+use super::{BodySize, BodyTable, body_sizes, measure, tables};
 
 /// How alike two names must be for one to be offered for the other: 1 is the same, 0 has nothing in common.
 const ALIKE: f64 = 0.6;
@@ -84,6 +84,53 @@ pub fn nearest(given: &str, known: &[&'static str]) -> Option<&'static str> {
     best.map(|(_, name)| name)
 }
 
+fn same(name: &str, given: &str) -> bool {
+    name.eq_ignore_ascii_case(given.trim())
+}
+
+/// The table of this name; upper and lower case are alike.
+///
+/// # Errors
+/// Where there is none: which was probably meant, and which there are.
+///
+/// Source: derived: look-up in [`tables`].
+///
+/// ```
+/// # use evenround_calc::standards::body_sizes::known_table;
+/// assert_eq!(known_table("Hand").unwrap().name, "hand");
+/// assert_eq!(known_table("hnad").unwrap_err().nearest, Some("hand"));
+/// ```
+pub fn known_table(name: &str) -> Result<&'static BodyTable, UnknownName> {
+    let unknown = || UnknownName::new("table", name, String::new(), tables().iter().map(|table| table.name).collect());
+    tables().iter().find(|table| same(table.name, name)).ok_or_else(unknown)
+}
+
+/// The measure of this name in a table, or in any of them; upper and lower case are alike.
+///
+/// # Errors
+/// Where there is none: which was probably meant, and which there are.
+///
+/// Source: derived: look-up in [`tables`].
+///
+/// ```
+/// # use evenround_calc::standards::body_sizes::known_measure;
+/// assert_eq!(known_measure(None, "Bust"), Ok("bust"));
+/// assert_eq!(known_measure(None, "hat hight").unwrap_err().nearest, Some("hat height"));
+/// ```
+pub fn known_measure(table: Option<&BodyTable>, name: &str) -> Result<&'static str, UnknownName> {
+    let mut known = Vec::new();
+    for measure in
+        tables().iter().filter(|of| table.is_none_or(|table| table.name == of.name)).flat_map(|of| &of.measures)
+    {
+        if !known.contains(measure) {
+            known.push(*measure);
+        }
+    }
+    let of = table.map_or_else(String::new, |table| format!("the table {}", table.name));
+    let found = known.iter().find(|measure| same(measure, name)).copied();
+    found.ok_or_else(|| UnknownName::new("measure", name, of, known))
+}
+
 /// One measure of one size, as [`measure`] reads it.
 ///
 /// # Errors
@@ -102,18 +149,12 @@ pub fn find(table: &str, size: &str, measure_name: &str) -> Result<&'static Body
     if let Some(row) = measure(table, size, measure_name) {
         return Ok(row);
     }
-    let same = |name: &str, given: &str| name.eq_ignore_ascii_case(given.trim());
-    let Some(found) = tables().iter().find(|known| same(known.name, table)) else {
-        let known = tables().iter().map(|table| table.name).collect();
-        return Err(UnknownName::new("table", table, String::new(), known));
-    };
+    let found = known_table(table)?;
     let of_table = || format!("the table {}", found.name);
     let Some(known_size) = found.sizes.iter().find(|known| same(known, size)) else {
         return Err(UnknownName::new("size", size, of_table(), found.sizes.clone()));
     };
-    if !found.measures.iter().any(|known| same(known, measure_name)) {
-        return Err(UnknownName::new("measure", measure_name, of_table(), found.measures.clone()));
-    }
+    known_measure(Some(found), measure_name)?;
     let mut of_size = Vec::new();
     for row in body_sizes().iter().filter(|row| row.table == found.name && row.size == *known_size) {
         if !of_size.contains(&row.measure) {

@@ -27,9 +27,9 @@ pub struct Comparison {
     /// From two standard deviations below the median of the youngest to two above that of the oldest, whichever sex is
     /// further out; of a survey, mean and deviations.
     pub two_deviations: Span,
-    /// How far the row is off the medians: less than nothing where its largest figure is below the median of the oldest,
-    /// more where its smallest is above that of the youngest; where both are so, the worse. 0 where the row reaches over
-    /// the medians, and for one figure alone that lies between them, since one figure cannot be for all ages.
+    /// How far the row is off the medians. A range: less than nothing where its largest figure is below the median of the
+    /// oldest, more where its smallest is above that of the youngest; where both are so, the worse; 0 where it reaches
+    /// over both. One figure cannot be for all ages: it is 0 between the medians, else the distance to the nearer.
     pub difference: Length,
     /// How far the whole row lies outside two standard deviations, 0 where any of it is inside.
     pub outside: Length,
@@ -157,15 +157,14 @@ fn curved(reference: Reference, measure: &str, from: f64, to: f64) -> Option<Mea
 
 /// The bands that share an age with the size; they must hold all of its ages.
 fn banded(bands: &[AgeBand], from: f64, to: f64) -> Option<Measured> {
-    let shares = |band: &&AgeBand| {
-        band.from_months <= from && from < band.to_months || band.from_months < to && from < band.to_months
-    };
-    let shared = || bands.iter().filter(shares).map(|band| (band, band.summary.two_deviations()));
-    let (first, (low, high)) = shared().next()?;
-    let (last, _) = shared().last()?;
-    let all = first.from_months <= from && (to <= last.to_months);
-    let spread =
-        shared().fold((low, high), |(least, most), (_, (low, high))| (shorter(least, low), longer(most, high)));
+    // One age alone may be that with which a band begins; a range ends before the next band begins.
+    let shares = |band: &&AgeBand| from < band.to_months && (band.from_months <= from || band.from_months < to);
+    let mut shared = bands.iter().filter(shares).map(|band| (band, band.summary.two_deviations()));
+    let (first, spread) = shared.next()?;
+    let (last, spread) = shared.fold((first, spread), |(_, (least, most)), (band, (low, high))| {
+        (band, (shorter(least, low), longer(most, high)))
+    });
+    let all = first.from_months <= from && to <= last.to_months;
     all.then_some(((first.summary.p50, last.summary.p50), spread))
 }
 
@@ -189,22 +188,30 @@ fn longer(one: Length, other: Length) -> Length {
     if other > one { other } else { one }
 }
 
+/// Nothing jumps where an end of the row passes a median: a little longer is a little further off, or nearer.
 fn difference(row: &BodySize, (youngest, oldest): Span) -> Length {
     let nothing = Length::default();
+    if one_figure(row) {
+        return outside(row, (youngest, oldest));
+    }
     let (low, high) = (row.low() - youngest, row.high() - oldest);
     match (low < nothing, high < nothing) {
         (true, true) => high,
         (false, false) => low,
-        // A range that begins above the youngest and ends below the oldest fits neither.
-        (false, true) if row.low() < row.high() => {
+        // Too large for the youngest and too small for the oldest.
+        (false, true) => {
             if low > nothing - high {
                 low
             } else {
                 high
             }
         }
-        _ => nothing,
+        (true, false) => nothing,
     }
+}
+
+fn one_figure(row: &BodySize) -> bool {
+    row.low() == row.high()
 }
 
 fn outside(row: &BodySize, (least, most): Span) -> Length {
@@ -241,20 +248,24 @@ fn off_reference(row: &BodySize, nearest: &Comparison) -> Option<String> {
     }
     let counterpart = counterpart(row)?;
     let small = nearest.difference < Length::default();
+    // A range is held to the oldest where it is small; one figure is too small for the youngest already.
+    let oldest = small != one_figure(row);
     let at = match row.wearers {
         // A survey's bands are wider than most sizes.
         Wearers::Children { .. } if nearest.reference == Reference::Children1977 => " at its age".to_owned(),
         Wearers::Children { from_months, to_months } => {
-            format!(" at {}", age(if small { to_months } else { from_months }))
+            format!(" at {}", age(if oldest { to_months } else { from_months }))
         }
         Wearers::Women => " of women".to_owned(),
         Wearers::Men => " of men".to_owned(),
         _ => " of adults".to_owned(),
     };
-    let (runs, figure, median, more) = if small {
-        ("small: it goes up to", row.high(), nearest.median.1, "more")
-    } else {
-        ("large: it begins with", row.low(), nearest.median.0, "less")
+    let median = if oldest { nearest.median.1 } else { nearest.median.0 };
+    let (runs, figure, more) = match (small, one_figure(row)) {
+        (true, true) => ("small: it is", row.high(), "more"),
+        (true, false) => ("small: it goes up to", row.high(), "more"),
+        (false, true) => ("large: it is", row.low(), "less"),
+        (false, false) => ("large: it begins with", row.low(), "less"),
     };
     let mut note = format!(
         "runs {runs} {}; the median {}{at}{} is {} ({}), {} {more}",
