@@ -26,6 +26,7 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         definitions: &[],
         said: Some(&said),
         source: "",
+        source_terms: plan.terms,
         asides: false,
     };
     let mut text = head(plan, sections, &names, &said, figures);
