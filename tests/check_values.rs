@@ -14,7 +14,7 @@ mod shapes;
 use row::{Outcome, Row};
 
 /// Rows that ran and agree. It may only grow.
-const AGREE: usize = 0;
+const AGREE: usize = 54;
 
 /// Every family of rows, by the beginning of its ids, and who checks it. The first that fits is asked.
 const FAMILIES: &[(&str, fn(&Row) -> Outcome)] = &[

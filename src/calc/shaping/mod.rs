@@ -105,7 +105,11 @@ fn counted(sum: u128) -> Result<u64, ShapingError> {
 
 /// The nearest whole count (half a stitch counts up), unless it is beyond any count.
 fn whole(exact: f64) -> Result<u64, ShapingError> {
-    if exact.is_finite() && (0.0..=MAX_COUNT as f64).contains(&exact) { Ok(exact.round() as u64) } else { Err(too_large()) }
+    if exact.is_finite() && (0.0..=MAX_COUNT as f64).contains(&exact) {
+        Ok(exact.round() as u64)
+    } else {
+        Err(too_large())
+    }
 }
 
 fn too_large() -> ShapingError {

@@ -70,7 +70,8 @@ impl Oval {
     /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
     /// ```
     pub fn stitches(&self, round: u64) -> Result<u64, ShapingError> {
-        let before = round.checked_sub(1).ok_or_else(|| ShapingError::new("no-stitches", "Rounds are counted from 1."))?;
+        let before =
+            round.checked_sub(1).ok_or_else(|| ShapingError::new("no-stitches", "Rounds are counted from 1."))?;
         let first = 2 * u128::from(self.places - 2) + 2 * u128::from(self.end);
         counted(first + u128::from(self.rate) * u128::from(before))
     }
@@ -132,7 +133,12 @@ impl Oval {
 /// assert_eq!(places_and_rounds(cm(20.0), cm(10.0), side, side)?, (21, 10));
 /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
 /// ```
-pub fn places_and_rounds(length: Length, across: Length, width: Length, height: Length) -> Result<(u64, u64), ShapingError> {
+pub fn places_and_rounds(
+    length: Length,
+    across: Length,
+    width: Length,
+    height: Length,
+) -> Result<(u64, u64), ShapingError> {
     height_over_width(width, height)?;
     let (long, wide) = (positive(length, "length of the oval")?, positive(across, "width of the oval")?);
     let (stitch, row) = (positive(width, "stitch width")?, positive(height, "row height")?);
@@ -140,7 +146,10 @@ pub fn places_and_rounds(length: Length, across: Length, width: Length, height: 
     // The rounds that are really worked take their whole height at both ends.
     let spine = super::whole(((long - 2.0 * rounds as f64 * row) / stitch).max(0.0))?;
     if spine == 0 {
-        return Err(ShapingError::new("not-a-shape", "An oval is longer than wide by at least a stitch: this is a circle."));
+        return Err(ShapingError::new(
+            "not-a-shape",
+            "An oval is longer than wide by at least a stitch: this is a circle.",
+        ));
     }
     Ok((spine.saturating_add(1), rounds))
 }
@@ -158,8 +167,10 @@ mod tests {
             let end = if x > 0.0 { spine / 2.0 } else { -spine / 2.0 };
             (end + off * x, off * y)
         };
-        let points: Vec<(f64, f64)> = (0..steps).map(|step| outermost(TAU * (f64::from(step) + 0.5) / f64::from(steps))).collect();
-        let around = points.iter().zip(points.iter().cycle().skip(1)).map(|(one, next)| (next.0 - one.0).hypot(next.1 - one.1));
+        let points: Vec<(f64, f64)> =
+            (0..steps).map(|step| outermost(TAU * (f64::from(step) + 0.5) / f64::from(steps))).collect();
+        let around =
+            points.iter().zip(points.iter().cycle().skip(1)).map(|(one, next)| (next.0 - one.0).hypot(next.1 - one.1));
         let most = |of: fn(&(f64, f64)) -> f64| points.iter().map(of).fold(f64::MIN, f64::max) * 2.0;
         (around.sum(), most(|point| point.0), most(|point| point.1))
     }
@@ -173,7 +184,10 @@ mod tests {
                 let (around, long, wide) = walked((places - 1) as f64 * w, round as f64 * h);
                 assert!((oval.flat(round, width, height).unwrap() - around / w).abs() < 1e-4);
                 let finished = oval.finished(round, width, height).unwrap();
-                assert!((finished.length.to_millimetres() - long).abs() < 1e-4 && (finished.width.to_millimetres() - wide).abs() < 1e-4);
+                assert!(
+                    (finished.length.to_millimetres() - long).abs() < 1e-4
+                        && (finished.width.to_millimetres() - wide).abs() < 1e-4
+                );
             }
         }
     }
@@ -204,7 +218,10 @@ mod tests {
         for (long, wide) in [(12.0, 8.0), (30.0, 20.0), (5.0, 1.0)] {
             let (places, rounds) = places_and_rounds(Length::inches(long), Length::inches(wide), w, h).unwrap();
             let finished = Oval::new(places, 3, 6).unwrap().finished(rounds, w, h).unwrap();
-            assert!((finished.width.to_inches() - wide).abs() <= 0.25 + 1e-9 && (finished.length.to_inches() - long).abs() <= 0.11 + 1e-9);
+            assert!(
+                (finished.width.to_inches() - wide).abs() <= 0.25 + 1e-9
+                    && (finished.length.to_inches() - long).abs() <= 0.11 + 1e-9
+            );
         }
         let error = places_and_rounds(Length::inches(5.0), Length::inches(5.0), w, h).unwrap_err();
         assert_eq!(error.code(), "not-a-shape");

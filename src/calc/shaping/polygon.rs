@@ -73,12 +73,18 @@ impl Polygon {
         if !(3..=MOST_CORNERS).contains(&corners) {
             return shape(&format!("A polygon has 3 to {MOST_CORNERS} corners."));
         }
-        if first == 0 || first % corners != 0 {
-            return shape(&format!("The first round has so many stitches for each of {corners} sides: a multiple of {corners}."));
+        if first == 0 || !first.is_multiple_of(corners) {
+            return shape(&format!(
+                "The first round has so many stitches for each of {corners} sides: a multiple of {corners}."
+            ));
         }
         let (stitches, chains) = match corner {
-            Corner::Stitch { stitches } if stitches % 2 == 0 => return shape("A corner stitch takes an odd number of stitches, so that one is in the middle."),
-            Corner::Space { stitches, .. } if stitches % 2 == 1 => return shape("A corner space takes an even number of stitches, half on each side."),
+            Corner::Stitch { stitches } if stitches % 2 == 0 => {
+                return shape("A corner stitch takes an odd number of stitches, so that one is in the middle.");
+            }
+            Corner::Space { stitches, .. } if stitches % 2 == 1 => {
+                return shape("A corner space takes an even number of stitches, half on each side.");
+            }
             Corner::Stitch { stitches } => (stitches, 0),
             Corner::Space { stitches, chains } => (stitches, chains),
         };
@@ -118,7 +124,8 @@ impl Polygon {
     /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
     /// ```
     pub fn stitches(&self, round: u64) -> Result<u64, ShapingError> {
-        let before = round.checked_sub(1).ok_or_else(|| ShapingError::new("no-stitches", "Rounds are counted from 1."))?;
+        let before =
+            round.checked_sub(1).ok_or_else(|| ShapingError::new("no-stitches", "Rounds are counted from 1."))?;
         // A corner adds fewer than 2^53 stitches, and there are few corners.
         counted(u128::from(self.first) + u128::from(self.corners * self.corner_adds()) * u128::from(before))
     }
@@ -248,15 +255,20 @@ mod tests {
     #[test]
     fn rounds_counted_stitch_by_stitch() {
         // A round as a text: c a corner stitch, s another, + a corner space.
-        let next = |round: &str, corner: &str| -> String { round.replace(if round.contains('+') { '+' } else { 'c' }, corner) };
+        let next = |round: &str, corner: &str| -> String {
+            round.replace(if round.contains('+') { '+' } else { 'c' }, corner)
+        };
         let (mut stitches, mut spaces) = ("cs".repeat(4), "sss+".repeat(4));
         let of_stitches = Polygon::new(4, 8, Corner::Stitch { stitches: 3 }).unwrap();
         let of_spaces = Polygon::new(4, 12, Corner::Space { stitches: 4, chains: 2 }).unwrap();
         for round in 1..12 {
             assert_eq!(of_stitches.stitches(round).unwrap(), stitches.len() as u64);
             assert_eq!(of_spaces.stitches(round).unwrap(), spaces.matches('s').count() as u64);
-            assert_eq!(of_spaces.side_stitches(round).unwrap(), spaces.split('+').next().unwrap().len() as u64
-                + if round == 1 { 0 } else { spaces.rsplit('+').next().unwrap().len() as u64 });
+            assert_eq!(
+                of_spaces.side_stitches(round).unwrap(),
+                spaces.split('+').next().unwrap().len() as u64
+                    + if round == 1 { 0 } else { spaces.rsplit('+').next().unwrap().len() as u64 }
+            );
             (stitches, spaces) = (next(&stitches, "scs"), next(&spaces, "ss+ss"));
         }
     }
@@ -268,6 +280,9 @@ mod tests {
         assert_eq!(code(Polygon::new(4, 10, Corner::Stitch { stitches: 3 })), "not-a-shape");
         assert_eq!(code(Polygon::new(4, 12, Corner::Stitch { stitches: 2 })), "not-a-shape");
         assert_eq!(code(Polygon::new(4, 12, Corner::Space { stitches: u64::MAX - 1, chains: 1 })), "too-large");
-        assert_eq!(Polygon::new(4, 12, Corner::Stitch { stitches: 3 }).unwrap().stitches(u64::MAX).unwrap_err().code(), "too-large");
+        assert_eq!(
+            Polygon::new(4, 12, Corner::Stitch { stitches: 3 }).unwrap().stitches(u64::MAX).unwrap_err().code(),
+            "too-large"
+        );
     }
 }

@@ -198,7 +198,8 @@ pub fn evenness(plain: u64) -> u64 {
 pub fn increases(stitches: u64, changes: u64, worked: Worked) -> Result<Spread, ShapingError> {
     counted(u128::from(stitches) + u128::from(changes))?;
     if changes > stitches {
-        let why = format!("{changes} increases need {changes} stitches, and there are {stitches}: at most one in each.");
+        let why =
+            format!("{changes} increases need {changes} stitches, and there are {stitches}: at most one in each.");
         return Err(ShapingError::new("too-many-changes", why).with_nearest(vec![stitches]));
     }
     Ok(spread(stitches, changes, 1, worked))
@@ -353,7 +354,8 @@ mod tests {
         let (mut front, mut back) = (vec![vec![true]; hits], vec![vec![false]; rests]);
         while back.len() > 1 {
             let pairs = front.len().min(back.len());
-            let (more, rest) = if front.len() > pairs { (front.split_off(pairs), back) } else { (back.split_off(pairs), back) };
+            let (more, rest) =
+                if front.len() > pairs { (front.split_off(pairs), back) } else { (back.split_off(pairs), back) };
             for (front, back) in front.iter_mut().zip(rest) {
                 front.extend(back);
             }

@@ -183,7 +183,11 @@ pub fn events(from: u64, to: u64, each: u64) -> Result<u64, ShapingError> {
     if rest == 0 {
         return Ok(way / each);
     }
-    let near = if to > from { [Some(to - rest), Some(to - rest + each)] } else { [(to + rest).checked_sub(each), Some(to + rest)] };
+    let near = if to > from {
+        [Some(to - rest), Some(to - rest + each)]
+    } else {
+        [(to + rest).checked_sub(each), Some(to + rest)]
+    };
     let nearest: Vec<u64> = near.into_iter().flatten().collect();
     let which = match nearest[..] {
         [one, other] => format!("{one} and {other} are"),

@@ -60,7 +60,8 @@ impl Triangle {
     /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
     /// ```
     pub fn stitches(&self, row: u64) -> Result<u64, ShapingError> {
-        let nothing = || ShapingError::new("no-stitches", "Rows are counted from 1, and every first row or a later one shapes.");
+        let nothing =
+            || ShapingError::new("no-stitches", "Rows are counted from 1, and every first row or a later one shapes.");
         let shaped = row.checked_sub(1).and_then(|before| before.checked_div(self.every)).ok_or_else(nothing)?;
         let each = u128::from(self.centre) + 2 * u128::from(self.edge);
         counted(each)?;

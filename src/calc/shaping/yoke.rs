@@ -89,7 +89,10 @@ pub fn percentages(body: u64, width: Length, shares: Shares) -> Result<Percentag
     // All below 2^53, so no sum of a few overflows.
     let yoke = (body + 2 * sleeve).checked_sub(4 * underarm).filter(|_| underarm <= sleeve && 2 * underarm <= body);
     let yoke = yoke.ok_or_else(|| {
-        ShapingError::new("not-a-shape", "The underarms take more stitches than body and sleeves have: give them a smaller share.")
+        ShapingError::new(
+            "not-a-shape",
+            "The underarms take more stitches than body and sleeves have: give them a smaller share.",
+        )
     })?;
     Ok(Percentages {
         sleeve,
@@ -163,14 +166,24 @@ pub const MOST_INCREASE_ROUNDS: u64 = 1_000;
 /// assert_eq!(rounds, [(5, 136), (13, 192), (21, 248)]);
 /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
 /// ```
-pub fn circular(neck: u64, body: u64, rounds: u64, increases: u64, of: u64, plus: u64) -> Result<Vec<IncreaseRound>, ShapingError> {
+pub fn circular(
+    neck: u64,
+    body: u64,
+    rounds: u64,
+    increases: u64,
+    of: u64,
+    plus: u64,
+) -> Result<Vec<IncreaseRound>, ShapingError> {
     counted(u128::from(body))?;
     counted(u128::from(rounds))?;
     if neck == 0 || body <= neck {
         return Err(ShapingError::new("not-a-shape", "A yoke grows from a neck of some stitches to a body of more."));
     }
     if increases > MOST_INCREASE_ROUNDS {
-        return Err(ShapingError::new("too-many-rounds", format!("That is more than {MOST_INCREASE_ROUNDS} increase rounds.")));
+        return Err(ShapingError::new(
+            "too-many-rounds",
+            format!("That is more than {MOST_INCREASE_ROUNDS} increase rounds."),
+        ));
     }
     if increases == 0 || increases > rounds {
         let why = format!("{increases} increase rounds do not fit into {rounds} rounds: 1 to {rounds} do.");
@@ -186,11 +199,15 @@ pub fn circular(neck: u64, body: u64, rounds: u64, increases: u64, of: u64, plus
         let exact = (u128::from(neck) + whole) as f64 + rest as f64 / all as f64;
         let stitches = if step == increases { body } else { nearest(exact, of, plus, None)? };
         if stitches <= below || stitches > body || stitches < body && step == increases {
-            let why = format!("{increases} increase rounds from {neck} to {body} stitches are too many for a multiple of {of} + {plus}.");
+            let why = format!(
+                "{increases} increase rounds from {neck} to {body} stitches are too many for a multiple of {of} + {plus}."
+            );
             return Err(ShapingError::new("too-many-changes", why));
         }
         if stitches - below > below {
-            let why = format!("Round {round} of the yoke would more than double, from {below} to {stitches}: take more increase rounds.");
+            let why = format!(
+                "Round {round} of the yoke would more than double, from {below} to {stitches}: take more increase rounds."
+            );
             return Err(ShapingError::new("too-many-changes", why));
         }
         made.push(IncreaseRound { round, stitches });
@@ -251,6 +268,9 @@ mod tests {
     fn what_does_not_fit_says_so() {
         let error = circular(80, 90, 24, 6, 8, 0).unwrap_err();
         assert_eq!(error.to_string(), "6 increase rounds from 80 to 90 stitches are too many for a multiple of 8 + 0.");
-        assert_eq!(circular(40, 200, 24, 1, 1, 0).unwrap_err().to_string(), "Round 13 of the yoke would more than double, from 40 to 200: take more increase rounds.");
+        assert_eq!(
+            circular(40, 200, 24, 1, 1, 0).unwrap_err().to_string(),
+            "Round 13 of the yoke would more than double, from 40 to 200: take more increase rounds."
+        );
     }
 }

@@ -29,7 +29,9 @@ impl Piece {
         match *self {
             Self::Line { from, to, length } => from + (to - from) * (at / length).clamp(0.0, 1.0),
             Self::Quarter { across, along, tip_first: true } => across * angle(across, along, at).sin(),
-            Self::Quarter { across, along, tip_first: false } => across * angle(across, along, self.length() - at).sin(),
+            Self::Quarter { across, along, tip_first: false } => {
+                across * angle(across, along, self.length() - at).sin()
+            }
             Self::Tube { ring, tube } => ring + tube * (at / tube).cos(),
         }
     }
@@ -72,7 +74,8 @@ pub(super) fn pieces(profile: &Profile) -> Result<Vec<Piece>, ShapingError> {
         Profile::Cone { base, slant } => {
             let (to, length) = (positive(*base, "base of the cone")? / 2.0, positive(*slant, "slant of the cone")?);
             if to > length {
-                let why = "A cone's slant is at least half as long as its base is wide: it would be a flat circle there.";
+                let why =
+                    "A cone's slant is at least half as long as its base is wide: it would be a flat circle there.";
                 return Err(ShapingError::new("not-a-shape", why));
             }
             vec![Piece::Line { from: 0.0, to, length }]
@@ -93,7 +96,10 @@ pub(super) fn pieces(profile: &Profile) -> Result<Vec<Piece>, ShapingError> {
             for (at, point) in points.iter().enumerate() {
                 let (height, radius) = (point.height.to_millimetres(), point.radius.to_millimetres());
                 if !(height.is_finite() && radius.is_finite() && radius >= 0.0) {
-                    let why = format!("Point {} of the profile has no finite height and a radius of nothing or more.", at + 1);
+                    let why = format!(
+                        "Point {} of the profile has no finite height and a radius of nothing or more.",
+                        at + 1
+                    );
                     return Err(ShapingError::new("not-a-shape", why));
                 }
             }
@@ -174,7 +180,8 @@ fn rd(mut x: f64, mut y: f64, mut z: f64) -> f64 {
             let (ea, eb) = (dx * dy, dz * dz);
             let (ec, ed) = (ea - eb, ea - 6.0 * eb);
             let ee = ed + 2.0 * ec;
-            let series = 1.0 + ed * (-3.0 / 14.0 + 9.0 / 88.0 * ed - 4.5 / 26.0 * dz * ee)
+            let series = 1.0
+                + ed * (-3.0 / 14.0 + 9.0 / 88.0 * ed - 4.5 / 26.0 * dz * ee)
                 + dz * (ee / 6.0 + dz * (-9.0 / 22.0 * ec + dz * 3.0 / 26.0 * ea));
             return 3.0 * sum + scale * series / (mean * mean.sqrt());
         }
@@ -230,7 +237,8 @@ mod tests {
             let (mut length, mut area) = (0.0, 0.0);
             let steps = 200_000;
             for step in 0..steps {
-                let (one, next) = (point(PI / 2.0 * step as f64 / steps as f64), point(PI / 2.0 * (step + 1) as f64 / steps as f64));
+                let (one, next) =
+                    (point(PI / 2.0 * step as f64 / steps as f64), point(PI / 2.0 * (step + 1) as f64 / steps as f64));
                 let chord = (next.0 - one.0).hypot(next.1 - one.1);
                 length += chord;
                 area += PI * (one.0 + next.0) * chord;
@@ -242,7 +250,10 @@ mod tests {
                 }
             }
             let quarter = Piece::Quarter { across, along, tip_first: true };
-            assert!((quarter.length() - length).abs() < 1e-9 && (quarter.area() - area).abs() < 1e-8, "{across} {along}");
+            assert!(
+                (quarter.length() - length).abs() < 1e-9 && (quarter.area() - area).abs() < 1e-8,
+                "{across} {along}"
+            );
         }
     }
 

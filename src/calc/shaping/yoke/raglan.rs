@@ -90,12 +90,14 @@ pub fn raglan(back: u64, sleeve: u64, neck: u64, underarm: u64) -> Result<Raglan
         counted(4 * u128::from(count))?;
     }
     let shape = |why: &str| ShapingError::new("not-a-shape", why);
-    let lead = back.checked_sub(sleeve).ok_or_else(|| shape("A raglan's sleeve has no more stitches than its back."))?;
+    let lead =
+        back.checked_sub(sleeve).ok_or_else(|| shape("A raglan's sleeve has no more stitches than its back."))?;
     // N/4 ± D/2 in whole stitches: the neck is twice the lead, and four for each stitch of a sleeve.
     let rest = (neck + 2 * lead) % 4;
     if rest != 0 {
         let nearest: Vec<u64> = neck.checked_sub(rest).into_iter().chain([neck + 4 - rest]).collect();
-        let (last, why) = (neck + 4 - rest, format!("A neck of {neck} does not part into two halves of the body and two sleeves"));
+        let (last, why) =
+            (neck + 4 - rest, format!("A neck of {neck} does not part into two halves of the body and two sleeves"));
         let why = match nearest[..] {
             [one, other] => format!("{why}: {one} and {other} do."),
             _ => format!("{why}: {last} does."),
@@ -105,14 +107,18 @@ pub fn raglan(back: u64, sleeve: u64, neck: u64, underarm: u64) -> Result<Raglan
     let back_at_neck = (neck + 2 * lead) / 4;
     let sleeve_at_neck = back_at_neck.checked_sub(lead).filter(|stitches| *stitches > 0).ok_or_else(|| {
         let least = 2 * lead + 4;
-        let why = format!("A neck of {neck} leaves nothing for the sleeves, of which the body has {lead} more: {least} is the least.");
+        let why = format!(
+            "A neck of {neck} leaves nothing for the sleeves, of which the body has {lead} more: {least} is the least."
+        );
         shape(&why).with_nearest(vec![least])
     })?;
     let grows = back.checked_sub(underarm).and_then(|rest| rest.checked_sub(back_at_neck)).ok_or_else(|| {
         shape("Neck and underarms are more than the back has: take a smaller neck or smaller underarms.")
     })?;
     if grows % 2 != 0 {
-        let why = format!("The back would grow by {grows}, and a shaping round adds two: set up one stitch more or fewer at each underarm.");
+        let why = format!(
+            "The back would grow by {grows}, and a shaping round adds two: set up one stitch more or fewer at each underarm."
+        );
         let nearest = underarm.checked_sub(1).into_iter().chain([underarm + 1]).collect();
         return Err(ShapingError::new("not-reachable", why).with_nearest(nearest));
     }
