@@ -21,9 +21,10 @@ pub(super) fn staggered(exact: &[f64], counts: &[u64]) -> Vec<Round> {
 }
 
 /// One way to place the rounds so far.
-#[derive(Clone)]
 struct Way {
-    offsets: Vec<u64>,
+    /// Its last round among those placed, and the offset of the one that is being tried on it.
+    last: Option<usize>,
+    offset: u64,
     columns: Vec<u8>,
     /// Changes above two others so far.
     stacked: u64,
@@ -31,18 +32,22 @@ struct Way {
     doubled: u64,
 }
 
+/// A shaping round as one way placed it.
+struct Placed {
+    before: Option<usize>,
+    offset: u64,
+}
+
 fn offsets(counts: &[u64]) -> Vec<u64> {
     let Some(first) = counts.first().copied() else { return Vec::new() };
     let searched = first <= MOST_LOOKED_AT;
     let columns = vec![0; if searched { first as usize } else { 0 }];
-    let mut ways = vec![Way { offsets: vec![0], columns, stacked: 0, doubled: 0 }];
+    let mut ways = vec![Way { last: None, offset: 0, columns, stacked: 0, doubled: 0 }];
+    let mut placed: Vec<Placed> = Vec::new();
     let (mut left, mut turn, mut before) = (if searched { MOST_LOOKED_AT } else { 0 }, 0, 0);
     for pair in counts.windows(2) {
         let [below, stitches] = *pair else { continue };
-        let Some((spread, uses)) = made(below, stitches) else {
-            ways.iter_mut().for_each(|way| way.offsets.push(0));
-            continue;
-        };
+        let Some((spread, uses)) = made(below, stitches) else { continue };
         // A column that grew and now shrinks is no corner: it begins anew.
         if uses != before {
             ways.iter_mut().for_each(|way| way.columns.fill(0));
@@ -55,22 +60,34 @@ fn offsets(counts: &[u64]) -> Vec<u64> {
         turn += 1;
         let tried = places.min(MOST_TRIED);
         let cost = below.saturating_add(stitches).saturating_mul(tried).saturating_mul(ways.len() as u64);
-        let Some(rest) = left.checked_sub(cost) else {
+        if let Some(rest) = left.checked_sub(cost) {
+            left = rest;
+            // From the usual one on, evenly over the pass; the counts are small here, so nothing overflows.
+            let next = (0..tried).map(|step| (usual + step * places / tried) % places);
+            let tries = ways.iter().flat_map(|way| next.clone().map(|offset| way.then(&spread, uses, offset)));
+            let mut tries: Vec<Way> = tries.collect();
+            tries.sort_by_key(|way| (way.stacked, way.doubled));
+            tries.truncate(MOST_KEPT);
+            ways = tries;
+        } else {
             left = 0;
             ways.truncate(1);
-            ways.iter_mut().for_each(|way| way.offsets.push(usual));
-            continue;
-        };
-        left = rest;
-        // From the usual one on, evenly over the pass; no more than a few, so nothing overflows.
-        let next = (0..tried).map(|step| (usual + step * places / tried) % places);
-        let mut tries: Vec<Way> =
-            ways.iter().flat_map(|way| next.clone().map(|offset| way.then(&spread, uses, offset))).collect();
-        tries.sort_by_key(|way| (way.stacked, way.doubled));
-        tries.truncate(MOST_KEPT);
-        ways = tries;
+            ways.iter_mut().for_each(|way| (way.offset, way.columns) = (usual, Vec::new()));
+        }
+        for way in &mut ways {
+            placed.push(Placed { before: way.last, offset: way.offset });
+            way.last = Some(placed.len() - 1);
+        }
     }
-    ways.into_iter().next().map_or_else(Vec::new, |way| way.offsets)
+    // The best way, walked back; the rounds between are even.
+    let best = ways.first().and_then(|way| way.last).and_then(|last| placed.get(last));
+    let mut way = std::iter::successors(best, |round| round.before.and_then(|before| placed.get(before)));
+    let even = |pair: &[u64]| pair.first() == pair.last();
+    let back =
+        counts.windows(2).rev().map(|pair| if even(pair) { 0 } else { way.next().map_or(0, |round| round.offset) });
+    let mut offsets: Vec<u64> = back.chain([0]).collect();
+    offsets.reverse();
+    offsets
 }
 
 /// How a round is made on the one below, and how many stitches each change uses; none for an even round.
@@ -87,10 +104,8 @@ impl Way {
     /// such a round adds to no column, and ends none.
     fn then(&self, spread: &Spread, uses: u64, offset: u64) -> Self {
         let dense = u128::from(uses) * u128::from(spread.changes()) * 2 > self.columns.len() as u128;
-        let mut offsets = self.offsets.clone();
-        offsets.push(offset);
-        let mut made =
-            Self { offsets, columns: Vec::with_capacity(2 * self.columns.len()), stacked: self.stacked, doubled: 0 };
+        let columns = Vec::with_capacity(2 * self.columns.len());
+        let mut made = Self { last: self.last, offset, columns, stacked: self.stacked, doubled: 0 };
         let mut below = self.columns.iter().copied();
         let plain = |below: &mut std::iter::Copied<std::slice::Iter<'_, u8>>, made: &mut Self, times: u64| {
             let stitches = below.by_ref().take(usize::try_from(times).unwrap_or(usize::MAX));

@@ -130,6 +130,20 @@ fn changes_do_not_stack_into_corners() {
     }
 }
 
+#[test]
+fn as_many_rounds_as_are_allowed_are_still_computed_and_one_more_is_refused() {
+    // Ten thousand rounds that grow and shrink by a stitch all the way, and a ball of a million million stitches.
+    let mm = Length::millimetres;
+    let point = |at: u32| Point { height: mm(f64::from(at)), radius: mm(if at.is_multiple_of(2) { 4.0 } else { 4.9 }) };
+    let zigzag =
+        rounds(&Profile::Polyline((0..=7432).map(point).collect()), mm(5.0), mm(1.0), Ends::default()).unwrap();
+    assert!(zigzag.rounds.len() > 9_900);
+    let ball = rounds(&Profile::Sphere { diameter: mm(6000.0) }, mm(1e-8), mm(1.0), Ends::default()).unwrap();
+    assert!(ball.rounds.len() > 9_000 && ball.rounds.iter().any(|round| round.offset > 0));
+    let error = rounds(&Profile::Sphere { diameter: mm(6400.0) }, mm(1.0), mm(1.0), Ends::default()).unwrap_err();
+    assert_eq!(error.to_string(), "That is more than 10000 rounds.");
+}
+
 proptest! {
     #[test]
     fn every_body_can_be_worked_and_covers_its_surface(profile in profile(), w in 0.1..0.5f64, ratio in 0.7..2.2f64, least in 1..8u64) {
