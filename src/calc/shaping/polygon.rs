@@ -73,7 +73,7 @@ impl Polygon {
         if !(3..=MOST_CORNERS).contains(&corners) {
             return shape(&format!("A polygon has 3 to {MOST_CORNERS} corners."));
         }
-        if first == 0 || first % corners != 0 {
+        if first == 0 || !first.is_multiple_of(corners) {
             return shape(&format!(
                 "The first round has so many stitches for each of {corners} sides: a multiple of {corners}."
             ));
