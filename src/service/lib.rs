@@ -8,6 +8,7 @@ pub mod accept;
 pub mod api;
 pub mod app;
 pub mod body;
+pub mod calculate;
 pub mod calculator;
 pub mod cli;
 pub mod config;

@@ -1,6 +1,10 @@
 //! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
 
+pub mod checkpoints;
 pub mod gauge;
+pub mod gauge_conversions;
+pub mod gauges;
+pub mod hook_advice;
 pub mod own_stitch;
 pub mod rules;
 pub mod verification;

@@ -1,6 +1,9 @@
 //! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
 
+pub mod checkpoints;
 pub mod docs;
+pub mod gauge_conversions;
+pub mod gauges;
 pub mod health;
 pub mod openapi;
 pub mod page;
@@ -21,6 +24,9 @@ use crate::document::Document;
 pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
+        .routes(routes!(gauges::post))
+        .routes(routes!(gauge_conversions::post))
+        .routes(routes!(checkpoints::post))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))
