@@ -11,13 +11,13 @@ mod row;
 #[path = "check_values/shapes.rs"]
 mod shapes;
 
-use row::{Outcome, Row};
+use row::{Family, Outcome};
 
 /// Rows that ran and agree. It may only grow.
 const AGREE: usize = 95;
 
 /// Every family of rows, by the beginning of its ids, and who checks it. The first that fits is asked.
-const FAMILIES: &[(&str, fn(&Row) -> Outcome)] = &[
+const FAMILIES: &[Family] = &[
     ("HAT-DC-", gauge::check),
     ("BLANKET-", gauge::check),
     ("GAUGE-", gauge::check),

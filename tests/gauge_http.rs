@@ -251,6 +251,15 @@ async fn nonsense_about_a_conversion_is_refused_with_the_remedy() {
             with("own_gauge", json!({ "stitches": 13, "rows": 0.001, "over": { "in": 4 } })),
             &[("/own_gauge/rows", "come over that length to a row")],
         ),
+        (
+            {
+                let named = |stitch: &str| json!({ "stitch": stitch, "stitches": 13, "over": { "in": 4 } });
+                let mut body = with("own_gauge", named("hdc"));
+                body["pattern_gauge"] = named("dc");
+                body
+            },
+            &[("/own_gauge/stitch", "swatch in the stitch of the pattern")],
+        ),
         (with("hook", json!({ "mm": 5000 })), &[("/hook", "must be from 0.3 mm to 100 mm")]),
         (with("hook", json!("H-8")), &[("/hook", "must be an object, not a string")]),
         (with("wanted", json!({ "in": 21, "cm": 21 })), &[("/wanted", "different things in in and in cm")]),

@@ -13,7 +13,7 @@ use evenround_calc::standards::yarn_weights::yarn_weights;
 use evenround_calc::standards::{StitchId, stitch};
 use evenround_calc::units::Length;
 
-use crate::row::{Outcome, Row};
+use crate::row::{Family, Outcome, Row};
 
 const RUN: [StitchId; 6] = [
     StitchId::SLIP_STITCH,
@@ -26,7 +26,7 @@ const RUN: [StitchId; 6] = [
 
 /// Checks one row.
 pub fn check(row: &Row) -> Outcome {
-    let families: &[(&str, fn(&Row) -> Outcome)] = &[
+    let families: &[Family] = &[
         ("GAUGE-CI-", plain_interval),
         ("GAUGE-SIZE", size_from_readings),
         ("GAUGE-K-", readings),

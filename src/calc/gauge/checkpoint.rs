@@ -191,13 +191,13 @@ fn notes(checkpoint: &Checkpoint, verdict: Verdict, inferred: bool, advice: &Adv
         MeasuredAs::Around | MeasuredAs::AlongRow | MeasuredAs::OverRows => {}
     }
     if inferred {
-        let (known, other) = match checkpoint.measured_as.follows() {
-            Side::Height => ("row height", "stitch width"),
-            Side::Width => ("stitch width", "row height"),
+        let (known, other, count) = match checkpoint.measured_as.follows() {
+            Side::Height => ("row height", "stitch width", "stitches over a width"),
+            Side::Width => ("stitch width", "row height", "rows over a height"),
         };
         notes.push(format!(
             "the finished measure follows the {other}, which is inferred from the {known}, so its interval is wide; count \
-             stitches over a width to know better"
+             {count} to know better"
         ));
     }
     if verdict != Verdict::GoOn

@@ -4,7 +4,7 @@
 //! all counts over all lengths, and not a mean of ratios. With four readings or more its interval is their own, the
 //! t-interval of the ratio estimator: with counts y, lengths x and R = Σy/Σx, the standard error of R is
 //! √(Σ(y − R·x)²/(n − 1)) / (√n·x̄). With fewer the usual spread of a maker stands in for theirs
-//! ([`USUAL_SPREAD`](super::statistics::USUAL_SPREAD)).
+//! ([`USUAL_SPREAD`]).
 //!
 //! ```
 //! use evenround_calc::gauge::swatch::{Basis, Counted, Rate};

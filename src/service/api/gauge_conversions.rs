@@ -2,6 +2,7 @@
 
 use evenround_calc::gauge::conversion::{Conversion, Converted, ConvertedSize, Extent, Multiple, Size};
 use evenround_calc::gauge::{Gauge, GaugeFault};
+use evenround_calc::standards::{by_uk_term, by_us_term};
 use evenround_calc::units::Length;
 use evenround_calc::verify::MAX_SIZES;
 use serde::Serialize;
@@ -262,8 +263,14 @@ impl Asked {
                 errors.push(RequestError::at(fields.pointer(needed), format!("is missing; {what}")));
             }
         }
-        let pattern = read_gauge("pattern_gauge", &mut fields, &mut errors);
-        let own = read_gauge("own_gauge", &mut fields, &mut errors);
+        let (pattern, pattern_stitch) = read_gauge("pattern_gauge", &mut fields, &mut errors);
+        let (own, own_stitch) = read_gauge("own_gauge", &mut fields, &mut errors);
+        if let (Some(pattern), Some(own)) = (pattern_stitch, own_stitch)
+            && !may_be_one(&pattern, &own)
+        {
+            let detail = "is another stitch than the pattern's; swatch in the stitch of the pattern";
+            errors.push(RequestError::at("/own_gauge/stitch", detail));
+        }
         let hook = read_hook(&mut fields, &mut errors);
         let multiple = match fields.take("multiple", &mut errors) {
             Some(value) => read_multiple(fields.pointer("multiple"), value, &mut errors),
@@ -294,14 +301,17 @@ impl Asked {
     }
 }
 
-fn read_gauge(name: &'static str, fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<Gauge> {
-    let value = fields.take(name, errors)?;
+/// A gauge, and the stitch that it names.
+fn read_gauge(
+    name: &'static str,
+    fields: &mut Fields,
+    errors: &mut Vec<RequestError>,
+) -> (Option<Gauge>, Option<String>) {
+    let Some(value) = fields.take(name, errors) else { return (None, None) };
+    let stitch = value.get("stitch").and_then(Value::as_str).map(str::to_owned);
     let pointer = fields.pointer(name);
     let before = errors.len();
-    let stated = gauge::read(pointer.clone(), value, errors)?;
-    if errors.len() > before {
-        return None;
-    }
+    let stated = gauge::read(pointer.clone(), value, errors).filter(|_| errors.len() == before);
     let refused = |fault| {
         let (count, one) = match fault {
             GaugeFault::Stitches => ("stitches", "a stitch"),
@@ -309,7 +319,17 @@ fn read_gauge(name: &'static str, fields: &mut Fields, errors: &mut Vec<RequestE
         };
         RequestError::at(format!("{pointer}/{count}"), beyond_extremes(one))
     };
-    Gauge::new(stated.stitches, stated.rows, stated.over).map_err(|fault| errors.push(refused(fault))).ok()
+    let gauge = stated.and_then(|stated| {
+        Gauge::new(stated.stitches, stated.rows, stated.over).map_err(|fault| errors.push(refused(fault))).ok()
+    });
+    (gauge, stitch)
+}
+
+/// Whether two names may mean one stitch, in whosever terms.
+fn may_be_one(one: &str, other: &str) -> bool {
+    let meanings = |name: &str| [by_us_term(name), by_uk_term(name)].into_iter().flatten().collect::<Vec<_>>();
+    let others = meanings(other);
+    one.trim().to_lowercase() == other.trim().to_lowercase() || meanings(one).iter().any(|id| others.contains(id))
 }
 
 /// What is said of a count that does not fit its length.
