@@ -169,6 +169,12 @@ pub fn by_us_term(text: &str) -> Option<StitchId> {
 }
 
 /// The same in UK terms.
+///
+/// ```
+/// use evenround_calc::standards::{StitchId, by_uk_term};
+///
+/// assert_eq!(by_uk_term("htr"), Some(StitchId::HALF_DOUBLE_CROCHET));
+/// ```
 pub fn by_uk_term(text: &str) -> Option<StitchId> {
     by_term(text, |stitch| &stitch.uk)
 }
