@@ -198,7 +198,7 @@ async fn every_example_is_answered_as_the_document_says() {
             }
         }
     }
-    assert!(sent >= 13, "{sent} examples were sent");
+    assert!(sent >= 18, "{sent} examples were sent");
 }
 
 #[test]
@@ -216,7 +216,7 @@ fn every_example_of_an_answer_fits_its_schema() {
             }
         }
     }
-    assert!(checked >= 19, "{checked} examples were checked");
+    assert!(checked >= 50, "{checked} examples were checked");
 }
 
 #[test]
@@ -259,6 +259,58 @@ fn the_schemas_refuse_what_the_service_refuses() {
         json!({ "pattern": "x", "structure": "yes" }),
     ] {
         assert!(!checker.is_valid(&bad), "{bad}");
+    }
+}
+
+#[test]
+fn the_schemas_of_the_calculations_refuse_what_the_service_refuses() {
+    let document = document();
+    let gauge = json!({ "stitches": 13, "over": { "in": 4 } });
+    let sizes = json!([{ "name": "Small", "stitches": 88 }]);
+    for (name, good, bad) in [
+        (
+            "GaugeRequest",
+            json!({ "readings": [{ "stitches": 13, "over": { "in": 4 } }, { "rows": 9, "height": { "cm": 10 } }] }),
+            vec![
+                json!({}),
+                json!({ "readings": [] }),
+                json!({ "readings": [{}] }),
+                json!({ "readings": [{ "stitches": 13 }] }),
+                json!({ "readings": [{ "stitches": 0, "over": { "in": 4 } }] }),
+                json!({ "readings": [{ "stitches": 13, "over": 4 }] }),
+                json!({ "readings": [{ "stitches": 13, "over": { "in": 4 }, "colour": "A" }] }),
+                json!({ "readings": [{ "stitches": 13, "over": { "in": 4 } }], "worked": "rings" }),
+                json!({ "readings": [{ "stitches": 13, "over": { "in": 4 } }], "stitch": "" }),
+            ],
+        ),
+        (
+            "GaugeConversionRequest",
+            json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": sizes, "multiple": { "of": 4 } }),
+            vec![
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge }),
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": [] }),
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": [{ "name": "Small", "stitches": 0 }] }),
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": sizes, "multiple": { "of": 0 } }),
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": sizes, "hook": 5 }),
+                json!({ "pattern_gauge": gauge, "own_gauge": gauge, "sizes": sizes, "design": {} }),
+            ],
+        ),
+        (
+            "CheckpointRequest",
+            json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 }, "measured_as": "across", "tolerance_percent": 3 }),
+            vec![
+                json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 } }),
+                json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 }, "measured_as": "diagonally" }),
+                json!({ "expected": 6.5, "measured": { "in": 6 }, "measured_as": "across" }),
+                json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 }, "measured_as": "across", "tolerance_percent": 51 }),
+            ],
+        ),
+    ] {
+        let checker = checker(&document, &json!({ "$ref": format!("#/components/schemas/{name}") }));
+        assert!(checker.is_valid(&good), "{good}");
+        for bad in bad {
+            assert!(!checker.is_valid(&bad), "{name}: {bad}");
+        }
     }
 }
 

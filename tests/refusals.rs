@@ -128,6 +128,30 @@ async fn every_kind_of_refusal_has_the_same_shape() {
     assert_eq!(seen, all, "every kind is provoked at least once");
 }
 
+#[tokio::test]
+async fn calculations_refuse_in_the_same_shape() {
+    let service = service().await;
+    let long = format!("{{\"note\": \"{}\"}}", "x".repeat(256 * 1024));
+    for path in ["/v1/gauges", "/v1/gauge-conversions", "/v1/checkpoints"] {
+        for (name, headers, body) in [
+            ("malformed-json", &[JSON][..], "{\"readings\": ["),
+            ("malformed-json", &[], ""),
+            ("not-acceptable", &[JSON, ("accept", "text/csv")], "{}"),
+            ("too-large", &[JSON], &long),
+            ("unsupported-media-type", &[("content-type", "application/xml")], "<a/>"),
+            ("unsupported-media-type", &[JSON, ("content-encoding", "gzip")], "{}"),
+            ("invalid-request", &[JSON], "{}"),
+            ("invalid-request", &[JSON], "[]"),
+        ] {
+            judge(name, &send(&service, request(Method::POST, path, headers, body.to_owned())).await);
+        }
+        let get = send(&service, request(Method::GET, path, &[], "")).await;
+        judge("method-not-allowed", &get);
+        let query = send(&service, request(Method::POST, &format!("{path}?stitch=hdc"), &[JSON], "{}")).await;
+        assert_eq!(errors(&query)[0].0, "?stitch", "{path}");
+    }
+}
+
 fn never_complete_but_short() -> Body {
     // Says that it is long, and ends: what is declared alone decides.
     Body::from_stream(stream::iter([Ok::<_, Infallible>("Rnd 1")]))

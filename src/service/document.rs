@@ -25,6 +25,7 @@ use crate::routes;
     tags(
         (name = "verification", description = "Does a written pattern work out?"),
         (name = "tables", description = "The published figures that the service reckons with"),
+        (name = "gauge", description = "What a swatch says, and what becomes of a pattern at another gauge"),
         (name = "about the service", description = "Pages and the contract"),
         (name = "running the service", description = "For whoever runs it")
     ),
@@ -42,39 +43,53 @@ pub fn text() -> String {
 
 /// An example of a refusal.
 pub fn problem_example(kind: &'static Kind) -> Value {
+    problem_example_with(kind, &[("/pattern", "is missing: put the written pattern here"), WRONG_GAUGE])
+}
+
+const WRONG_GAUGE: (&str, &str) = ("/gauge/stitches", "must be more than 0 and at most 1000");
+
+/// The same, with what may be wrong with a request.
+fn problem_example_with(kind: &'static Kind, wrong: &[(&str, &str)]) -> Value {
     let problem = if kind == problem::INVALID_REQUEST {
-        Problem::invalid(vec![
-            RequestError::at("/pattern", "is missing: put the written pattern here"),
-            RequestError::at("/gauge/stitches", "must be more than 0 and at most 1000"),
-        ])
+        Problem::invalid(wrong.iter().map(|(pointer, detail)| RequestError::at(*pointer, *detail)).collect())
     } else {
         Problem::new(kind, kind.what)
     };
     serde_json::to_value(problem.details("5f0c2d9ab1e47c36-1a")).expect("a problem is plain data")
 }
 
+/// What may be refused about anything that is worked from a body.
+const REFUSED: &[&Kind] = &[
+    problem::MALFORMED_JSON,
+    problem::NOT_UTF_8,
+    problem::MALFORMED_REQUEST,
+    problem::NOT_ACCEPTABLE,
+    problem::BODY_TOO_SLOW,
+    problem::TOO_LARGE,
+    problem::UNSUPPORTED_MEDIA_TYPE,
+    problem::INVALID_REQUEST,
+    problem::INTERNAL_ERROR,
+    problem::OVERLOADED,
+    problem::TIMED_OUT,
+];
+
 /// What may be refused about a verification.
 pub struct VerificationRefusals;
 
 impl IntoResponses for VerificationRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
-        use problem::{
-            BODY_TOO_SLOW, INTERNAL_ERROR, INVALID_REQUEST, MALFORMED_JSON, MALFORMED_REQUEST, NOT_ACCEPTABLE,
-            NOT_UTF_8, OVERLOADED, TIMED_OUT, TOO_LARGE, UNSUPPORTED_MEDIA_TYPE,
-        };
-        refusals(&[
-            MALFORMED_JSON,
-            NOT_UTF_8,
-            MALFORMED_REQUEST,
-            NOT_ACCEPTABLE,
-            BODY_TOO_SLOW,
-            TOO_LARGE,
-            UNSUPPORTED_MEDIA_TYPE,
-            INVALID_REQUEST,
-            INTERNAL_ERROR,
-            OVERLOADED,
-            TIMED_OUT,
-        ])
+        refusals(REFUSED, &[("/pattern", "is missing: put the written pattern here"), WRONG_GAUGE])
+    }
+}
+
+/// What may be refused about a calculation.
+pub struct CalculationRefusals;
+
+impl IntoResponses for CalculationRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let bare =
+            ("/own_gauge/over", "is a bare number and could be anything; give 4 its unit: {\"in\": …} or {\"cm\": …}");
+        refusals(REFUSED, &[WRONG_GAUGE, bare])
     }
 }
 
@@ -83,7 +98,7 @@ pub struct NotAcceptable;
 
 impl IntoResponses for NotAcceptable {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
-        refusals(&[problem::NOT_ACCEPTABLE])
+        refusals(&[problem::NOT_ACCEPTABLE], &[])
     }
 }
 
@@ -92,23 +107,27 @@ pub struct TableRefusals;
 
 impl IntoResponses for TableRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
-        refusals(&[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST])
+        refusals(&[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST], &[("", "no table \"heads\"")])
     }
 }
 
-fn refusals(kinds: &[&'static Kind]) -> BTreeMap<String, RefOr<Response>> {
+fn refusals(kinds: &[&'static Kind], wrong: &[(&str, &str)]) -> BTreeMap<String, RefOr<Response>> {
     let mut by_status: BTreeMap<StatusCode, Vec<&'static Kind>> = BTreeMap::new();
     for kind in kinds {
         by_status.entry(kind.status).or_default().push(kind);
     }
-    by_status.into_iter().map(|(status, kinds)| (status.as_u16().to_string(), RefOr::T(refusal(&kinds)))).collect()
+    by_status
+        .into_iter()
+        .map(|(status, kinds)| (status.as_u16().to_string(), RefOr::T(refusal(&kinds, wrong))))
+        .collect()
 }
 
-fn refusal(kinds: &[&'static Kind]) -> Response {
+fn refusal(kinds: &[&'static Kind], wrong: &[(&str, &str)]) -> Response {
     let mut content = ContentBuilder::new().schema(Some(Ref::from_schema_name("ProblemDetails")));
     content = content.examples_from_iter(kinds.iter().map(|kind| {
-        let example =
-            utoipa::openapi::example::ExampleBuilder::new().summary(kind.title).value(Some(problem_example(kind)));
+        let example = utoipa::openapi::example::ExampleBuilder::new()
+            .summary(kind.title)
+            .value(Some(problem_example_with(kind, wrong)));
         (kind.name, example.build())
     }));
     let titles: Vec<&str> = kinds.iter().map(|kind| kind.title).collect();
@@ -190,5 +209,117 @@ pub mod example {
                 verify(&verify::Request::of(self.pattern)).expect("a bare text settles nothing that could not fit");
             report::text::render(self.pattern, "pattern", &worked)
         }
+    }
+}
+
+/// The examples of the calculations about gauge. Their answers are worked here and now.
+pub mod gauge_example {
+    use serde::Serialize;
+    use serde_json::Value;
+
+    use crate::api::checkpoints::{CheckpointRequest, MeasuredAsName};
+    use crate::api::gauge::Gauge;
+    use crate::api::gauge_conversions::{GaugeConversionRequest, MultipleRequest, SizeRequest};
+    use crate::api::gauges::{GaugeRequest, ReadingRequest, WorkedName};
+    use crate::problem::Problem;
+    use crate::quantity::LengthQuantity;
+
+    fn inches(inches: f64) -> LengthQuantity {
+        LengthQuantity { inches: Some(inches), ..LengthQuantity::default() }
+    }
+
+    fn hook(millimetres: f64) -> Option<LengthQuantity> {
+        Some(LengthQuantity { millimetres: Some(millimetres), ..LengthQuantity::default() })
+    }
+
+    fn body(request: impl Serialize) -> Value {
+        serde_json::to_value(request).expect("a request is plain data")
+    }
+
+    /// The answer that a calculation gives to a body.
+    pub fn worked(body: Value, work: fn(&str) -> Result<Vec<u8>, Problem>) -> Value {
+        let answer = work(&body.to_string()).expect("the example is a request");
+        serde_json::from_slice(&answer).expect("an answer is JSON")
+    }
+
+    /// A swatch in the round, measured over two windows.
+    pub fn swatch() -> Value {
+        let small =
+            ReadingRequest { stitches: Some(13.0), rows: Some(10.0), over: Some(inches(4.0)), ..Default::default() };
+        let large = ReadingRequest {
+            stitches: Some(26.5),
+            width: Some(inches(8.0)),
+            rows: Some(15.0),
+            height: Some(inches(6.0)),
+            ..Default::default()
+        };
+        body(GaugeRequest {
+            stitch: Some("hdc"),
+            worked: Some(WorkedName::Rounds),
+            washed: Some(true),
+            readings: &[small, large],
+            ..Default::default()
+        })
+    }
+
+    /// A swatch measured before and after washing.
+    pub fn washed_swatch() -> Value {
+        let reading = |stitches, rows, washed| ReadingRequest {
+            stitches: Some(stitches),
+            rows: Some(rows),
+            over: Some(LengthQuantity { centimetres: Some(10.0), ..Default::default() }),
+            washed: Some(washed),
+            ..Default::default()
+        };
+        body(GaugeRequest {
+            stitch: Some("sc"),
+            readings: &[
+                reading(17.0, 20.0, false),
+                reading(16.0, 19.5, true),
+                reading(16.25, 19.5, true),
+                reading(16.5, 19.25, true),
+                reading(16.0, 19.0, true),
+            ],
+            ..Default::default()
+        })
+    }
+
+    /// A cap in three sizes at a tighter gauge.
+    pub fn conversion() -> Value {
+        let gauge = |stitches, rows| Gauge { stitch: Some("hdc"), stitches, rows: Some(rows), over: inches(4.0) };
+        let size = |name, stitches, rows| SizeRequest { name, stitches, rows: Some(rows) };
+        body(GaugeConversionRequest {
+            pattern_gauge: gauge(13.0, 10.0),
+            own_gauge: gauge(14.0, 10.5),
+            hook: hook(5.0),
+            multiple: Some(MultipleRequest { of: 4, plus: None }),
+            sizes: &[size("Child", 60, 18), size("Small", 68, 20), size("Medium", 72, 21)],
+            wanted: Some(inches(21.0)),
+        })
+    }
+
+    /// The crown of a cap, too small.
+    pub fn small_crown() -> Value {
+        body(CheckpointRequest {
+            expected: inches(6.5),
+            measured: inches(6.0),
+            measured_as: MeasuredAsName::Across,
+            hook: hook(4.0),
+            finished: Some(inches(19.0)),
+            ..Default::default()
+        })
+    }
+
+    /// A blanket, near enough.
+    pub fn blanket() -> Value {
+        body(CheckpointRequest {
+            expected: inches(36.0),
+            measured: inches(35.0),
+            measured_as: MeasuredAsName::AlongRow,
+            finished: Some(inches(50.0)),
+            finished_as: Some(MeasuredAsName::OverRows),
+            tolerance_percent: Some(4.0),
+            ..Default::default()
+        })
     }
 }

@@ -42,11 +42,19 @@ pub struct Fields {
 }
 
 impl Fields {
-    /// The top level of a JSON body.
+    /// The top level of a JSON body with a pattern.
     ///
     /// # Errors
     /// Where it is not JSON, or not an object.
     pub fn of_body(text: &str) -> Result<Self, Problem> {
+        Self::of_body_like(text, "{\"pattern\": \"…\"}")
+    }
+
+    /// The top level of a JSON body; `such_as` shows what one looks like.
+    ///
+    /// # Errors
+    /// Where it is not JSON, or not an object.
+    pub fn of_body_like(text: &str, such_as: &str) -> Result<Self, Problem> {
         match serde_json::from_str(text) {
             Ok(Members(members)) => Ok(Self { pointer: String::new(), members, asked: Vec::new() }),
             Err(error) if error.is_data() => {
@@ -54,7 +62,7 @@ impl Fields {
                 match serde_json::from_str::<serde::de::IgnoredAny>(text) {
                     Ok(_) => Err(Problem::invalid(vec![RequestError::at(
                         "",
-                        "must be a JSON object such as {\"pattern\": \"…\"}",
+                        format!("must be a JSON object such as {such_as}"),
                     )])),
                     Err(error) => Err(malformed(&error)),
                 }
@@ -72,6 +80,11 @@ impl Fields {
                 None
             }
         }
+    }
+
+    /// The pointer of this object.
+    pub fn own_pointer(&self) -> &str {
+        &self.pointer
     }
 
     /// The pointer of a member of this object.

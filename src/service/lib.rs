@@ -9,6 +9,7 @@ pub mod api;
 pub mod app;
 pub mod body;
 pub mod cached;
+pub mod calculate;
 pub mod calculator;
 pub mod cli;
 pub mod config;

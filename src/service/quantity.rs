@@ -1,5 +1,7 @@
-//! Quantities in requests: the key is the unit, `{"in": 8}`, and no bare number ever stands for a measurement.
+//! Quantities: the key is the unit, `{"in": 8}`, and no bare number ever stands for a measurement. A request gives one unit
+//! or several that agree; an answer gives both systems.
 
+use evenround_calc::gauge::statistics::Estimate;
 use evenround_calc::units::{Length, Mass};
 use serde::Serialize;
 use serde_json::Value;
@@ -53,6 +55,85 @@ pub struct LengthQuantity {
     #[serde(rename = "yd", skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
     pub yards: Option<f64>,
+}
+
+/// A length in an answer, in both systems.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct LengthAnswer {
+    /// Centimetres.
+    #[serde(rename = "cm")]
+    #[schema(minimum = 0.0)]
+    pub centimetres: f64,
+    /// Inches.
+    #[serde(rename = "in")]
+    #[schema(minimum = 0.0)]
+    pub inches: f64,
+}
+
+impl From<Length> for LengthAnswer {
+    fn from(length: Length) -> Self {
+        Self { centimetres: rounded(length.to_centimetres()), inches: rounded(length.to_inches()) }
+    }
+}
+
+/// A length in an answer, with the interval in which it lies 19 times in 20.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct LengthEstimate {
+    /// Centimetres, the likeliest.
+    #[serde(rename = "cm")]
+    #[schema(minimum = 0.0)]
+    pub centimetres: f64,
+    /// Inches, the likeliest.
+    #[serde(rename = "in")]
+    #[schema(minimum = 0.0)]
+    pub inches: f64,
+    /// The lower end of the interval.
+    pub low: LengthAnswer,
+    /// The upper end.
+    pub high: LengthAnswer,
+}
+
+impl From<Estimate<Length>> for LengthEstimate {
+    fn from(length: Estimate<Length>) -> Self {
+        let LengthAnswer { centimetres, inches } = length.value.into();
+        Self { centimetres, inches, low: length.low.into(), high: length.high.into() }
+    }
+}
+
+/// A figure as an answer shows it: to four digits, and to two places at least.
+pub fn rounded(figure: f64) -> f64 {
+    if figure == 0.0 || !figure.is_finite() {
+        return figure;
+    }
+    let places = (3 - figure.abs().log10().floor() as i32).clamp(2, 9);
+    round_to(figure, places)
+}
+
+/// A figure rounded to so many places.
+pub fn round_to(figure: f64, places: i32) -> f64 {
+    let tens = 10f64.powi(places);
+    let round = (figure * tens).round() / tens;
+    if round.is_finite() { round } else { figure }
+}
+
+/// Reads a length that has to lie between two others.
+pub fn length_between(
+    pointer: &str,
+    value: Value,
+    bounds: (Length, Length),
+    errors: &mut Vec<RequestError>,
+) -> Option<Length> {
+    let length = length(pointer, value, errors)?;
+    if (bounds.0..=bounds.1).contains(&length) {
+        return Some(length);
+    }
+    let words = |length: Length| match length.to_millimetres() {
+        millimetres if millimetres < 1000.0 => format!("{millimetres} mm"),
+        millimetres => format!("{} m", millimetres / 1000.0),
+    };
+    let detail = format!("must be from {} to {}", words(bounds.0), words(bounds.1));
+    errors.push(RequestError::at(pointer, detail));
+    None
 }
 
 /// Reads a length.
@@ -166,5 +247,30 @@ mod tests {
         }
         let both = length_of(json!({ "in": 0, "feet": 1 })).unwrap_err();
         assert_eq!(both.len(), 2, "{both:?}");
+    }
+
+    #[test]
+    fn answers_have_both_systems_rounded_for_a_maker() {
+        for (length, centimetres, inches) in [
+            (Length::inches(20.0), 50.8, 20.0),
+            (Length::inches(4.0 / 13.0), 0.7815, 0.3077),
+            (Length::metres(120.0), 12_000.0, 4724.41),
+            (Length::default(), 0.0, 0.0),
+        ] {
+            assert_eq!(LengthAnswer::from(length), LengthAnswer { centimetres, inches });
+        }
+        assert_eq!(rounded(-7.692_307), -7.692);
+        assert_eq!(round_to(1e308, 9), 1e308);
+    }
+
+    #[test]
+    fn a_length_out_of_its_bounds_is_refused_with_them() {
+        let mut errors = Vec::new();
+        let bounds = (Length::millimetres(0.3), Length::millimetres(100.0));
+        assert!(length_between("/hook", json!({ "mm": 5.5 }), bounds, &mut errors).is_some());
+        assert!(length_between("/hook", json!({ "cm": 55 }), bounds, &mut errors).is_none());
+        assert_eq!(errors[0].detail, "must be from 0.3 mm to 100 mm");
+        assert!(length_between("/width", json!({ "m": 55 }), (bounds.0, Length::metres(10.0)), &mut errors).is_none());
+        assert_eq!(errors[1].detail, "must be from 0.3 mm to 10 m");
     }
 }

@@ -27,6 +27,9 @@ pub enum Outcome {
     LeftOut(&'static str),
 }
 
+/// The beginning of the ids of a family of rows, and who checks it.
+pub type Family = (&'static str, fn(&Row) -> Outcome);
+
 /// Every row of the table.
 pub fn all() -> Vec<Row> {
     let mut reader = csv::Reader::from_reader(include_str!("../checks/check-values.csv").as_bytes());

@@ -55,6 +55,13 @@ impl MeasuredAs {
 
     /// How the finished piece is measured where that is not said: a cap that was measured across is worn around the head.
     /// Source: common practice.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::checkpoint::MeasuredAs;
+    ///
+    /// assert_eq!(MeasuredAs::Across.finished(), MeasuredAs::Around);
+    /// assert_eq!(MeasuredAs::OverRows.finished(), MeasuredAs::OverRows);
+    /// ```
     pub fn finished(self) -> Self {
         if self == Self::Across { Self::Around } else { self }
     }
@@ -81,6 +88,14 @@ pub struct Checkpoint {
 
 impl Checkpoint {
     /// With nothing else known, within [`TOLERANCE`].
+    ///
+    /// ```
+    /// use evenround_calc::gauge::checkpoint::{Checkpoint, MeasuredAs, TOLERANCE};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let around = Checkpoint::of(Length::inches(20.0), Length::inches(19.0), MeasuredAs::Around);
+    /// assert_eq!((around.tolerance, around.hook), (TOLERANCE, None));
+    /// ```
     pub fn of(expected: Length, measured: Length, measured_as: MeasuredAs) -> Self {
         let finished_as = measured_as.finished();
         Self { expected, measured, measured_as, hook: None, finished: None, finished_as, tolerance: TOLERANCE }
@@ -191,13 +206,13 @@ fn notes(checkpoint: &Checkpoint, verdict: Verdict, inferred: bool, advice: &Adv
         MeasuredAs::Around | MeasuredAs::AlongRow | MeasuredAs::OverRows => {}
     }
     if inferred {
-        let (known, other) = match checkpoint.measured_as.follows() {
-            Side::Height => ("row height", "stitch width"),
-            Side::Width => ("stitch width", "row height"),
+        let (known, other, count) = match checkpoint.measured_as.follows() {
+            Side::Height => ("row height", "stitch width", "stitches over a width"),
+            Side::Width => ("stitch width", "row height", "rows over a height"),
         };
         notes.push(format!(
             "the finished measure follows the {other}, which is inferred from the {known}, so its interval is wide; count \
-             stitches over a width to know better"
+             {count} to know better"
         ));
     }
     if verdict != Verdict::GoOn

@@ -41,12 +41,28 @@ impl Multiple {
     pub const ANY: Self = Self { of: 1, plus: 0 };
 
     /// `None` where `of` is 0, or where even the first count is beyond [`MAX_COUNT`](crate::notation::number::MAX_COUNT).
+    ///
+    /// ```
+    /// use evenround_calc::gauge::conversion::Multiple;
+    ///
+    /// assert!(Multiple::new(4, 2).is_some());
+    /// assert!(Multiple::new(0, 2).is_none());
+    /// ```
     pub fn new(of: u64, plus: u64) -> Option<Self> {
         let first = of.checked_add(plus)?;
         (of > 0 && first <= crate::notation::number::MAX_COUNT).then_some(Self { of, plus })
     }
 
     /// Whether a count is one of it.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::conversion::Multiple;
+    ///
+    /// let multiple = Multiple::new(4, 2).unwrap();
+    /// assert!(multiple.holds(22) && !multiple.holds(24));
+    /// // At least one repeat.
+    /// assert!(!multiple.holds(2));
+    /// ```
     pub fn holds(self, count: u64) -> bool {
         count.checked_sub(self.plus).is_some_and(|rest| rest >= self.of && rest % self.of == 0)
     }
@@ -100,6 +116,16 @@ pub struct Conversion<'a> {
 
 impl Conversion<'_> {
     /// From one gauge to another, with nothing else known.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::Gauge;
+    /// use evenround_calc::gauge::conversion::{Conversion, convert};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let gauge = |stitches| Gauge::new(stitches, None, Length::inches(4.0)).unwrap();
+    /// let yarn = convert(&Conversion::of(gauge(14.0), gauge(13.0))).yarn;
+    /// assert!((yarn.same_counts - 14.0 / 13.0).abs() < 1e-9);
+    /// ```
     pub fn of(pattern: Gauge, own: Gauge) -> Self {
         Self { pattern, own, hook: None, multiple: Multiple::ANY, sizes: &[], wanted: None }
     }

@@ -69,11 +69,27 @@ impl Gauge {
     }
 
     /// How wide a stitch is. Source: derived: L/S.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::Gauge;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let gauge = Gauge::new(13.0, Some(10.0), Length::inches(4.0)).unwrap();
+    /// assert!((gauge.stitch_width().to_inches() - 0.3077).abs() < 1e-4);
+    /// ```
     pub fn stitch_width(&self) -> Length {
         self.over * (1.0 / self.stitches)
     }
 
     /// How high a row is, where rows are known. Source: derived: L/R.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::Gauge;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let gauge = Gauge::new(13.0, Some(10.0), Length::inches(4.0)).unwrap();
+    /// assert!((gauge.row_height().unwrap().to_inches() - 0.4).abs() < 1e-9);
+    /// ```
     pub fn row_height(&self) -> Option<Length> {
         self.rows.map(|rows| self.over * (1.0 / rows))
     }
@@ -92,11 +108,27 @@ impl Gauge {
     }
 
     /// How long so many rows are, where rows are known. Source: derived: rows times [`Gauge::row_height`].
+    ///
+    /// ```
+    /// use evenround_calc::gauge::Gauge;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let gauge = Gauge::new(13.0, Some(10.0), Length::inches(4.0)).unwrap();
+    /// assert!((gauge.length(40).unwrap().to_inches() - 16.0).abs() < 1e-9);
+    /// ```
     pub fn length(&self, rows: u64) -> Option<Length> {
         self.row_height().map(|height| height * rows as f64)
     }
 
     /// Stitches over another length, such as the usual 4 in, a real number. Source: derived.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::Gauge;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let gauge = Gauge::new(13.0, Some(10.0), Length::inches(4.0)).unwrap();
+    /// assert!((gauge.stitches_over(Length::inches(20.0)) - 65.0).abs() < 1e-9);
+    /// ```
     pub fn stitches_over(&self, length: Length) -> f64 {
         length / self.stitch_width()
     }

@@ -4,7 +4,7 @@
 //! all counts over all lengths, and not a mean of ratios. With four readings or more its interval is their own, the
 //! t-interval of the ratio estimator: with counts y, lengths x and R = Σy/Σx, the standard error of R is
 //! √(Σ(y − R·x)²/(n − 1)) / (√n·x̄). With fewer the usual spread of a maker stands in for theirs
-//! ([`USUAL_SPREAD`](super::statistics::USUAL_SPREAD)).
+//! ([`USUAL_SPREAD`]).
 //!
 //! ```
 //! use evenround_calc::gauge::swatch::{Basis, Counted, Rate};
@@ -42,6 +42,14 @@ pub struct Counted {
 
 impl Counted {
     /// `None` where one of them would not lie within [`EXTREMES`](super::EXTREMES).
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::Counted;
+    /// use evenround_calc::units::Length;
+    ///
+    /// assert!(Counted::new(13.5, Length::inches(4.0)).is_some());
+    /// assert!(Counted::new(0.0, Length::inches(4.0)).is_none());
+    /// ```
     pub fn new(count: f64, over: Length) -> Option<Self> {
         is_one(over, count).then_some(Self { count, over })
     }
@@ -84,6 +92,16 @@ impl Rate {
     ///
     /// Where readings agree more closely than a count to a quarter of a stitch can tell, what such a count may be off
     /// stands in for their spread ([`READING`]).
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::{Counted, Rate};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let rate = Rate::of(&[Counted::new(13.0, Length::inches(4.0)).unwrap()]).unwrap();
+    /// // One reading: 3 % to either side, 1.96 times.
+    /// let gauge = rate.over(Length::inches(4.0));
+    /// assert!((gauge.high - 13.76).abs() < 0.01 && (gauge.low - 12.24).abs() < 0.01);
+    /// ```
     pub fn of(readings: &[Counted]) -> Option<Self> {
         let n = readings.len();
         let (count, over) = readings
@@ -111,11 +129,27 @@ impl Rate {
     }
 
     /// How many over a length. Source: derived.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::{Counted, Rate};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let rate = Rate::of(&[Counted::new(13.0, Length::inches(4.0)).unwrap()]).unwrap();
+    /// assert!((rate.over(Length::inches(8.0)).value - 26.0).abs() < 1e-9);
+    /// ```
     pub fn over(&self, length: Length) -> Estimate<f64> {
         self.per_millimetre.map(|rate| rate * length.to_millimetres())
     }
 
     /// How wide a stitch is, or how high a row. Source: derived: one over the rate.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::{Counted, Rate};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let rate = Rate::of(&[Counted::new(13.0, Length::inches(4.0)).unwrap()]).unwrap();
+    /// assert!((rate.one().value.to_inches() - 0.3077).abs() < 1e-4);
+    /// ```
     pub fn one(&self) -> Estimate<Length> {
         self.per_millimetre.turned(|rate| Length::millimetres(1.0 / rate))
     }
@@ -136,6 +170,15 @@ impl Rate {
     }
 
     /// The same of a finished piece, which drifts from its swatch. See [`drifted`].
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::{Counted, Rate};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let rate = Rate::of(&[Counted::new(13.0, Length::inches(4.0)).unwrap()]).unwrap();
+    /// let (swatch, piece) = (rate.of_many(65), rate.finished(65));
+    /// assert!(piece.low < swatch.low && swatch.high < piece.high);
+    /// ```
     pub fn finished(&self, many: u64) -> Estimate<Length> {
         drifted(self.of_many(many))
     }
@@ -265,6 +308,16 @@ pub fn measure(swatch: &Swatch) -> Option<Measured> {
 impl Measured {
     /// The likeliest gauge over a length. `None` only where readings at the very edge of
     /// [`EXTREMES`](super::EXTREMES) leave it by rounding.
+    ///
+    /// ```
+    /// use evenround_calc::gauge::swatch::{Counted, Reading, Swatch, measure};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let over = Length::inches(4.0);
+    /// let reading = Reading { stitches: Counted::new(13.0, over), ..Reading::default() };
+    /// let measured = measure(&Swatch { readings: vec![reading], ..Swatch::default() }).unwrap();
+    /// assert!((measured.gauge(over).unwrap().width(65).to_inches() - 20.0).abs() < 1e-9);
+    /// ```
     pub fn gauge(&self, over: Length) -> Option<Gauge> {
         Gauge::new(self.stitches.over(over).value, self.rows.map(|rows| rows.over(over).value), over).ok()
     }

@@ -149,32 +149,81 @@ impl Circle {
     }
 
     /// Stitches that each round adds.
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert_eq!(crown.rate(), 5);
+    /// ```
     pub fn rate(&self) -> u64 {
         self.rate
     }
 
     /// The rate at which this fabric lies flat. See [`flat_rate`].
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert!((crown.flat_rate() - 6.2832).abs() < 1e-4);
+    /// ```
     pub fn flat_rate(&self) -> f64 {
         flat_rate(self.stitch_width, self.row_height)
     }
 
     /// The rate over the flat rate: below 1 it cups, above it ruffles. Source: derived.
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert!((crown.fullness() - 5.0 / 6.2832).abs() < 1e-4);
+    /// ```
     pub fn fullness(&self) -> f64 {
         self.rate as f64 / self.flat_rate()
     }
 
     /// Stitches of round `round`, counted from 1: as many times the rate. `None` beyond
     /// [`MAX_COUNT`](crate::notation::number::MAX_COUNT). Source: derived: see the module.
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert_eq!(crown.stitches(8), Some(40));
+    /// assert_eq!(crown.stitches(u64::MAX), None);
+    /// ```
     pub fn stitches(&self, round: u64) -> Option<u64> {
         self.rate.checked_mul(round).filter(|stitches| *stitches <= MOST)
     }
 
     /// From the middle to the edge of round `round`, along the fabric. Source: derived: so many rounds high.
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert!((crown.slant(8).to_inches() - 2.0).abs() < 1e-9);
+    /// ```
     pub fn slant(&self, round: u64) -> Length {
         self.row_height * round as f64
     }
 
     /// Around the edge of round `round`: its stitches side by side. Source: derived.
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::Circle;
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert!((crown.rim(8).to_inches() - 10.0).abs() < 1e-9);
+    /// ```
     pub fn rim(&self, round: u64) -> Length {
         self.stitch_width * (self.rate as f64 * round as f64)
     }
@@ -216,6 +265,14 @@ impl Circle {
     }
 
     /// What becomes of it, with what the fabric forgives ([`FORGIVEN`]).
+    ///
+    /// ```
+    /// use evenround_calc::shaping::circle::{Circle, Effect};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let crown = Circle::new(Length::inches(0.25), Length::inches(0.25), 5).unwrap();
+    /// assert_eq!(crown.effect(), Effect::Cups);
+    /// ```
     pub fn effect(&self) -> Effect {
         let fullness = self.fullness();
         if fullness < 1.0 - FORGIVEN {

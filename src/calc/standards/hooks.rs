@@ -69,11 +69,24 @@ static USUAL: LazyLock<Vec<&'static Hook>> = LazyLock::new(|| {
 });
 
 /// All sizes: yarn, thread, steel, each from thin to thick. Source: each entry's.
+///
+/// ```
+/// use evenround_calc::standards::hooks::{HookKind, hooks};
+///
+/// assert!(hooks().iter().any(|hook| hook.kind == HookKind::Steel && hook.us == Some("Steel 14")));
+/// ```
 pub fn hooks() -> &'static [Hook] {
     &HOOKS
 }
 
 /// The usual run, from thin to thick, each diameter once. One place along it is one hook size. Source: common practice.
+///
+/// ```
+/// use evenround_calc::standards::hooks::usual;
+///
+/// let letters: Vec<_> = usual().iter().filter_map(|hook| hook.us).collect();
+/// assert!(letters.windows(2).any(|next| next == ["H-8", "I-9"]));
+/// ```
 pub fn usual() -> &'static [&'static Hook] {
     &USUAL
 }

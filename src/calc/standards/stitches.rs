@@ -154,6 +154,40 @@ pub fn by_name(name: &str) -> Option<StitchId> {
     STITCHES.iter().find(|stitch| stitch.name == name).map(|stitch| stitch.id)
 }
 
+/// The stitch that US terms call so, by its lasting name, its term or an abbreviation, without regard to case. `None` for
+/// what is none of them, and for a decrease of any number (`sc4tog`). Source: derived: look-up in [`stitches`].
+///
+/// ```
+/// use evenround_calc::standards::{StitchId, by_uk_term, by_us_term};
+///
+/// assert_eq!(by_us_term("DC"), Some(StitchId::DOUBLE_CROCHET));
+/// assert_eq!(by_uk_term("DC"), Some(StitchId::SINGLE_CROCHET));
+/// assert_eq!(by_us_term("pebble"), None);
+/// ```
+pub fn by_us_term(text: &str) -> Option<StitchId> {
+    by_term(text, |stitch| &stitch.us)
+}
+
+/// The same in UK terms.
+///
+/// ```
+/// use evenround_calc::standards::{StitchId, by_uk_term};
+///
+/// assert_eq!(by_uk_term("htr"), Some(StitchId::HALF_DOUBLE_CROCHET));
+/// ```
+pub fn by_uk_term(text: &str) -> Option<StitchId> {
+    by_term(text, |stitch| &stitch.uk)
+}
+
+fn by_term(text: &str, names: fn(&Stitch) -> &Names) -> Option<StitchId> {
+    let text = text.trim().to_lowercase();
+    let is_called = |stitch: &&Stitch| {
+        let names = names(stitch);
+        stitch.name == text || names.term == text || names.abbreviations.contains(&text.as_str())
+    };
+    STITCHES.iter().find(is_called).map(|stitch| stitch.id)
+}
+
 fn parse(data: &str) -> Result<Vec<Stitch>, String> {
     let mut reader = csv::Reader::from_reader(data.as_bytes());
     let header = reader.headers().map_err(|error| error.to_string())?;

@@ -93,6 +93,12 @@ static WEIGHTS: LazyLock<Vec<YarnWeight>> =
     LazyLock::new(|| parse(DATA).unwrap_or_else(|problem| panic!("yarn_weights.csv: {problem}")));
 
 /// All weights, from 0 on. Source: each entry's.
+///
+/// ```
+/// use evenround_calc::standards::yarn_weights::yarn_weights;
+///
+/// assert_eq!((yarn_weights()[4].name, yarn_weights()[4].crochet.most), ("Medium", Some(14)));
+/// ```
 pub fn yarn_weights() -> &'static [YarnWeight] {
     &WEIGHTS
 }

@@ -1,7 +1,11 @@
 //! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
 
 pub mod body_sizes;
+pub mod checkpoints;
 pub mod gauge;
+pub mod gauge_conversions;
+pub mod gauges;
+pub mod hook_advice;
 pub mod own_stitch;
 pub mod rules;
 pub mod verification;

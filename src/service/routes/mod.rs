@@ -1,7 +1,10 @@
 //! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
 
 pub mod body_sizes;
+pub mod checkpoints;
 pub mod docs;
+pub mod gauge_conversions;
+pub mod gauges;
 pub mod health;
 pub mod openapi;
 pub mod page;
@@ -23,6 +26,9 @@ pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
         .routes(routes!(body_sizes::list))
+        .routes(routes!(gauges::post))
+        .routes(routes!(gauge_conversions::post))
+        .routes(routes!(checkpoints::post))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))

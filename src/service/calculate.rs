@@ -1,0 +1,65 @@
+//! What all calculations over JSON share: reading the body, taking a turn, writing the answer.
+
+use axum::body::Body;
+use axum::http::{HeaderMap, HeaderValue, Uri, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+
+use crate::accept;
+use crate::app::App;
+use crate::body;
+use crate::problem::{self, Problem, RequestError};
+
+/// The longest body of a calculation that takes no pattern, in bytes.
+pub const MAX_BODY_BYTES: usize = 256 * 1024;
+
+/// Reads a body, works it when its turn comes, and answers what `work` writes. A body without a media type, or with the
+/// one that curl sets by itself, is taken for JSON.
+///
+/// # Errors
+/// Where the body is not JSON within limits, and whatever `work` refuses.
+pub async fn calculate(
+    app: &App,
+    uri: &Uri,
+    headers: &HeaderMap,
+    body: Body,
+    work: fn(&str) -> Result<Vec<u8>, Problem>,
+) -> Result<Response, Problem> {
+    body::form_of(headers)
+        .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })?;
+    accept::choose(headers, &[("application/json", ())])?;
+    let parameters = form_urlencoded::parse(uri.query().unwrap_or_default().as_bytes());
+    let errors: Vec<RequestError> = parameters
+        .map(|(name, _)| RequestError::parameter(&*name, "is not taken here; put it into the JSON body"))
+        .collect();
+    if !errors.is_empty() {
+        return Err(Problem::invalid(errors));
+    }
+    let received = body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?;
+    let length = received.text.len();
+    let job = move || {
+        let _until_done = received.room;
+        work(&received.text)
+    };
+    let json = app.calculator.run(length, job).await??;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("application/json")),
+        (header::VARY, HeaderValue::from_static("accept")),
+    ];
+    Ok((headers, json).into_response())
+}
+
+/// An answer as JSON.
+///
+/// # Errors
+/// Never with plain data.
+pub fn written(answer: &impl Serialize) -> Result<Vec<u8>, Problem> {
+    serde_json::to_vec(answer).map_err(|error| Problem::new(problem::INTERNAL_ERROR, error.to_string()))
+}
+
+fn unsupported() -> Problem {
+    Problem::new(
+        problem::UNSUPPORTED_MEDIA_TYPE,
+        "only JSON is taken here: send an object as application/json, in UTF-8 and not compressed",
+    )
+}
