@@ -275,10 +275,7 @@ impl Figures {
             .chart(sections)
             .iter()
             .filter(|row| matches!(row.what, "circumference" | "width" | "body"))
-            .map(|row| {
-                let how = if row.what == "width" { "across" } else { "around" };
-                format!("{}, finished: {} {how}", row.section, figures.list(&row.lengths))
-            })
+            .map(|row| format!("{}, finished: {}", row.section, figures.list(&row.lengths)))
             .collect();
         figures
     }

@@ -217,14 +217,16 @@ pub fn fold(
         }
         let guarded: Vec<usize> =
             if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
-        if let Some((from, to, next)) = ranges(tokens, at, sizes, numbers) {
+        if let Some((from, to, next)) = ranges(tokens, at, sizes, &guarded, numbers) {
             let span = tokens[at].span.to(tokens[next - 1].span);
+            // A list that begins with a dash has no tokens of a first pair to point to.
+            let (dash, behind) = if tokens[at].kind == Kind::Dash { (at, at) } else { (at + 1, at + 2) };
             let (low, high) = (numbers.list(&from), numbers.list(&to));
             folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
-            folded.push(Token { kind: Kind::Dash, span: tokens[at + 1].span, glued: true });
+            folded.push(Token { kind: Kind::Dash, span: tokens[dash].span, glued: true });
             folded.push(Token {
                 kind: Kind::Number(high),
-                span: Span { start: tokens[at + 2].span.start, end: span.end },
+                span: Span { start: tokens[behind].span.start, end: span.end },
                 glued: true,
             });
             at = next;
@@ -272,8 +274,14 @@ pub fn fold(
     folded
 }
 
-/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`: a list of ranges.
-fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Option<(Values, Values, usize)> {
+/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`, `– (6-9, 7-9)`: a list of ranges.
+fn ranges(
+    tokens: &[Token],
+    at: usize,
+    sizes: usize,
+    guarded: &[usize],
+    numbers: &Numbers,
+) -> Option<(Values, Values, usize)> {
     let value = |i: usize| match tokens.get(i)?.kind {
         Kind::Number(number) => numbers.value(number, 0),
         _ => None,
@@ -291,7 +299,6 @@ fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Optio
     };
     let ((low, high), mut i) = pair(at)?;
     let Kind::Open(open) = tokens.get(i)?.kind else { return None };
-    low?;
     let (mut from, mut to) = (vec![low], vec![high]);
     i += 1;
     loop {
@@ -305,7 +312,19 @@ fn ranges(tokens: &[Token], at: usize, sizes: usize, numbers: &Numbers) -> Optio
             _ => return None,
         }
     }
-    (from.len() == sizes).then_some((from, to, i + 1))
+    if from.iter().all(Option::is_none) {
+        return None;
+    }
+    if from.len() == sizes {
+        return Some((from, to, i + 1));
+    }
+    // A list of the guarded sizes alone.
+    let (mut all_from, mut all_to) = (vec![None; sizes], vec![None; sizes]);
+    for ((size, from), to) in guarded.iter().zip(&from).zip(&to) {
+        all_from[*size] = *from;
+        all_to[*size] = *to;
+    }
+    (from.len() == guarded.len()).then_some((all_from, all_to, i + 1))
 }
 
 type Values = Vec<Option<u64>>;

@@ -156,7 +156,7 @@ impl Asked<'_> {
         let per_round = 2.0 * (PI / corners as f64).tan();
         // What a corner has to add to lie flat, made even: half on either side of its space.
         let half = (per_round * (height / self.known.stitch_width) / 2.0).round().clamp(1.0, 20.0) as u64;
-        let side = (2 * half).saturating_sub(1).max(1);
+        let side = (2 * half).saturating_sub(1).max(2);
         let mut offers = Vec::new();
         for (rounds, miss) in self.by_height("side", target, height * per_round) {
             let corner = Corner::Space { stitches: 2 * half, chains: 2 };

@@ -4,7 +4,7 @@ use super::{Body, Hand, Picked, fill, increase, plain, repeat, step, work};
 use crate::grading::choices::{Detail, Known, TRIANGLE_HALF};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Place, Row, RowNumbers, RowWord, SizeSet, Step, Target};
+use crate::notation::tree::{Act, Extent, Place, Row, RowNumbers, RowWord, SizeSet, Step, Target, Work};
 use crate::standards::StitchId;
 use crate::verify::Reading;
 
@@ -20,7 +20,7 @@ impl Hand<'_> {
     /// So many stitches on either side of a new corner, in the next one.
     pub(super) fn corner(&mut self, of: StitchId, half: u64) -> Step {
         let half = self.numbers.whole(half);
-        let stitches = || work(of, 1, 1, Place::Same, Extent::Times(half));
+        let stitches = || several(of, half);
         step(Act::Group {
             steps: vec![stitches(), corner_chain(), stitches()],
             place: Place::Next(Target::Space(Some(CORNER))),
@@ -34,14 +34,24 @@ impl Hand<'_> {
         let (corners, side, half) = (*corners, *side, *half);
         let all = self.all();
         let made = move |round: u64| corners * (side + 2 * half * (round - 1));
-        let (side, times) = (self.numbers.whole(side), self.numbers.whole(corners));
-        let into_ring = work(of, 1, 1, Place::Ring, Extent::Times(side));
-        let body = self.framed(of, [repeat(vec![into_ring, corner_chain()], Extent::Times(times))]);
+        // The round begins within a side, so that stitches stand behind its last corner in every round.
+        let (first, whole, last) =
+            (self.numbers.whole(side / 2), self.numbers.whole(side), self.numbers.whole(side - side / 2));
+        let into_ring = |count| work(of, 1, 1, Place::Ring, Extent::Times(count));
+        let more = self.numbers.whole(corners - 1);
+        let body = self.framed(
+            of,
+            [
+                into_ring(first),
+                corner_chain(),
+                repeat(vec![into_ring(whole), corner_chain()], Extent::Times(more)),
+                into_ring(last),
+            ],
+        );
         self.row(&all, body, |_| made(1));
         let rounds = |size: usize| picked[size].choice.rows;
         let second: Vec<usize> = all.iter().copied().filter(|size| rounds(*size) > 1).collect();
         let corner = self.corner(of, half);
-        let more = self.numbers.whole(corners - 1);
         let steps = [repeat(vec![Self::to_corner(of), corner], Extent::More(more)), fill(of, 0)];
         let number = self.next.first().copied().unwrap_or(1);
         let body = self.framed(of, steps);
@@ -56,7 +66,7 @@ impl Hand<'_> {
         let all = self.all();
         let made = move |row: u64| 2 * TRIANGLE_HALF + (2 + 2 * edge) * (row - 1);
         let half = self.numbers.whole(TRIANGLE_HALF);
-        let into_ring = || work(of, 1, 1, Place::Same, Extent::Times(half));
+        let into_ring = || several(of, half);
         let group = step(Act::Group {
             steps: vec![into_ring(), corner_chain(), into_ring()],
             place: Place::Ring,
@@ -153,6 +163,19 @@ impl Hand<'_> {
             self.row(&among, body, |size| made(size, round));
         }
     }
+}
+
+/// Several stitches within a group, in the place of the group.
+fn several(of: StitchId, count: Num) -> Step {
+    let bare_number = count.plain() != Some(1);
+    step(Act::Work(Work {
+        stitch: Some(of),
+        takes: Num::ONE,
+        makes: Num::ONE,
+        place: Place::Next(Target::Any),
+        extent: Extent::Times(count),
+        bare_number,
+    }))
 }
 
 pub(super) fn corner_chain() -> Step {
