@@ -102,7 +102,8 @@ pub struct Checkpoint {
     pub piece: usize,
     /// After this row.
     pub after_row: u64,
-    /// What is measured: `across`, `around`, `along`, `length`.
+    /// What is measured: `across` a circle, `along one side`, `deep`, `thick`, `from the start` of the piece, `long` for the
+    /// section alone.
     pub measured: &'static str,
     /// What it should be.
     pub expected: Length,
@@ -256,6 +257,12 @@ impl Figures {
             };
             if matches!(known.section.shape, Shape::Circle { .. }) {
                 here.extend(by("diameter").map(|lengths| ("across", lengths)));
+            } else if let Some(lengths) = by("side") {
+                here.push(("along one side", lengths));
+            } else if let Some(lengths) = by("depth") {
+                here.push(("deep", lengths));
+            } else if let Some(lengths) = by("diameter") {
+                here.push(("thick", lengths));
             } else if let Some(lengths) = by("until") {
                 here.push(("from the start", lengths));
             } else if let Some(lengths) = by("length") {
@@ -275,7 +282,11 @@ impl Figures {
             .chart(sections)
             .iter()
             .filter(|row| matches!(row.what, "circumference" | "width" | "body"))
-            .map(|row| format!("{}, finished: {}", row.section, figures.list(&row.lengths)))
+            .map(|row| {
+                // The words of a measurement would be taken for one of the whole piece.
+                let what = if row.what == "body" { "body " } else { "" };
+                format!("{}, finished {what}: {}", row.section, figures.list(&row.lengths)).replace(" :", ":")
+            })
             .collect();
         figures
     }
@@ -302,6 +313,9 @@ impl Figures {
         let lines = self.checkpoints[node].iter().map(|(how, lengths)| match *how {
             "across" => format!("Size check: it measures {} across.", self.list(lengths)),
             "from the start" => format!("Size check: the piece measures {} from its start.", self.list(lengths)),
+            "along one side" => format!("Size check: one side measures {}.", self.list(lengths)),
+            "deep" => format!("Size check: it is {} deep at the middle.", self.list(lengths)),
+            "thick" => format!("Size check: it is {} thick at its widest.", self.list(lengths)),
             _ => format!("Size check: this part measures {} in length.", self.list(lengths)),
         });
         lines.collect()

@@ -50,8 +50,6 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
                         }
                     };
                     let said = said.map_err(|unwritten| {
-                        #[cfg(test)]
-                        eprintln!("ROW {row:?}");
                         Problem::at("/pieces", format!("a row could not be written: {unwritten}"))
                     })?;
                     let only_some = (0..names.len()).any(|size| !row.sizes.has(size));

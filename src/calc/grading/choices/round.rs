@@ -123,7 +123,8 @@ impl Asked<'_> {
         let Some(height) = self.known.row_height else { return Vec::new() };
         let (Some(long), Some(wide)) = (self.target("length"), self.target("width")) else { return Vec::new() };
         let width = self.known.stitch_width;
-        let end = (whole_rate(width, height) / 2).max(2);
+        // Half the increases of a flat circle at either end.
+        let end = (PI * (height / width)).round().clamp(2.0, 500.0) as u64;
         let mut offers = Vec::new();
         for (rounds, wide_miss) in self.by_height("width", wide, height * 2.0) {
             let spine = ((long - height * (2.0 * rounds as f64)) / width).round();

@@ -52,7 +52,8 @@ impl Hand<'_> {
         let rounds = |size: usize| picked[size].choice.rows;
         let second: Vec<usize> = all.iter().copied().filter(|size| rounds(*size) > 1).collect();
         let corner = self.corner(of, half);
-        let steps = [repeat(vec![Self::to_corner(of), corner], Extent::More(more)), fill(of, 0)];
+        let times = self.numbers.whole(corners);
+        let steps = [repeat(vec![Self::to_corner(of), corner], Extent::Times(times)), fill(of, 0)];
         let number = self.next.first().copied().unwrap_or(1);
         let body = self.framed(of, steps);
         self.row(&second, body, |_| made(2));
@@ -72,8 +73,11 @@ impl Hand<'_> {
             place: Place::Ring,
             extent: Extent::Times(Num::ONE),
         });
-        let body = self.framed(of, [group]);
-        self.row(&all, body, |_| made(1));
+        let mut first = vec![step(Act::Ring)];
+        if let Body::Steps(framed) = self.framed(of, [group]) {
+            first.extend(framed);
+        }
+        self.row(&all, Body::Steps(first), |_| made(1));
         let rows = |size: usize| picked[size].choice.rows;
         let second: Vec<usize> = all.iter().copied().filter(|size| rows(*size) > 1).collect();
         let at_edge = |place| {

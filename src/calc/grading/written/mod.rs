@@ -217,14 +217,24 @@ impl Hand<'_> {
         if among.is_empty() {
             return;
         }
-        let (from, to) = (self.number(&among, &first), self.number(&among, &last));
         let once = among.iter().all(|size| times(*size) == 1);
-        let single = among.iter().all(|size| first(*size) == last(*size));
+        let alike = among.iter().all(|size| first(*size) == first(among[0]) && last(*size) == last(among[0]));
+        let block = |size: usize| last(size) - first(size) + 1;
+        let latest = among.iter().all(|size| last(*size) + 1 == self.next[*size]);
         let times_number = self.number(&among, &times);
-        let again = Again {
-            rows: Rows::Numbers(vec![(from, if single { from } else { to })]),
-            times: (!once).then_some(Extent::Times(times_number)),
-            of: None,
+        let again = if latest && !alike {
+            // Numbers that differ from size to size are harder to follow than how many rows it is.
+            let count = self.number(&among, block);
+            let times = (!once).then_some(Extent::More(times_number));
+            Again { rows: Rows::Last(count), times, of: None }
+        } else {
+            let (from, to) = (self.number(&among, &first), self.number(&among, &last));
+            let single = among.iter().all(|size| block(*size) == 1);
+            Again {
+                rows: Rows::Numbers(vec![(from, if single { from } else { to })]),
+                times: (!once).then_some(Extent::Times(times_number)),
+                of: None,
+            }
         };
         let body = Body::Steps(vec![step(Act::Again(again))]);
         let rows = |size: usize| (last(size) - first(size) + 1) * times(size);
@@ -312,8 +322,8 @@ impl Hand<'_> {
             text.push_str(words);
         }
         let join = match terms {
-            crate::verify::Terms::Us => "; join with sl st in first st",
-            crate::verify::Terms::Uk => "; join with ss in first st",
+            crate::verify::Terms::Us => ", join with sl st to first st",
+            crate::verify::Terms::Uk => ", join with ss to first st",
         };
         match self.worked {
             Worked::JoinedRounds if !lower.contains("join") => text.push_str(join),

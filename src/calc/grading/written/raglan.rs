@@ -72,9 +72,9 @@ impl Hand<'_> {
         let body = self.framed(of, steps);
         self.row(&all, body, |size| round(size, 0));
         self.raglan_lines(known, picked, &counts);
-        let three = Num::small(3);
+        let four = Num::small(4);
         let over = step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false });
-        let body = self.framed(of, [repeat(vec![Self::to_corner(of), over], Extent::More(three)), fill(of, 0)]);
+        let body = self.framed(of, [repeat(vec![Self::to_corner(of), over], Extent::Times(four)), fill(of, 0)]);
         self.row(&all, body, |size| round(size, counts[size].increases));
         // Body and sleeves part.
         let left = self.number(&all, |size| counts[size].half_behind() - counts[size].half_behind() / 2);
@@ -117,7 +117,7 @@ impl Hand<'_> {
                 taper::schedule(counts[size].increases, rounds, taper::On::EveryRow).unwrap_or(none)
             })
             .collect();
-        let three = Num::small(3);
+        let four = Num::small(4);
         for second in [false, true] {
             let interval = |size: usize| if second { schedules[size].second } else { schedules[size].first };
             let before = |size: usize| if second { schedules[size].first.map_or(0, |first| first.times) } else { 0 };
@@ -137,11 +137,11 @@ impl Hand<'_> {
                     corner_chain(),
                     step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false }),
                 ];
-                let even = self.framed(of, [repeat(chain_over, Extent::More(three)), fill(of, 0)]);
+                let even = self.framed(of, [repeat(chain_over, Extent::Times(four)), fill(of, 0)]);
                 self.range(&among, |size| of_size(size).every - 1, even, |size| counts[size].round(before(size)));
                 let corner = self.corner(of, 1);
                 let grow =
-                    self.framed(of, [repeat(vec![Self::to_corner(of), corner], Extent::More(three)), fill(of, 0)]);
+                    self.framed(of, [repeat(vec![Self::to_corner(of), corner], Extent::Times(four)), fill(of, 0)]);
                 self.row(&among, grow, |size| counts[size].round(before(size) + 1));
                 self.again(
                     &among,
@@ -157,7 +157,7 @@ impl Hand<'_> {
             corner_chain(),
             step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false }),
         ];
-        let even = self.framed(of, [repeat(chain_over, Extent::More(three)), fill(of, 0)]);
+        let even = self.framed(of, [repeat(chain_over, Extent::Times(four)), fill(of, 0)]);
         self.range(&all, |size| schedules[size].plain_after, even, |size| counts[size].round(counts[size].increases));
     }
 

@@ -235,7 +235,8 @@ impl Writer<'_> {
         Ok(words)
     }
 
-    /// The line above a row that takes up what earlier rows left, and the steps behind it.
+    /// The line above a row that takes up what earlier rows left (or, without a line end, the words that the row begins
+    /// with), and the steps behind it.
     pub(super) fn resume_line<'s>(&self, steps: &'s [Step]) -> Written<(String, Cow<'s, [Step]>)> {
         let remarks = steps.iter().take_while(|step| matches!(step.act, Act::Aside)).count();
         let Some(Step { act: Act::Resume(resume), .. }) = steps.get(remarks) else {
@@ -254,7 +255,16 @@ impl Writer<'_> {
                     crate::verify::Terms::Us => "skipped",
                     crate::verify::Terms::Uk => "missed",
                 };
-                Ok((format!("Rejoin yarn in first of the {count}{skipped} sts.\n"), rest))
+                // The yarn is joined where the first stitch goes.
+                let into = rest.iter().find_map(|step| match &step.act {
+                    Act::Work(work) => Some(work.place),
+                    _ => None,
+                });
+                let line = match into {
+                    Some(Place::Next(Target::Chain)) => "join yarn in first of the underarm chs".to_owned(),
+                    _ => format!("Rejoin yarn in first of the {count}{skipped} sts.\n"),
+                };
+                Ok((line, rest))
             }
             Resume::Unworked { of, row } => {
                 let whose = match (of, row) {

@@ -303,7 +303,11 @@ impl<'a> Writer<'a> {
     /// Header, body and count of a row, and the line above it where work is taken up again.
     fn whole_row(&self, row: &Row) -> Written {
         let (resume, steps) = self.resume_line(&row.steps)?;
-        let body = self.body(&steps)?;
+        let mut body = self.body(&steps)?;
+        if !resume.is_empty() && !resume.ends_with('\n') {
+            body.lead_with(&resume);
+            return self.around(row, &body, "");
+        }
         self.around(row, &body, &resume)
     }
 }

@@ -116,6 +116,8 @@ impl Writer<'_> {
             _ if which != "next" => Err(cannot("the first and the last places are counted")),
             Extent::Fill(_) | Extent::Until(..) => {
                 let far = self.far(extent)?.unwrap_or_default();
+                // What is left at the end of a chain is chains.
+                let far = if target == Target::Chain { far.replace(" st", " ch") } else { far };
                 Ok(format!("{word} each {} {far}", self.target(target, false)?))
             }
             _ => Err(cannot("how often is not said in places")),

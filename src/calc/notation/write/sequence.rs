@@ -34,6 +34,11 @@ impl Body {
         Self { clauses, ends: false }
     }
 
+    /// Puts words before all others.
+    pub(super) fn lead_with(&mut self, words: &str) {
+        self.clauses.insert(0, Clause { text: words.to_owned(), tied: false, step: 0 });
+    }
+
     /// All of it in one line.
     pub(super) fn joined(&self) -> String {
         let mut text = join(&self.clauses);
