@@ -82,7 +82,7 @@ async fn mitts_in_four_sizes_of_a_table_come_out_whole() {
     assert_eq!(
         answer["multiples"],
         json!([
-            { "piece": "Mitt", "section": "Cuff", "of": 1, "plus": 0, "because": "row 1" },
+            { "piece": "Mitt", "section": "Cuff", "of": 1, "plus": 0, "because": "any count fits" },
             { "piece": "Mitt", "section": "Palm", "of": 5, "plus": 0, "because": "row 1" }
         ])
     );
@@ -131,8 +131,8 @@ async fn mitts_in_four_sizes_of_a_table_come_out_whole() {
         (&answer["size_chart"][2]["section"], &answer["size_chart"][2]["what"]),
         (&json!("Palm"), &json!("circumference"))
     );
-    // 7.059 in for 6.75 is the worst of the widths, and 5.882 for 5.75 the next.
-    assert_eq!(answer["objective"]["worst_difference_percent"], 4.58);
+    // The palm is worked in twos of 0.4 in: 2.8 in for 3 is the worst of all; of the widths it is 7.059 in for 6.75.
+    assert_eq!(answer["objective"]["worst_difference_percent"], 6.67);
     assert_eq!(answer["objective"]["spread_rounds"], 4);
 
     let text =
@@ -355,7 +355,7 @@ async fn what_is_missing_is_named_all_at_once() {
     )
     .await;
     let mut body = with("/pieces/0", json!({ "make": 0, "start": "hook", "sections": [{ "colour": "A" }, 7] }));
-    body["pieces"][1] = json!(null);
+    body["pieces"].as_array_mut().unwrap().push(json!(null));
     assert_refused(
         body,
         &[
@@ -403,7 +403,7 @@ async fn nonsense_about_gauge_and_sizes_is_refused_with_the_remedy() {
             gauge(
                 json!([{ "stitch": "sc", "stitches": 16, "over": over }, { "stitch": "single crochet", "stitches": 17, "over": over }]),
             ),
-            &[("/gauge/1", "a second gauge for the same stitch"), ("/pieces/0/sections/0/stitch", "names its stitch")],
+            &[("/gauge/1", "a second gauge for the same stitch")],
         ),
         (gauge(json!("16 sc")), &[("/gauge", "must be an object")]),
         (sizes(json!("all")), &[("/sizes", "must be a table")]),
@@ -432,7 +432,7 @@ async fn nonsense_about_gauge_and_sizes_is_refused_with_the_remedy() {
         ),
         (
             sizes(json!([{ "name": "S", "measures": { "ankle": { "in": 6 } } }])),
-            &[("/pieces/0/sections/0/circumference/of", "has no measure \"wrist\"; it has: ankle")],
+            &[("/pieces/0/sections/0/circumference/of", "no measure \"wrist\" in size S, which has: ankle")],
         ),
         (
             sizes(
@@ -464,7 +464,7 @@ async fn nonsense_about_gauge_and_sizes_is_refused_with_the_remedy() {
         ),
         (
             tube(json!({ "of": "hand" }), json!({ "table": "hand", "names": ["man"] })),
-            &[("/pieces/0/sections/0/circumference/of", "has no measure \"hand\"")],
+            &[("/pieces/0/sections/0/circumference/of", "no measure \"hand\"")],
         ),
     ] {
         assert_refused(body, expected).await;
@@ -502,8 +502,8 @@ async fn nonsense_about_sections_is_refused_with_the_remedy() {
         (
             shaped("spiral", json!({ "name": "Egg", "shape": "revolve", "profile": [{ "height": { "cm": -1 } }, 3] })),
             &[
-                ("profile/0/radius", "is missing"),
                 ("profile/0/height/cm", "from 0 to"),
+                ("profile/0/radius", "is missing"),
                 ("profile/1", "must be an object"),
             ],
         ),
@@ -515,10 +515,10 @@ async fn nonsense_about_sections_is_refused_with_the_remedy() {
         (
             shaped("joined-rounds", json!({ "name": "Yoke", "shape": "raglan-yoke", "neck": 12 })),
             &[
+                ("neck", "give 12 its unit"),
                 ("body", "is missing"),
                 ("sleeve", "is missing"),
                 ("underarm", "is missing"),
-                ("neck", "give 12 its unit"),
             ],
         ),
         (wall("stitch", json!("treblle")), &[("stitch", "did you mean \"treble\"?")]),
@@ -550,14 +550,7 @@ async fn nonsense_about_sections_is_refused_with_the_remedy() {
         ),
         (around(json!({ "of": "wrist", "ease": {} })), &[("circumference/ease", "write {\"percent\": -10}")]),
         (around(json!({ "of": "wrist", "ease": { "in": -6 } })), &[("circumference", "comes to 0.0 cm in size Small")]),
-        (
-            around(json!({ "of": "wrist", "less": { "m": 1 } })),
-            &[
-                ("circumference", "in size Small"),
-                ("circumference", "in size Medium"),
-                ("circumference", "in size Large"),
-            ],
-        ),
+        (around(json!({ "of": "wrist", "less": { "m": 1 } })), &[("circumference", "cm in size Large with its ease")]),
         (around(json!({ "each": [inches, inches] })), &[("circumference", "has 2 lengths for 3 sizes")]),
         (around(json!({ "each": [] })), &[("circumference/each", "has 0 lengths")]),
         (

@@ -41,7 +41,7 @@ pub struct GradedSizeAnswer<'a> {
     /// Its sections, piece by piece.
     pub sections: Vec<GradedSectionAnswer<'a>>,
     /// Where to measure, and what it should be.
-    pub checkpoints: Vec<CheckpointAnswer<'a>>,
+    pub checkpoints: Vec<GradedCheckpointAnswer<'a>>,
     /// The rows that it works and leaves out, piece by piece.
     pub route: Vec<RouteAnswer<'a>>,
     /// Where the table's figures are off what was measured on people, or off other tables, as `/v1/body-sizes` notes it;
@@ -112,7 +112,7 @@ pub struct SpreadAnswer {
 
 /// Where a maker can measure.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct CheckpointAnswer<'a> {
+pub struct GradedCheckpointAnswer<'a> {
     /// The piece.
     pub piece: &'a str,
     /// After this row.
@@ -230,7 +230,10 @@ impl<'a> GradingAnswer<'a> {
                     section: &multiple.section,
                     of: multiple.of,
                     plus: multiple.plus,
-                    because: format!("row {}", multiple.because_row),
+                    because: match multiple.because_row {
+                        0 => "any count fits".to_owned(),
+                        row => format!("row {row}"),
+                    },
                 })
                 .collect(),
             pattern: &graded.pattern,
@@ -263,7 +266,7 @@ fn sized<'a>(asked: &'a Asked, wearers: &Wearers, at: usize, size: &'a GradedSiz
         checkpoints: size
             .checkpoints
             .iter()
-            .map(|checkpoint| CheckpointAnswer {
+            .map(|checkpoint| GradedCheckpointAnswer {
                 piece: piece(plan, checkpoint.piece),
                 after_row: checkpoint.after_row,
                 measured: checkpoint.measured,
