@@ -196,6 +196,13 @@ fn step(node: &Node, size: usize, before: &Choice, now: &Choice) -> Option<u128>
     Some(squares)
 }
 
+/// In one size, for each section and each choice of its parent: the choices that meet it, and whether a spread round lies
+/// between.
+type Meeting = Vec<Vec<Vec<(usize, bool)>>>;
+
+/// A chain of selections, one a size, and its whole excess over what each size costs by itself.
+type Chain = (u64, Vec<Vec<usize>>);
+
 /// The sections that depend on one another: a beginning and all that goes on from it.
 struct Tree<'a> {
     forest: &'a Forest,
@@ -203,8 +210,8 @@ struct Tree<'a> {
     nodes: Vec<usize>,
     /// For each of them: the place of its parent in `nodes`.
     parents: Vec<Option<usize>>,
-    /// For each size, section and choice of its parent: the choices that meet it, and whether a spread round lies between.
-    meeting: Vec<Vec<Vec<Vec<(usize, bool)>>>>,
+    /// What meets what, in each size.
+    meeting: Vec<Meeting>,
 }
 
 fn trees(forest: &Forest) -> Vec<Tree<'_>> {
@@ -250,7 +257,7 @@ impl Tree<'_> {
         &self.forest.nodes[self.nodes[place]].choices[size]
     }
 
-    fn meeting_in(&self, size: usize) -> Vec<Vec<Vec<(usize, bool)>>> {
+    fn meeting_in(&self, size: usize) -> Meeting {
         let of_place = |place: usize| {
             let (Some(link), Some(parent)) = (self.forest.nodes[self.nodes[place]].parent, self.parents[place]) else {
                 return Vec::new();
@@ -352,7 +359,7 @@ impl Tree<'_> {
     }
 
     /// The best chain of listed selections and its whole excess.
-    fn chain(&self, lists: &[Vec<Selection>]) -> Result<Option<(u64, Vec<Vec<usize>>)>, Failure> {
+    fn chain(&self, lists: &[Vec<Selection>]) -> Result<Option<Chain>, Failure> {
         type Reached = (u64, u128, u64, u128);
         let pairs: usize = lists.windows(2).map(|two| two[0].len().saturating_mul(two[1].len())).sum();
         if pairs > MAX_SELECTIONS * 256 {

@@ -107,9 +107,8 @@ pub(super) fn write(sections: &Sections<'_>, offers: &Offers, solution: &Solutio
                 }
             }
             hand.section(known, &picked);
-            for size in 0..sizes {
-                let (first, next) = (from[size], hand.next[size]);
-                manuscript.rows[node][size] = (next > first).then(|| (first, next - 1));
+            for (size, (first, next)) in from.into_iter().zip(&hand.next).enumerate() {
+                manuscript.rows[node][size] = (*next > first).then(|| (first, next - 1));
             }
             hand.lines.push(Line::End { node });
         }

@@ -42,7 +42,7 @@ impl Hand<'_> {
             Detail::Rounds { counts, offsets } => (counts.as_slice(), offsets.as_slice()),
             _ => (&[][..], &[][..]),
         };
-        for sizes in groups(&all, |size| parts(size)) {
+        for sizes in groups(&all, parts) {
             let (counts, offsets) = parts(sizes[0]);
             self.rounds_of(known, &sizes, counts, offsets);
         }
