@@ -266,9 +266,19 @@ impl Asked<'_> {
             .map_or_else(Vec::new, |below| below.counts.iter().copied().filter(|count| multiple.fits(*count)).collect())
     }
 
-    /// Whether a spread round may come before, as choices to tell apart.
+    /// Whether a spread round may come before, as choices to tell apart. A section that begins on the count which it finds
+    /// never has one.
     pub fn spreads(self) -> &'static [bool] {
-        if self.below.is_some_and(|below| below.may_spread) { &[false, true] } else { &[false] }
+        let keeps_its_count = matches!(
+            self.known.section.shape,
+            Shape::Even { width: None } | Shape::Taper { .. } | Shape::CircularYoke { .. }
+        );
+        if self.join_may_spread() && !keeps_its_count { &[false, true] } else { &[false] }
+    }
+
+    /// Whether its join by itself would allow a spread round.
+    pub fn join_may_spread(self) -> bool {
+        self.below.is_some_and(|below| below.may_spread)
     }
 
     pub fn lengths_before(self) -> Vec<Option<u64>> {
