@@ -8,7 +8,7 @@ mod round;
 mod rows;
 
 pub(super) use garment::RAGLAN_FRAME;
-pub(super) use round::TRIANGLE_HALF;
+pub(super) use round::{CORNER, TRIANGLE_HALF, oval_of, polygon_of, triangle_of};
 
 pub(super) use rows::Rows;
 
@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 use super::multiples::Multiple;
 use super::plan::{On, Plan, Section, Shape, Start, Worked};
 use super::problem::{At, Problem};
-use super::solve::{Choice, Forest, Join, Node, Parent};
+use super::solve::{Choice, Forest, Join, Node, Parent, Solution};
 use super::targets::{self, LengthTarget, SectionTargets};
 use crate::units::Length;
 use crate::verify::Terms;
@@ -96,6 +96,38 @@ pub(super) struct Offers {
     pub details: Vec<Vec<Vec<Detail>>>,
     /// Some section had more choices than are weighed.
     pub too_many: bool,
+}
+
+/// What was chosen for a section in one size.
+#[derive(Clone, Copy)]
+pub(super) struct Picked<'a> {
+    pub choice: &'a Choice,
+    pub detail: &'a Detail,
+}
+
+/// The choices with those that were chosen among them.
+#[derive(Clone, Copy)]
+pub(super) struct Selected<'a> {
+    pub offers: &'a Offers,
+    pub solution: &'a Solution,
+}
+
+impl<'a> Selected<'a> {
+    /// What was chosen for a section in one size.
+    pub fn picked(self, node: usize, size: usize) -> Picked<'a> {
+        let at = self.solution.chosen[size][node];
+        Picked {
+            choice: &self.offers.forest.nodes[node].choices[size][at],
+            detail: &self.offers.details[node][size][at],
+        }
+    }
+
+    /// What was chosen for the section from which one goes on, and the count that it leaves.
+    pub fn below(self, node: usize, size: usize) -> Option<(Picked<'a>, u64)> {
+        let link = self.offers.forest.nodes[node].parent?;
+        let picked = self.picked(link.node, size);
+        Some((picked, picked.choice.exits[link.exit]))
+    }
 }
 
 impl Sections<'_> {
