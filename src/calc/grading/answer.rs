@@ -156,7 +156,8 @@ pub(super) struct Figures {
     pub chart: Vec<ChartRow>,
     /// Those of them that stand beside the sizes, in words.
     pub chart_lines: Vec<String>,
-    pub cautions: Vec<String>,
+    /// What to be careful about, in words.
+    pub caution_lines: Vec<String>,
     inches_first: bool,
 }
 
@@ -171,12 +172,13 @@ impl Figures {
             .collect();
         let checkpoints = finished.iter().map(|own| checkpoint(own)).collect();
         let chart = chart(sections, &finished);
+        let names: Vec<&str> = sections.plan.sizes.iter().map(|size| size.name.trim()).collect();
         let mut figures = Self {
             finished,
             checkpoints,
             chart,
             chart_lines: Vec::new(),
-            cautions: Vec::new(),
+            caution_lines: sections.plan.made_for.lines(&names),
             inches_first: sections.plan.inches_first,
         };
         figures.chart_lines = figures

@@ -1,6 +1,7 @@
 //! A plan: what a designer decides once, for all sizes.
 
 use super::solve::Join;
+use crate::cautions::MadeFor;
 use crate::standards::StitchId;
 use crate::units::Length;
 use crate::verify::Terms;
@@ -22,6 +23,8 @@ pub struct Plan {
     pub pieces: Vec<Piece>,
     /// By which share a width may miss its target, where a section does not say otherwise: 0.1 is 10 %.
     pub tolerance: f64,
+    /// What is made, and who wears each size, for the cautions.
+    pub made_for: MadeFor,
 }
 
 /// The most pieces of a plan.

@@ -3,6 +3,7 @@
 use super::plan::*;
 use super::solve::Join;
 use super::*;
+use crate::cautions::{Item, MadeFor, Wearer};
 use crate::standards::StitchId;
 use crate::units::Length;
 use crate::verify::Terms;
@@ -58,6 +59,7 @@ fn cap() -> Plan {
             sections: vec![crown, sides, band],
         }],
         tolerance: TOLERANCE,
+        made_for: MadeFor::default(),
     }
 }
 
@@ -112,6 +114,7 @@ fn one(
             sections,
         }],
         tolerance: TOLERANCE,
+        made_for: MadeFor::default(),
     }
 }
 
@@ -327,5 +330,25 @@ fn a_section_without_a_width_keeps_the_count_that_it_finds() {
         let (crown, sides) = (&size.sections[0], &size.sections[1]);
         assert_eq!((sides.spread, sides.start), (None, crown.ends[0]), "{}", show(&graded));
         assert!(sides.start.is_multiple_of(6));
+    }
+}
+
+/// Whoever reads the pattern takes no caution for a row, whichever stands in it.
+#[test]
+fn cautions_stand_in_the_pattern_and_are_no_rows() {
+    for item in Item::ALL {
+        for (one, other) in [(Wearer::Baby, Wearer::Baby), (Wearer::Preemie, Wearer::Adult)] {
+            let mut plan = cap();
+            let mut wearers = vec![Some(other); plan.sizes.len()];
+            wearers[0] = Some(one);
+            plan.made_for = MadeFor::told(Some(item), "", &[], wearers);
+            let bare = grade(&cap()).unwrap();
+            let graded = grade(&plan).unwrap();
+            assert_eq!(graded.verification.findings, [], "{}", graded.pattern);
+            assert_eq!(graded.verification.pieces, bare.verification.pieces, "{}", graded.pattern);
+            for caution in plan.made_for.of_size(0) {
+                assert!(graded.pattern.contains(caution.in_short), "{}", graded.pattern);
+            }
+        }
     }
 }

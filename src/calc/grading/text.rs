@@ -76,8 +76,8 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         text.push_str("Fasten off.\n\n");
     }
     text.push_str("FINISHING\nWeave in all ends.\n");
-    for caution in &figures.cautions {
-        text.push_str(&format!("{caution}\n"));
+    if !figures.caution_lines.is_empty() {
+        text.push_str(&format!("\nCAUTIONS\n{}\n", figures.caution_lines.join("\n")));
     }
     Ok(text)
 }

@@ -5,9 +5,9 @@ mod described;
 mod section;
 mod sizes;
 
-use evenround_calc::cautions::{Item, Wearer};
+use evenround_calc::cautions::{Item, MadeFor, Wearer, of_size_name, who};
 use evenround_calc::grading::plan::{
-    MAX_PIECES, MAX_SECTIONS, Piece, Plan, Shape, Start, StitchGauge, TOLERANCE, Worked,
+    MAX_PIECES, MAX_SECTIONS, Piece, Plan, Shape, Size, Start, StitchGauge, TOLERANCE, Worked,
 };
 use evenround_calc::standards::body_sizes::nearest;
 use evenround_calc::standards::{StitchId, by_uk_term, by_us_term, stitches};
@@ -47,10 +47,6 @@ pub struct Asked {
     pub plan: Plan,
     /// The table of which the sizes are, with each size's name there.
     pub table: Option<(&'static str, Vec<&'static str>)>,
-    /// What it is, where the request says so.
-    pub item: Option<Item>,
-    /// Whom it is for, where the request says so.
-    pub wearer: Option<Wearer>,
     /// Whether the sizes of the table were named one by one.
     named: bool,
 }
@@ -108,6 +104,7 @@ impl Asked {
         match (title, sizes) {
             (Some(title), Some(AskedSizes { sizes, table, named })) if errors.is_empty() => Ok(Self {
                 plan: Plan {
+                    made_for: made_for(item, wearer, &title, &pieces, &sizes, table.as_ref()),
                     title,
                     terms,
                     inches_first: units.unwrap_or(inches),
@@ -117,8 +114,6 @@ impl Asked {
                     tolerance: tolerance.map_or(TOLERANCE, |percent| percent / 100.0),
                 },
                 table,
-                item,
-                wearer,
                 named,
             }),
             _ => Err(Problem::invalid(errors)),
@@ -141,6 +136,24 @@ impl Asked {
             _ => "/sizes/table".to_owned(),
         }
     }
+}
+
+/// Whom the sizes are for: as the request says, else as the table says, else as the size's name or the title tells.
+fn made_for(
+    item: Option<Item>,
+    wearer: Option<Wearer>,
+    title: &str,
+    pieces: &[Piece],
+    sizes: &[Size],
+    table: Option<&(&'static str, Vec<&'static str>)>,
+) -> MadeFor {
+    let in_title = of_size_name(title);
+    let each = sizes.iter().enumerate().map(|(at, size)| {
+        let in_table = table.and_then(|(table, names)| who(table, names.get(at)?));
+        wearer.or(in_table).or_else(|| of_size_name(&size.name)).or(in_title)
+    });
+    let pieces: Vec<&str> = pieces.iter().map(|piece| piece.name.as_str()).collect();
+    MadeFor::told(item, title, &pieces, each.collect())
 }
 
 /// Reads a name that the written pattern will have in it.
