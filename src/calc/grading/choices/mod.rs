@@ -7,7 +7,7 @@ mod garment;
 mod round;
 mod rows;
 
-pub(super) use garment::RAGLAN_FRAME;
+pub(super) use garment::{GAINS, RAGLAN_FRAME};
 pub(super) use round::{CORNER, TRIANGLE_HALF, oval_of, polygon_of, triangle_of};
 
 pub(super) use rows::Rows;
@@ -48,8 +48,9 @@ pub(super) enum Detail {
     Triangle { edge: u64 },
     /// Counts behind each increase round, and the round on which it lies, from 1.
     CircularYoke { stages: Vec<(u64, u64)> },
-    /// Stitches at the neck of one half and of one sleeve, rounds that increase, underarm stitches.
-    Raglan { half: u64, sleeve: u64, increases: u64, underarm: u64 },
+    /// Stitches at the neck of one half and of one sleeve, rounds that increase, stitches that each line gains on
+    /// either side in one of them, underarm stitches.
+    Raglan { half: u64, sleeve: u64, increases: u64, gain: u64, underarm: u64 },
 }
 
 /// A choice with all that it takes to write it.
