@@ -75,6 +75,7 @@ fn plan(sizes: usize) -> Plan {
         pieces: vec![Piece { name: "Cap".to_owned(), make: 1, worked: Worked::Spiral, start: Start::Ring, sections }],
         tolerance: TOLERANCE,
         made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 

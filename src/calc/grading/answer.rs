@@ -4,9 +4,8 @@ use super::choices::{Detail, Known, Picked, Sections, Selected, oval_of, polygon
 use super::plan::{Shape, Start, Worked};
 use super::solve::{Cost, Join};
 use super::targets::LengthTarget;
-use super::text::figure;
 use super::written::Manuscript;
-use crate::units::Length;
+use crate::units::{Length, plain};
 use crate::verify::Verification;
 
 /// A plan in every size.
@@ -181,20 +180,31 @@ impl Figures {
             caution_lines: sections.plan.made_for.lines(&names),
             inches_first: sections.plan.inches_first,
         };
-        figures.chart_lines = figures
-            .chart
-            .iter()
-            .filter_map(|row| {
-                // The words of a measurement would be taken for one of the whole piece.
-                let what = match row.what {
-                    "circumference" | "width" => "finished",
-                    "body" => "finished body",
-                    _ => return None,
-                };
-                Some(format!("{}, {what}: {}", row.section, figures.list(&row.lengths)))
-            })
-            .collect();
+        figures.chart_lines = figures.size_lines();
         figures
+    }
+
+    /// What stands beside the sizes: widths, one line for all sections of a piece that have the same.
+    fn size_lines(&self) -> Vec<String> {
+        let mut said: Vec<(usize, &str, String, Vec<&str>)> = Vec::new();
+        for row in &self.chart {
+            // The words of a measurement would be taken for one of the whole piece.
+            let what = match row.what {
+                "circumference" | "width" => "finished",
+                "body" => "finished body",
+                _ => continue,
+            };
+            let lengths = self.list(&row.lengths);
+            match said.iter_mut().find(|(piece, other, same, _)| (*piece, *other, same) == (row.piece, what, &lengths))
+            {
+                Some((.., sections)) => sections.push(&row.section),
+                None => said.push((row.piece, what, lengths, vec![&row.section])),
+            }
+        }
+        let line = |(_, what, lengths, sections): (usize, &str, String, Vec<&str>)| {
+            format!("{}, {what}: {lengths}", sections.join(", "))
+        };
+        said.into_iter().map(line).collect()
     }
 
     /// What a maker measures behind a section, in words.
@@ -210,10 +220,11 @@ impl Figures {
         lines.collect()
     }
 
-    /// `18 (19.5, 21) cm (7 (7.75, 8.25) in)`.
+    /// `7 (7.75, 8.25) in / 18 (19.5, 21) cm`, as a tape is read: to a quarter of an inch and half a centimetre.
     fn list(&self, lengths: &[Length]) -> String {
-        let numbers = |unit: fn(Length) -> f64| {
-            let all: Vec<String> = lengths.iter().map(|length| figure(unit(*length))).collect();
+        let numbers = |unit: fn(Length) -> f64, parts: f64| {
+            let all: Vec<String> =
+                lengths.iter().map(|length| plain((unit(*length) * parts).round() / parts, 2)).collect();
             match all.split_first() {
                 Some((first, rest)) if rest.iter().any(|other| other != first) => {
                     format!("{first} ({})", rest.join(", "))
@@ -222,8 +233,8 @@ impl Figures {
                 None => String::new(),
             }
         };
-        let (cm, inches) =
-            (format!("{} cm", numbers(Length::to_centimetres)), format!("{} in", numbers(Length::to_inches)));
+        let cm = format!("{} cm", numbers(Length::to_centimetres, 2.0));
+        let inches = format!("{} in", numbers(Length::to_inches, 4.0));
         if self.inches_first { format!("{inches} / {cm}") } else { format!("{cm} / {inches}") }
     }
 }
@@ -276,6 +287,9 @@ fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize)
     own
 }
 
+/// What is shorter than that in every size is not worth measuring: 1 in. Source: common practice.
+const LEAST_MEASURED: Length = Length::inches(1.0);
+
 /// What is best measured behind a section, how, and what it comes to in every size.
 fn checkpoint(own: &[Vec<Finished>]) -> Option<(&'static str, Vec<Length>)> {
     let by = |what: &str| -> Option<Vec<Length>> {
@@ -290,7 +304,10 @@ fn checkpoint(own: &[Vec<Finished>]) -> Option<(&'static str, Vec<Length>)> {
         ("until", "from the start"),
         ("length", "long"),
     ];
-    ways.into_iter().find_map(|(what, how)| Some((how, by(what)?)))
+    let (how, lengths) = ways.into_iter().find_map(|(what, how)| Some((how, by(what)?)))?;
+    // A tape tells nothing of a part that is lower than it is wide.
+    let worth_it = |length: &Length| *length >= LEAST_MEASURED;
+    lengths.iter().any(worth_it).then_some((how, lengths))
 }
 
 /// All measurements of all sections.

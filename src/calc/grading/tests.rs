@@ -60,6 +60,7 @@ fn cap() -> Plan {
         }],
         tolerance: TOLERANCE,
         made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 
@@ -115,6 +116,7 @@ fn one(
         }],
         tolerance: TOLERANCE,
         made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 
@@ -179,7 +181,7 @@ fn plans() -> Vec<Plan> {
         three(),
         Worked::Spiral,
         Start::Ring,
-        vec![section("Ball", Shape::Ball { across: each(&[2.0, 3.0, 4.0]) }, sc)],
+        vec![section("Ball", Shape::Ball { across: each(&[2.0, 3.0, 4.0]), increases: None }, sc)],
     );
     let cone = one(
         "Limpet Cone",
@@ -188,7 +190,11 @@ fn plans() -> Vec<Plan> {
         three(),
         Worked::Spiral,
         Start::Ring,
-        vec![section("Shell", Shape::Cone { around: each(&[6.0, 9.0, 12.0]), slant: each(&[2.0, 3.0, 4.0]) }, sc)],
+        vec![section(
+            "Shell",
+            Shape::Cone { around: each(&[6.0, 9.0, 12.0]), slant: each(&[2.0, 3.0, 4.0]), increases: None },
+            sc,
+        )],
     );
     let oval = one(
         "Mudflat Rug",

@@ -5,12 +5,12 @@ use super::super::tree::{Row, RowNumbers, RowWord, SizeSet};
 use super::clause::and;
 use super::sequence::Body;
 use super::words::{capital, list};
-use super::{Unwritten, Writer, Written};
+use super::{Unwritten, Wording, Writer, Written};
 
 impl Writer<'_> {
     /// Guard, header, body and count.
     pub(super) fn around(&self, row: &Row, body: &Body, above: &str) -> Written {
-        let guard = match self.guard(row.sizes)? {
+        let guard = match guard(row.sizes, self.wording)? {
             Some(sizes) => format!("{sizes} "),
             None => String::new(),
         };
@@ -37,27 +37,6 @@ impl Writer<'_> {
             text.push_str(" Fasten off.");
         }
         Ok(text.trim().to_owned())
-    }
-
-    /// `Sizes Child and Woman only:`, where not all sizes work the row.
-    pub(super) fn guard(&self, sizes: SizeSet) -> Written<Option<String>> {
-        let count = self.wording.sizes.len();
-        let named: Vec<String> = self
-            .wording
-            .sizes
-            .iter()
-            .enumerate()
-            .filter(|(size, _)| sizes.has(*size))
-            .map(|(_, name)| name.clone())
-            .collect();
-        if count < 2 || named.len() == count {
-            return Ok(None);
-        }
-        if named.is_empty() {
-            return Err(Unwritten::new("a row", "no size works it"));
-        }
-        let word = if named.len() > 1 { "Sizes" } else { "Size" };
-        Ok(Some(format!("{word} {} only:", and(&named))))
     }
 
     /// `Row 5`, `Rnds 5-8 (5-9, 5-10)`, `Next row`.
@@ -120,4 +99,19 @@ impl Writer<'_> {
             _ => list(&[]),
         }
     }
+}
+
+/// `Sizes Child and Woman only:`, where not all sizes work the row.
+pub(super) fn guard(sizes: SizeSet, wording: &Wording<'_>) -> Written<Option<String>> {
+    let count = wording.sizes.len();
+    let named: Vec<String> =
+        wording.sizes.iter().enumerate().filter(|(size, _)| sizes.has(*size)).map(|(_, name)| name.clone()).collect();
+    if count < 2 || named.len() == count {
+        return Ok(None);
+    }
+    if named.is_empty() {
+        return Err(Unwritten::new("a row", "no size works it"));
+    }
+    let word = if named.len() > 1 { "Sizes" } else { "Size" };
+    Ok(Some(format!("{word} {} only:", and(&named))))
 }

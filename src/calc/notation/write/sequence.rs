@@ -79,6 +79,12 @@ struct At {
 /// Brackets may be nested this deep; the reader takes no more.
 const DEEPEST: u8 = super::super::body::MAX_NESTING;
 
+/// Whether stitches of the row were worked before, so that "each st around" would be taken for all of them.
+fn takes_the_rest(before: &[Step], work: &Work) -> bool {
+    let worked = |step: &Step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Along { .. });
+    work.place == Place::Next(Target::Any) && matches!(work.extent, Extent::Fill(_)) && before.iter().any(worked)
+}
+
 impl Writer<'_> {
     /// The clauses of a row.
     pub(super) fn body(&self, steps: &[Step]) -> Written<Body> {
@@ -126,7 +132,12 @@ impl Writer<'_> {
                         let work = if fill { Work { extent: Extent::Fill(Num::ZERO), ..*work } } else { *work };
                         let ring =
                             self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
-                        self.work(&work, at.inner, ring)?
+                        let text = self.work(&work, at.inner, ring)?;
+                        if at.depth == 0 && takes_the_rest(&steps[..here], &work) {
+                            text.replacen(" each st ", " each rem st ", 1)
+                        } else {
+                            text
+                        }
                     }
                 },
                 Act::SkippedChains(counts) => {

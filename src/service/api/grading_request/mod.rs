@@ -24,6 +24,9 @@ use sizes::AskedSizes;
 
 /// The longest title and the longest names of pieces, sections and measures, in characters.
 const LONGEST_NAME: usize = 60;
+/// At most so many lines on the finishing, and so many characters in one.
+const MOST_FINISHING: usize = 20;
+const LONGEST_FINISHING: usize = 400;
 /// At most so many gauges.
 const MOST_GAUGES: usize = 20;
 /// So many of a piece may be made.
@@ -91,6 +94,7 @@ impl Asked {
         let tolerance = fields.number("tolerance_percent", NumberBounds::AboveZero(100), &mut errors);
         let item = fields.choice("item", &Item::ALL.map(|item| (item.name(), item)), &mut errors);
         let wearer = fields.choice("wearer", WEARERS, &mut errors);
+        let finishing = read_finishing(&mut fields, &mut errors);
         let before = errors.len();
         let (gauges, inches) = match fields.take("gauge", &mut errors) {
             Some(value) => read_gauges(value, terms, &mut errors),
@@ -112,6 +116,7 @@ impl Asked {
                     sizes,
                     pieces,
                     tolerance: tolerance.map_or(TOLERANCE, |percent| percent / 100.0),
+                    finishing,
                 },
                 table,
                 named,
@@ -136,6 +141,29 @@ impl Asked {
             _ => "/sizes/table".to_owned(),
         }
     }
+}
+
+/// Reads what the designer says of the finishing.
+fn read_finishing(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Vec<String> {
+    let place = fields.pointer("finishing");
+    let lines = fields.strings("finishing", errors).unwrap_or_default();
+    if lines.len() > MOST_FINISHING {
+        errors.push(RequestError::at(place, format!("has {} lines; the limit is {MOST_FINISHING}", lines.len())));
+        return Vec::new();
+    }
+    for (at, line) in lines.iter().enumerate() {
+        let length = line.chars().count();
+        let detail = match length {
+            _ if line.trim().is_empty() => "is empty; leave it out".to_owned(),
+            _ if line.chars().any(char::is_control) => "must be one line; give each line by itself".to_owned(),
+            _ if length > LONGEST_FINISHING => {
+                format!("has {length} characters; the limit is {LONGEST_FINISHING}, so part it into lines")
+            }
+            _ => continue,
+        };
+        errors.push(RequestError::at(format!("{place}/{at}"), detail));
+    }
+    lines
 }
 
 /// Whom the sizes are for: as the request says, else as the table says, else as the size's name or the title tells.
