@@ -219,8 +219,9 @@ pub fn fold(
             if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
         if let Some((from, to, next)) = ranges(tokens, at, sizes, &guarded, numbers) {
             let span = tokens[at].span.to(tokens[next - 1].span);
-            // A list that begins with a dash has no tokens of a first pair to point to.
-            let (dash, behind) = if tokens[at].kind == Kind::Dash { (at, at) } else { (at + 1, at + 2) };
+            // A list that begins with a dash or with one number has no tokens of a first pair to point to.
+            let paired = tokens[at].kind != Kind::Dash && tokens[at + 1].kind == Kind::Dash;
+            let (dash, behind) = if paired { (at + 1, at + 2) } else { (at, at) };
             let (low, high) = (numbers.list(&from), numbers.list(&to));
             folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
             folded.push(Token { kind: Kind::Dash, span: tokens[dash].span, glued: true });
@@ -274,7 +275,7 @@ pub fn fold(
     folded
 }
 
-/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`, `– (6-9, 7-9)`: a list of ranges.
+/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`, `– (6-9, 7-9)`, `6 (6-7, 6-9)`: a list of ranges, at least one of them of several.
 fn ranges(
     tokens: &[Token],
     at: usize,
@@ -293,16 +294,18 @@ fn ranges(
         }
         let from = value(i)?;
         if !dash(i + 1) {
-            return None;
+            return Some(((Some(from), Some(from)), i + 1));
         }
         Some(((Some(from), Some(value(i + 2)?)), i + 3))
     };
+    let mut several = dash(at + 1);
     let ((low, high), mut i) = pair(at)?;
     let Kind::Open(open) = tokens.get(i)?.kind else { return None };
     let (mut from, mut to) = (vec![low], vec![high]);
     i += 1;
     loop {
         let ((low, high), next) = pair(i)?;
+        several |= dash(i + 1) && low.is_some();
         from.push(low);
         to.push(high);
         i = next;
@@ -312,7 +315,7 @@ fn ranges(
             _ => return None,
         }
     }
-    if from.iter().all(Option::is_none) {
+    if !several || from.iter().all(Option::is_none) {
         return None;
     }
     if from.len() == sizes {

@@ -70,7 +70,7 @@ impl Writer<'_> {
             RowNumbers::NextRows(count) => format!("Next {} {}s", self.number(*count), word.to_lowercase()),
             RowNumbers::One(number) => format!("{word}{space}{}", self.number(*number)),
             RowNumbers::Range(from, to) => match self.range(*from, *to) {
-                range if word == "R" => format!("R{}", range.replace('-', "-R")),
+                range if word == "R" && range.contains('-') => format!("R{}", range.replace('-', "-R")),
                 range => format!("{word}s {range}"),
             },
             RowNumbers::List(numbers) => {
@@ -80,7 +80,7 @@ impl Writer<'_> {
         }))
     }
 
-    /// `5-8`, `5-8 (5-9, 5-10)`.
+    /// `5-8`, `5-8 (5-9, 5-10)`, `5 (5-6, 5-7)`.
     fn range(&self, from: Num, to: Num) -> String {
         if self.plain(from).is_some() && self.plain(to).is_some() {
             return format!("{}-{}", self.number(from), self.number(to));
@@ -90,6 +90,7 @@ impl Writer<'_> {
             .iter()
             .zip(self.values(to))
             .map(|(from, to)| match (from, to) {
+                (Some(from), Some(to)) if *from == to => from.to_string(),
                 (Some(from), Some(to)) => format!("{from}-{to}"),
                 _ => "–".to_owned(),
             })

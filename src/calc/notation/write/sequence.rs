@@ -79,13 +79,14 @@ struct At {
 /// Brackets may be nested this deep; the reader takes no more.
 const DEEPEST: u8 = super::super::body::MAX_NESTING;
 
-/// Whether stitches of the row were worked before, so that "each st around" would be taken for all of them.
-fn takes_the_rest(before: &[Step], work: &Work) -> bool {
-    let worked = |step: &Step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Along { .. });
-    work.place == Place::Next(Target::Any) && matches!(work.extent, Extent::Fill(_)) && before.iter().any(worked)
-}
-
 impl Writer<'_> {
+    /// Whether stitches of the row were worked before, so that "each st around" would be taken for all of them.
+    fn takes_the_rest(&self, before: &[Step], work: &Work) -> bool {
+        let worked = |step: &Step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Along { .. });
+        let to_the_end = matches!(work.extent, Extent::Fill(left) if self.is_zero(left));
+        work.place == Place::Next(Target::Any) && to_the_end && before.iter().any(worked)
+    }
+
     /// The clauses of a row.
     pub(super) fn body(&self, steps: &[Step]) -> Written<Body> {
         let ends = matches!(steps.last(), Some(Step { act: Act::FastenOff, .. })) && steps.len() > 1;
@@ -133,7 +134,7 @@ impl Writer<'_> {
                         let ring =
                             self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
                         let text = self.work(&work, at.inner, ring)?;
-                        if at.depth == 0 && takes_the_rest(&steps[..here], &work) {
+                        if at.depth == 0 && self.takes_the_rest(&steps[..here], &work) {
                             text.replacen(" each st ", " each rem st ", 1)
                         } else {
                             text
