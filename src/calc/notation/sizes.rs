@@ -288,6 +288,7 @@ fn ranges(
         _ => None,
     };
     let dash = |i: usize| tokens.get(i).map(|token| token.kind) == Some(Kind::Dash);
+    let glued = |i: usize| tokens.get(i).is_some_and(|token| token.glued);
     let pair = |i: usize| -> Option<(Pair, usize)> {
         if dash(i) && !matches!(tokens.get(i + 1)?.kind, Kind::Number(_)) {
             return Some(((None, None), i + 1));
@@ -298,7 +299,12 @@ fn ranges(
         }
         Some(((Some(from), Some(value(i + 2)?)), i + 3))
     };
-    let mut several = dash(at + 1);
+    // "Rnd 1 – 12 (13) sc" begins with a number of its own: beside single rounds a range is in one word.
+    let single = |i: usize| value(i).is_some() && !dash(i + 1);
+    let apart = |i: usize| dash(i + 1) && value(i).is_some() && !(glued(i + 1) && glued(i + 2));
+    let (mut any_single, mut any_apart) = (single(at), apart(at));
+    // "Rows 2-5 (7, 9)" is a list of last rows, not of single ones: a range stands in the bracket, or there is no single.
+    let mut several = false;
     let ((low, high), mut i) = pair(at)?;
     let Kind::Open(open) = tokens.get(i)?.kind else { return None };
     let (mut from, mut to) = (vec![low], vec![high]);
@@ -306,6 +312,8 @@ fn ranges(
     loop {
         let ((low, high), next) = pair(i)?;
         several |= dash(i + 1) && low.is_some();
+        any_single |= single(i);
+        any_apart |= apart(i);
         from.push(low);
         to.push(high);
         i = next;
@@ -315,7 +323,7 @@ fn ranges(
             _ => return None,
         }
     }
-    if !several || from.iter().all(Option::is_none) {
+    if any_single && (any_apart || !several) || from.iter().all(Option::is_none) {
         return None;
     }
     if from.len() == sizes {

@@ -85,12 +85,14 @@ impl Writer<'_> {
         if self.plain(from).is_some() && self.plain(to).is_some() {
             return format!("{}-{}", self.number(from), self.number(to));
         }
-        let pairs: Vec<String> = self
-            .values(from)
+        let (from, to) = (self.values(from), self.values(to));
+        // "2-5 (7, 9)" is read as last rows: one row is a number alone where a range stands in the bracket.
+        let several = from.iter().zip(&to).skip(1).any(|(from, to)| from != to);
+        let pairs: Vec<String> = from
             .iter()
-            .zip(self.values(to))
+            .zip(&to)
             .map(|(from, to)| match (from, to) {
-                (Some(from), Some(to)) if *from == to => from.to_string(),
+                (Some(from), Some(to)) if from == to && several => from.to_string(),
                 (Some(from), Some(to)) => format!("{from}-{to}"),
                 _ => "–".to_owned(),
             })
