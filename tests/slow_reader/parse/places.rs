@@ -76,7 +76,7 @@ impl Reader<'_> {
                     "ring" => return Ok(Place::Ring),
                     "up" | "to" if t.get(i + 1).is_some_and(|t| ["last", "to", "next", "beg"].contains(&t.word())) => {
                         let mut at = i;
-                        spare = self.extent(t, &mut at, false)?;
+                        spare = Some(self.extent(t, &mut at, false)?.ok_or_else(cannot)?);
                         i = at;
                         continue;
                     }
