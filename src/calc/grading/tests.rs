@@ -280,3 +280,38 @@ fn every_shape_in_several_sizes_holds() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n=====\n"));
 }
+
+#[test]
+fn eight_sections_in_ten_sizes_hold() {
+    let sc = StitchId::SINGLE_CROCHET;
+    let wide = |first: f64, step: f64| each(&(0..10).map(|size| first + step * f64::from(size)).collect::<Vec<_>>());
+    let crown = section("Crown", Shape::Circle { size: CircleSize::Around(wide(15.0, 0.9)), increases: Some(6) }, sc);
+    let sides = lasting(section("Sides", Shape::Even { width: None }, sc), Extent::Length(inches(2.0)));
+    let mut shells =
+        lasting(section("Shells", Shape::Even { width: Some(wide(15.1, 0.9)) }, sc), Extent::Length(inches(2.0)));
+    shells.rows = vec![
+        "*Sc in next st, sk next 2 sts, 5 dc in next st, sk next 2 sts; rep from * around.".to_owned(),
+        "Sc in each st around.".to_owned(),
+    ];
+    let narrower = lasting(
+        section("Narrower", Shape::Taper { to: wide(14.0, 0.8), changes: 2, on: On::EveryRow }, sc),
+        Extent::Length(inches(2.0)),
+    );
+    let names: Vec<String> = (1..=10).map(|size| format!("No {size}")).collect();
+    let named: Vec<(&str, f64)> = names.iter().map(|name| (name.as_str(), 1.0)).collect();
+    let plan = one(
+        "Curlew Cap",
+        sc,
+        (16.0, 18.0),
+        sizes("none", &named),
+        Worked::Spiral,
+        Start::Ring,
+        vec![crown, sides, shells, narrower],
+    );
+    match grade(&plan) {
+        Ok(graded) => {
+            assert!(graded.verification.holds && graded.verification.findings.is_empty(), "{}", show(&graded))
+        }
+        Err(problems) => panic!("{problems:?}"),
+    }
+}

@@ -41,7 +41,9 @@ pub fn guard(
     if matches!(key(tokens, at), Some(Key::Row | Key::Rows | Key::Round | Key::Rounds | Key::R)) {
         return None;
     }
-    let stop = (at..end.min(at + 24)).find(|i| tokens[*i].kind == Kind::Colon).unwrap_or(end);
+    // Every size may be named, in a few words each.
+    let longest = 24 + 6 * names.len();
+    let stop = (at..end.min(at + longest)).find(|i| tokens[*i].kind == Kind::Colon).unwrap_or(end);
     if stop == end && end - at > 14 || !(at..stop).any(|i| matches!(key(tokens, i), Some(Key::Size | Key::Only))) {
         return None;
     }
