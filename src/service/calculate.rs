@@ -5,7 +5,7 @@ use axum::http::{HeaderMap, HeaderValue, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 
-use crate::accept;
+use crate::accept::{self, Offer};
 use crate::app::App;
 use crate::body;
 use crate::problem::{self, Problem, RequestError};
@@ -25,9 +25,45 @@ pub async fn calculate(
     body: Body,
     work: fn(&str) -> Result<Vec<u8>, Problem>,
 ) -> Result<Response, Problem> {
+    let json: Offer<Representation> = ("application/json", Representation::Json);
+    let work = move |text: &str, _| work(text);
+    calculate_as(app, uri, headers, body, &[json], Weight::OfItsText, work).await
+}
+
+/// How an answer is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Representation {
+    /// As JSON.
+    Json,
+    /// As a text.
+    Text,
+}
+
+/// What a calculation costs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Weight {
+    /// As much as its body is long.
+    OfItsText,
+    /// Much, however short its body: it always waits for a turn.
+    Heavy,
+}
+
+/// The same where there are several representations, or much to do.
+///
+/// # Errors
+/// As for [`calculate`].
+pub async fn calculate_as(
+    app: &App,
+    uri: &Uri,
+    headers: &HeaderMap,
+    body: Body,
+    offers: &[Offer<Representation>],
+    weight: Weight,
+    work: impl FnOnce(&str, Representation) -> Result<Vec<u8>, Problem> + Send + 'static,
+) -> Result<Response, Problem> {
     body::form_of(headers)
         .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })?;
-    accept::choose(headers, &[("application/json", ())])?;
+    let representation = accept::choose(headers, offers)?;
     let parameters = form_urlencoded::parse(uri.query().unwrap_or_default().as_bytes());
     let errors: Vec<RequestError> = parameters
         .map(|(name, _)| RequestError::parameter(&*name, "is not taken here; put it into the JSON body"))
@@ -36,17 +72,24 @@ pub async fn calculate(
         return Err(Problem::invalid(errors));
     }
     let received = body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?;
-    let length = received.text.len();
+    let length = match weight {
+        Weight::OfItsText => received.text.len(),
+        Weight::Heavy => usize::MAX,
+    };
     let job = move || {
         let _until_done = received.room;
-        work(&received.text)
+        work(&received.text, representation)
     };
-    let json = app.calculator.run(length, job).await??;
+    let answer = app.calculator.run(length, job).await??;
+    let media_type = match representation {
+        Representation::Json => "application/json",
+        Representation::Text => "text/plain; charset=utf-8",
+    };
     let headers = [
-        (header::CONTENT_TYPE, HeaderValue::from_static("application/json")),
+        (header::CONTENT_TYPE, HeaderValue::from_static(media_type)),
         (header::VARY, HeaderValue::from_static("accept")),
     ];
-    Ok((headers, json).into_response())
+    Ok((headers, answer).into_response())
 }
 
 /// An answer as JSON.

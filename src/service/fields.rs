@@ -214,6 +214,10 @@ pub enum NumberBounds {
     AboveZero(u32),
     /// Whole, from 0 to this.
     Whole(u32),
+    /// Whole, from the first to the second.
+    WholeFrom(i32, u32),
+    /// From the first to the second, both included.
+    Between(i32, u32),
 }
 
 impl NumberBounds {
@@ -227,6 +231,14 @@ impl NumberBounds {
             Self::AboveZero(most) => Err(format!("must be more than 0 and at most {most}")),
             Self::Whole(most) if (0.0..=f64::from(most)).contains(&number) && number.fract() == 0.0 => Ok(()),
             Self::Whole(most) => Err(format!("must be a whole number from 0 to {most}")),
+            Self::WholeFrom(least, most)
+                if (f64::from(least)..=f64::from(most)).contains(&number) && number.fract() == 0.0 =>
+            {
+                Ok(())
+            }
+            Self::WholeFrom(least, most) => Err(format!("must be a whole number from {least} to {most}")),
+            Self::Between(least, most) if (f64::from(least)..=f64::from(most)).contains(&number) => Ok(()),
+            Self::Between(least, most) => Err(format!("must be from {least} to {most}")),
         }
     }
 }

@@ -110,17 +110,21 @@ pub struct RequestError {
     /// What is wrong and what to do.
     #[schema(example = "is empty: put the written pattern here")]
     pub detail: String,
+    /// The other demand that cannot be met beside this one, as a JSON pointer; dropping either of them mends it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, example = "/pieces/0/sections/1/circumference")]
+    pub collides_with: Option<String>,
 }
 
 impl RequestError {
     /// Something wrong in the JSON body.
     pub fn at(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self { pointer: Some(pointer.into()), parameter: None, detail: detail.into() }
+        Self { pointer: Some(pointer.into()), parameter: None, detail: detail.into(), collides_with: None }
     }
 
     /// Something wrong in the query.
     pub fn parameter(name: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self { pointer: None, parameter: Some(name.into()), detail: detail.into() }
+        Self { pointer: None, parameter: Some(name.into()), detail: detail.into(), collides_with: None }
     }
 }
 

@@ -76,6 +76,24 @@ impl From<Length> for LengthAnswer {
     }
 }
 
+/// A difference of two lengths in an answer, in both systems; below 0 where the first is the shorter.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct LengthDifference {
+    /// Centimetres.
+    #[serde(rename = "cm")]
+    pub centimetres: f64,
+    /// Inches.
+    #[serde(rename = "in")]
+    pub inches: f64,
+}
+
+impl From<Length> for LengthDifference {
+    fn from(length: Length) -> Self {
+        // Two places: it is a difference of what is known to no more than that. No zero is below nothing.
+        Self { centimetres: round_to(length.to_centimetres(), 2) + 0.0, inches: round_to(length.to_inches(), 2) + 0.0 }
+    }
+}
+
 /// A length in an answer, with the interval in which it lies 19 times in 20.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct LengthEstimate {
@@ -138,12 +156,22 @@ pub fn length_between(
 
 /// Reads a length.
 pub fn length(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Length> {
-    read(pointer, value, LENGTHS, Length::to_millimetres, errors)
+    read(pointer, value, LENGTHS, Length::to_millimetres, NumberBounds::AboveZero(LARGEST), errors)
+}
+
+/// Reads a length that may be nothing, such as the radius of a tip.
+pub fn length_or_nothing(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Length> {
+    read(pointer, value, LENGTHS, Length::to_millimetres, NumberBounds::Between(0, LARGEST), errors)
+}
+
+/// Reads a difference of lengths, which may be below nothing.
+pub fn length_difference(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Length> {
+    read(pointer, value, LENGTHS, Length::to_millimetres, NumberBounds::Between(-(LARGEST as i32), LARGEST), errors)
 }
 
 /// Reads a weight.
 pub fn weight(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Mass> {
-    read(pointer, value, WEIGHTS, Mass::to_grams, errors)
+    read(pointer, value, WEIGHTS, Mass::to_grams, NumberBounds::AboveZero(LARGEST), errors)
 }
 
 fn read<Q: Copy>(
@@ -151,6 +179,7 @@ fn read<Q: Copy>(
     value: Value,
     units: &[Unit<Q>],
     size: fn(Q) -> f64,
+    bounds: NumberBounds,
     errors: &mut Vec<RequestError>,
 ) -> Option<Q> {
     let ways = || units.iter().map(|(key, _)| format!("{{\"{key}\": …}}")).collect::<Vec<_>>().join(" or ");
@@ -163,7 +192,7 @@ fn read<Q: Copy>(
     let before = errors.len();
     let mut given: Vec<(&str, Q)> = Vec::new();
     for (key, of) in units {
-        if let Some(figure) = fields.number(key, NumberBounds::AboveZero(LARGEST), errors) {
+        if let Some(figure) = fields.number(key, bounds, errors) {
             given.push((key, of(figure)));
         }
     }
@@ -176,8 +205,8 @@ fn read<Q: Copy>(
         return None;
     };
     let sizes = || given.iter().map(|(_, quantity)| size(*quantity));
-    let (least, most) = (sizes().fold(f64::INFINITY, f64::min), sizes().fold(0.0, f64::max));
-    if most - least > AGREEMENT * most {
+    let (least, most) = (sizes().fold(f64::INFINITY, f64::min), sizes().fold(f64::NEG_INFINITY, f64::max));
+    if most - least > AGREEMENT * most.abs().max(least.abs()) {
         let keys: Vec<&str> = given.iter().map(|(key, _)| *key).collect();
         let detail = format!(
             "says different things in {}; give one of them, or several that agree within 0.5 %",
@@ -247,6 +276,22 @@ mod tests {
         }
         let both = length_of(json!({ "in": 0, "feet": 1 })).unwrap_err();
         assert_eq!(both.len(), 2, "{both:?}");
+    }
+
+    #[test]
+    fn a_difference_may_be_below_nothing_and_a_radius_may_be_nothing() {
+        let mut errors = Vec::new();
+        let smaller = length_difference("/ease", json!({ "in": -1, "cm": -2.54 }), &mut errors);
+        assert_eq!(smaller, Some(Length::inches(-1.0)));
+        assert_eq!(length_or_nothing("/radius", json!({ "cm": 0 }), &mut errors), Some(Length::default()));
+        assert!(errors.is_empty(), "{errors:?}");
+        assert!(length_difference("/ease", json!({ "in": -1, "cm": 2.54 }), &mut errors).is_none());
+        assert!(length_or_nothing("/radius", json!({ "cm": -1 }), &mut errors).is_none());
+        assert!(length_difference("/ease", json!({ "in": -2e6 }), &mut errors).is_none());
+        let details: Vec<&str> = errors.iter().map(|error| error.detail.as_str()).collect();
+        assert!(details[0].contains("different things in in and in cm"), "{details:?}");
+        assert_eq!(details[1..], ["must be from 0 to 1000000", "must be from -1000000 to 1000000"]);
+        assert_eq!(LengthDifference::from(Length::inches(-1e-9)).inches.to_string(), "0");
     }
 
     #[test]

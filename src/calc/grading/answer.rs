@@ -1,13 +1,11 @@
 //! What grading answers.
 
-use super::choices::{Detail, Known, Offers, Sections, TRIANGLE_HALF};
-use super::plan::{CircleSize, Shape, Start, Worked};
-use super::solve::{Cost, Solution};
+use super::choices::{Detail, Known, Picked, Sections, Selected, oval_of, polygon_of, triangle_of};
+use super::plan::{Shape, Start, Worked};
+use super::solve::{Cost, Join};
+use super::targets::LengthTarget;
 use super::text::figure;
 use super::written::Manuscript;
-use crate::shaping::oval::Oval;
-use crate::shaping::polygon::{Corner, Polygon};
-use crate::shaping::triangle::Triangle;
 use crate::units::Length;
 use crate::verify::Verification;
 
@@ -153,159 +151,48 @@ pub(super) struct Figures {
     /// `finished[node][size]`.
     pub finished: Vec<Vec<Vec<Finished>>>,
     /// What a maker measures behind each section: how, and one length a size.
-    pub checkpoints: Vec<Vec<(&'static str, Vec<Length>)>>,
+    pub checkpoints: Vec<Option<(&'static str, Vec<Length>)>>,
+    /// All measurements side by side.
+    pub chart: Vec<ChartRow>,
+    /// Those of them that stand beside the sizes, in words.
     pub chart_lines: Vec<String>,
     pub cautions: Vec<String>,
     inches_first: bool,
 }
 
 impl Figures {
-    pub fn of(sections: &Sections<'_>, offers: &Offers, solution: &Solution) -> Self {
+    pub fn of(sections: &Sections<'_>, selected: Selected<'_>) -> Self {
         let sizes = sections.plan.sizes.len();
-        let mut finished = Vec::with_capacity(sections.known.len());
-        let mut checkpoints = Vec::with_capacity(sections.known.len());
-        for (node, known) in sections.known.iter().enumerate() {
-            let of_size = |size: usize| {
-                let choice = &offers.forest.nodes[node].choices[size][solution.chosen[size][node]];
-                let parent = offers.forest.nodes[node].parent;
-                let spread = parent.is_some_and(|link| {
-                    let below = &offers.forest.nodes[link.node].choices[size][solution.chosen[size][link.node]];
-                    below.exits[link.exit] != choice.entry
-                });
-                (choice, spread)
-            };
-            let width = |count: u64| known.stitch_width * count as f64;
-            let height = |rows: u64| known.row_height.map(|height| height * rows as f64);
-            let round = known.worked.is_round();
-            let mut all = Vec::with_capacity(sizes);
-            for size in 0..sizes {
-                let (choice, spread) = of_size(size);
-                let rows = choice.rows + u64::from(spread) + picks_up(known);
-                let mut own = Vec::new();
-                let target = |field: &str| known.targets.width(field).and_then(|targets| targets.get(size)).copied();
-                let end = choice.exits.first().copied().unwrap_or(0);
-                match &known.section.shape {
-                    Shape::Circle { size: of, .. } => {
-                        let around = matches!(of, CircleSize::Around(_));
-                        own.push(Finished {
-                            what: "circumference",
-                            made: width(end),
-                            target: target("circumference").filter(|_| around),
-                        });
-                        if let Some(radius) = height(choice.rows) {
-                            own.push(Finished { what: "diameter", made: radius * 2.0, target: target("diameter") });
-                        }
-                    }
-                    Shape::RaglanYoke { .. } => {
-                        for (at, field) in ["body", "sleeve", "neck"].into_iter().enumerate() {
-                            let count = choice.measured.get(at).copied().unwrap_or(0);
-                            own.push(Finished { what: field, made: width(count), target: target(field) });
-                        }
-                    }
-                    Shape::Ball { .. } | Shape::Revolve { .. } => {
-                        let most = choice.measured.first().copied().unwrap_or(end);
-                        let across = width(most) * (1.0 / std::f64::consts::PI);
-                        own.push(Finished { what: "diameter", made: across, target: target("diameter") });
-                    }
-                    Shape::Cone { .. } => {
-                        own.push(Finished { what: "circumference", made: width(end), target: target("circumference") });
-                        own.extend(height(choice.rows).map(|made| Finished {
-                            what: "slant",
-                            made,
-                            target: target("slant"),
-                        }));
-                    }
-                    Shape::Oval { .. } | Shape::Polygon { .. } | Shape::Triangle { .. } => {
-                        let detail = &offers.details[node][size][solution.chosen[size][node]];
-                        own.extend(flat(known, detail, choice.rows).into_iter().map(|(what, made)| Finished {
-                            what,
-                            made,
-                            target: target(what),
-                        }));
-                    }
-                    _ => {
-                        let what = if round { "circumference" } else { "width" };
-                        own.push(Finished { what, made: width(end), target: target(what) });
-                    }
-                }
-                match &known.targets.length {
-                    Some(super::targets::LengthTarget::Own(targets)) => {
-                        own.extend(height(rows).map(|made| Finished {
-                            what: "length",
-                            made,
-                            target: targets.get(size).copied(),
-                        }));
-                    }
-                    Some(super::targets::LengthTarget::Until(targets)) => {
-                        let made = Length::millimetres(choice.behind as f64 / 1000.0);
-                        own.push(Finished { what: "until", made, target: targets.get(size).copied() });
-                    }
-                    Some(super::targets::LengthTarget::Rows(_)) => {
-                        own.extend(height(rows).map(|made| Finished { what: "length", made, target: None }));
-                    }
-                    None => {}
-                }
-                all.push(own);
-            }
-            let mut here = Vec::new();
-            let by = |what: &str| -> Option<Vec<Length>> {
-                all.iter()
-                    .map(|own: &Vec<Finished>| {
-                        own.iter().find(|finished| finished.what == what).map(|finished| finished.made)
-                    })
-                    .collect()
-            };
-            if matches!(known.section.shape, Shape::Circle { .. }) {
-                here.extend(by("diameter").map(|lengths| ("across", lengths)));
-            } else if let Some(lengths) = by("side") {
-                here.push(("along one side", lengths));
-            } else if let Some(lengths) = by("depth") {
-                here.push(("deep", lengths));
-            } else if let Some(lengths) = by("diameter") {
-                here.push(("thick", lengths));
-            } else if let Some(lengths) = by("until") {
-                here.push(("from the start", lengths));
-            } else if let Some(lengths) = by("length") {
-                here.push(("long", lengths));
-            }
-            finished.push(all);
-            checkpoints.push(here);
-        }
+        let finished: Vec<Vec<Vec<Finished>>> = sections
+            .known
+            .iter()
+            .enumerate()
+            .map(|(node, known)| (0..sizes).map(|size| finished(known, selected, node, size)).collect())
+            .collect();
+        let checkpoints = finished.iter().map(|own| checkpoint(own)).collect();
+        let chart = chart(sections, &finished);
         let mut figures = Self {
             finished,
             checkpoints,
+            chart,
             chart_lines: Vec::new(),
             cautions: Vec::new(),
             inches_first: sections.plan.inches_first,
         };
         figures.chart_lines = figures
-            .chart(sections)
+            .chart
             .iter()
-            .filter(|row| matches!(row.what, "circumference" | "width" | "body"))
-            .map(|row| {
+            .filter_map(|row| {
                 // The words of a measurement would be taken for one of the whole piece.
-                let what = if row.what == "body" { "body " } else { "" };
-                format!("{}, finished {what}: {}", row.section, figures.list(&row.lengths)).replace(" :", ":")
+                let what = match row.what {
+                    "circumference" | "width" => "finished",
+                    "body" => "finished body",
+                    _ => return None,
+                };
+                Some(format!("{}, {what}: {}", row.section, figures.list(&row.lengths)))
             })
             .collect();
         figures
-    }
-
-    /// All measurements side by side.
-    pub fn chart(&self, sections: &Sections<'_>) -> Vec<ChartRow> {
-        let mut chart = Vec::new();
-        for (known, of_node) in sections.known.iter().zip(&self.finished) {
-            for at in 0..of_node.first().map_or(0, Vec::len) {
-                let lengths = of_node.iter().filter_map(|own| own.get(at)).map(|finished| finished.made).collect();
-                chart.push(ChartRow {
-                    piece: known.at.piece,
-                    section: known.section.name.clone(),
-                    what: of_node[0][at].what,
-                    lengths,
-                });
-            }
-        }
-        chart
     }
 
     /// What a maker measures behind a section, in words.
@@ -339,29 +226,102 @@ impl Figures {
     }
 }
 
+/// What a section measures in one size: around or across, then along.
+fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize) -> Vec<Finished> {
+    let Picked { choice, detail } = selected.picked(node, size);
+    let spread = selected.below(node, size).is_some_and(|(_, below)| below != choice.entry);
+    let target = |field: &str| known.targets.width(field).and_then(|targets| targets.get(size)).copied();
+    let measured = |what: &'static str, made: Length| Finished { what, made, target: target(what) };
+    let width = |count: u64| known.stitch_width * count as f64;
+    let height = |rows: u64| known.row_height.map(|height| height * rows as f64);
+    let end = choice.exits.first().copied().unwrap_or(0);
+    let mut own = Vec::new();
+    match &known.section.shape {
+        Shape::Circle { .. } => {
+            own.push(measured("circumference", width(end)));
+            own.extend(height(choice.rows).map(|radius| measured("diameter", radius * 2.0)));
+        }
+        Shape::RaglanYoke { .. } => {
+            let counts = ["body", "sleeve", "neck"].into_iter().zip(&choice.measured);
+            own.extend(counts.map(|(field, count)| measured(field, width(*count))));
+        }
+        Shape::Ball { .. } | Shape::Revolve { .. } => {
+            let most = choice.measured.first().copied().unwrap_or(end);
+            own.push(measured("diameter", width(most) * (1.0 / std::f64::consts::PI)));
+        }
+        Shape::Cone { .. } => {
+            own.push(measured("circumference", width(end)));
+            own.extend(height(choice.rows).map(|made| measured("slant", made)));
+        }
+        Shape::Oval { .. } | Shape::Polygon { .. } | Shape::Triangle { .. } => {
+            own.extend(flat(known, detail, choice.rows).into_iter().map(|(what, made)| measured(what, made)));
+        }
+        Shape::Even { .. } | Shape::Taper { .. } | Shape::CircularYoke { .. } => {
+            own.push(measured(if known.worked.is_round() { "circumference" } else { "width" }, width(end)));
+        }
+    }
+    let rows = choice.rows + u64::from(spread) + picks_up(known);
+    let long = |target: Option<Length>| height(rows).map(|made| Finished { what: "length", made, target });
+    match &known.targets.length {
+        Some(LengthTarget::Own(targets)) => own.extend(long(targets.get(size).copied())),
+        Some(LengthTarget::Rows(_)) => own.extend(long(None)),
+        Some(LengthTarget::Until(targets)) => {
+            let made = Length::millimetres(choice.behind as f64 / 1000.0);
+            own.push(Finished { what: "until", made, target: targets.get(size).copied() });
+        }
+        None => {}
+    }
+    own
+}
+
+/// What is best measured behind a section, how, and what it comes to in every size.
+fn checkpoint(own: &[Vec<Finished>]) -> Option<(&'static str, Vec<Length>)> {
+    let by = |what: &str| -> Option<Vec<Length>> {
+        own.iter().map(|own| own.iter().find(|finished| finished.what == what).map(|finished| finished.made)).collect()
+    };
+    // A circle is measured across while it lies flat, anything else that has a diameter through its middle.
+    let across = if by("circumference").is_some() { "across" } else { "thick" };
+    let ways = [
+        ("side", "along one side"),
+        ("depth", "deep"),
+        ("diameter", across),
+        ("until", "from the start"),
+        ("length", "long"),
+    ];
+    ways.into_iter().find_map(|(what, how)| Some((how, by(what)?)))
+}
+
+/// All measurements of all sections.
+fn chart(sections: &Sections<'_>, finished: &[Vec<Vec<Finished>>]) -> Vec<ChartRow> {
+    let mut chart = Vec::new();
+    for (known, of_node) in sections.known.iter().zip(finished) {
+        let Some(first) = of_node.first() else { continue };
+        for (at, Finished { what, .. }) in first.iter().enumerate() {
+            let lengths = of_node.iter().filter_map(|own| own.get(at)).map(|finished| finished.made).collect();
+            chart.push(ChartRow { piece: known.at.piece, section: known.section.name.clone(), what, lengths });
+        }
+    }
+    chart
+}
+
 /// What a flat shape measures after so many rows.
 fn flat(known: &Known<'_>, detail: &Detail, rows: u64) -> Vec<(&'static str, Length)> {
     let Some(height) = known.row_height else { return Vec::new() };
     let width = known.stitch_width;
-    match detail {
-        Detail::Oval { places, end } => {
-            let oval = Oval::new(*places, *end, 2 * end).and_then(|oval| oval.finished(rows, width, height));
-            oval.map_or_else(|_| Vec::new(), |oval| vec![("length", oval.length), ("width", oval.width)])
-        }
-        Detail::Polygon { corners, side, half } => {
-            let corner = Corner::Space { stitches: 2 * half, chains: 2 };
-            let polygon = Polygon::new(*corners, corners * side, corner)
-                .and_then(|polygon| polygon.finished(rows, width, height));
-            polygon
-                .map_or_else(|_| Vec::new(), |polygon| vec![("side", polygon.side), ("across", polygon.across_sides)])
-        }
-        Detail::Triangle { edge } => {
-            let shawl = Triangle { first: 2 * TRIANGLE_HALF, centre: 2, edge: *edge, every: 1 };
-            let shawl = shawl.finished(rows, width, height);
-            shawl.map_or_else(|_| Vec::new(), |shawl| vec![("depth", shawl.depth), ("width", shawl.width)])
-        }
-        _ => Vec::new(),
-    }
+    let sides = match detail {
+        Detail::Oval { places, end } => oval_of(*places, *end)
+            .and_then(|oval| oval.finished(rows, width, height))
+            .map(|oval| vec![("length", oval.length), ("width", oval.width)]),
+        Detail::Polygon { corners, side, half } => polygon_of(*corners, *side, *half)
+            .and_then(|polygon| polygon.finished(rows, width, height))
+            .map(|polygon| vec![("side", polygon.side), ("across", polygon.across_sides)]),
+        Detail::Triangle { edge } => triangle_of(*edge)
+            .finished(rows, width, height)
+            .map(|shawl| vec![("depth", shawl.depth), ("width", shawl.width)]),
+        _ => return Vec::new(),
+    };
+    // A shape that was offered can be measured.
+    sides.unwrap_or_default()
 }
 
 /// The round with which a sleeve takes up its stitches.
@@ -372,8 +332,7 @@ fn picks_up(known: &Known<'_>) -> u64 {
 /// The sizes as they are answered.
 pub(super) fn sizes(
     sections: &Sections<'_>,
-    offers: &Offers,
-    solution: &Solution,
+    selected: Selected<'_>,
     figures: &Figures,
     manuscript: &Manuscript,
 ) -> Vec<GradedSize> {
@@ -382,12 +341,11 @@ pub(super) fn sizes(
         let mut own = Vec::new();
         let mut checkpoints = Vec::new();
         for (node, known) in sections.known.iter().enumerate() {
-            let choice = &offers.forest.nodes[node].choices[size][solution.chosen[size][node]];
+            let choice = selected.picked(node, size).choice;
             let rows = manuscript.rows[node][size];
             let spread = manuscript.spreads[node][size].and_then(|to| {
-                let link = offers.forest.nodes[node].parent?;
-                let below = &offers.forest.nodes[link.node].choices[size][solution.chosen[size][link.node]];
-                Some(SpreadRound { row: rows?.0, from: below.exits[link.exit], to })
+                let (_, from) = selected.below(node, size)?;
+                Some(SpreadRound { row: rows?.0, from, to })
             });
             own.push(GradedSection {
                 piece: known.at.piece,
@@ -441,14 +399,12 @@ fn route(sections: &Sections<'_>, manuscript: &Manuscript, size: usize, piece: u
 }
 
 /// What else is to be known about a solution.
-pub(super) fn notes(sections: &Sections<'_>, offers: &Offers, solution: &Solution, figures: &Figures) -> Vec<String> {
+pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &Figures) -> Vec<String> {
     let mut notes = Vec::new();
     let sizes = &sections.plan.sizes;
     for size in 1..sizes.len() {
         let ends = |size: usize| -> Vec<&[u64]> {
-            (0..sections.known.len())
-                .map(|node| offers.forest.nodes[node].choices[size][solution.chosen[size][node]].exits.as_slice())
-                .collect()
+            (0..sections.known.len()).map(|node| selected.picked(node, size).choice.exits.as_slice()).collect()
         };
         if ends(size) == ends(size - 1) {
             notes.push(format!(
@@ -500,7 +456,7 @@ fn binding(sections: &Sections<'_>, node: usize) -> String {
                 next.section.name,
                 next.multiple.words()
             ));
-        } else if next.section.join == super::solve::Join::Equal {
+        } else if next.section.join == Join::Equal {
             with.push(format!("{} begins on the same count", next.section.name));
         } else {
             with.push(format!("{} goes on from it", next.section.name));

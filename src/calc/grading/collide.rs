@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use super::choices::{Asked, Claim, Known, Sections};
+use super::choices::{Claim, Known, Sections};
 use super::plan::Shape;
 use super::problem::Problem;
 use super::solve::{self, Failure, Forest, Join};
@@ -57,7 +57,7 @@ fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> 
     let mut without = lifted.clone();
     without.extend(claims.iter().copied());
     if !fits(sections, &without) {
-        return Some(Vec::new()).filter(|core: &Vec<Claim>| !core.is_empty());
+        return None;
     }
     let mut without = lifted.clone();
     let mut core = Vec::new();
@@ -124,12 +124,11 @@ fn words(sections: &Sections<'_>, claim: Claim) -> String {
 fn nearest(sections: &Sections<'_>, claim: Claim, size: usize) -> Option<String> {
     let known = sections.node(claim.at).map(|node| &sections.known[node])?;
     let target = *known.targets.width(claim.field)?.get(size)?;
-    let asked = Asked { known, size, lifted: &BTreeSet::new(), below: None };
     let by_rows = matches!(
         known.section.shape,
         Shape::Polygon { .. } | Shape::Triangle { .. } | Shape::Oval { .. } | Shape::Ball { .. }
     );
-    let width = asked.known.stitch_width;
+    let width = known.stitch_width;
     if by_rows || claim.field == "diameter" {
         return Some(format!("{} of {:.1} cm", claim.field, target.to_centimetres()));
     }

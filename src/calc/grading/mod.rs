@@ -54,8 +54,9 @@ pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
             return Err(problems);
         }
     };
-    let figures = answer::Figures::of(&sections, &offers, &solution);
-    let manuscript = written::write(&sections, &offers, &solution);
+    let selected = choices::Selected { offers: &offers, solution: &solution };
+    let figures = answer::Figures::of(&sections, selected);
+    let manuscript = written::write(&sections, selected);
     let pattern = text::text(&sections, &manuscript, &figures).map_err(|problem| vec![problem])?;
     let names = plan.sizes.iter().map(|size| size.name.trim().to_owned()).collect();
     let request = Request { terms: Some(plan.terms), sizes: Some(names), ..Request::of(&pattern) };
@@ -70,10 +71,10 @@ pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
         because_row: known.multiple.because,
     });
     Ok(Graded {
-        sizes: answer::sizes(&sections, &offers, &solution, &figures, &manuscript),
+        sizes: answer::sizes(&sections, selected, &figures, &manuscript),
         multiples: multiples.collect(),
-        size_chart: figures.chart(&sections),
-        notes: answer::notes(&sections, &offers, &solution, &figures),
+        notes: answer::notes(&sections, selected, &figures),
+        size_chart: figures.chart,
         cost: solution.cost,
         verification,
         pattern,

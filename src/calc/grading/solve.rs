@@ -196,6 +196,13 @@ fn step(node: &Node, size: usize, before: &Choice, now: &Choice) -> Option<u128>
     Some(squares)
 }
 
+/// In one size, for each section and each choice of its parent: the choices that meet it, and whether a spread round lies
+/// between.
+type Meeting = Vec<Vec<Vec<(usize, bool)>>>;
+
+/// A chain of selections, one a size, and its whole excess over what each size costs by itself.
+type Chain = (u64, Vec<Vec<usize>>);
+
 /// The sections that depend on one another: a beginning and all that goes on from it.
 struct Tree<'a> {
     forest: &'a Forest,
@@ -203,6 +210,8 @@ struct Tree<'a> {
     nodes: Vec<usize>,
     /// For each of them: the place of its parent in `nodes`.
     parents: Vec<Option<usize>>,
+    /// What meets what, in each size.
+    meeting: Vec<Meeting>,
 }
 
 fn trees(forest: &Forest) -> Vec<Tree<'_>> {
@@ -213,7 +222,7 @@ fn trees(forest: &Forest) -> Vec<Tree<'_>> {
         let tree = match node.parent {
             Some(link) => root_of[link.node],
             None => {
-                trees.push(Tree { forest, nodes: Vec::new(), parents: Vec::new() });
+                trees.push(Tree { forest, nodes: Vec::new(), parents: Vec::new(), meeting: Vec::new() });
                 trees.len() - 1
             }
         };
@@ -223,13 +232,14 @@ fn trees(forest: &Forest) -> Vec<Tree<'_>> {
         trees[tree].nodes.push(at);
         trees[tree].parents.push(parent);
     }
+    for tree in &mut trees {
+        tree.meeting = (0..forest.sizes).map(|size| tree.meeting_in(size)).collect();
+    }
     trees
 }
 
 /// One size of a tree with its choices up to some worst difference.
 struct Alone {
-    /// For each section: the choices that are left, as indices, the cheapest with all that hangs on it first.
-    order: Vec<Vec<usize>>,
     /// For each section and choice: what it costs with the cheapest of all that hangs on it; `None` where nothing fits.
     lowest: Vec<Vec<Option<u64>>>,
 }
@@ -247,9 +257,19 @@ impl Tree<'_> {
         &self.forest.nodes[self.nodes[place]].choices[size]
     }
 
-    fn meet(&self, size: usize, parent: usize, parent_choice: usize, place: usize, choice: usize) -> Option<bool> {
-        let link = self.forest.nodes[self.nodes[place]].parent?;
-        meet(&self.choices(parent, size)[parent_choice], link, &self.choices(place, size)[choice])
+    fn meeting_in(&self, size: usize) -> Meeting {
+        let of_place = |place: usize| {
+            let (Some(link), Some(parent)) = (self.forest.nodes[self.nodes[place]].parent, self.parents[place]) else {
+                return Vec::new();
+            };
+            let own = self.choices(place, size);
+            let of_choice = |from: &Choice| {
+                let meets = own.iter().enumerate().filter_map(|(at, to)| Some((at, meet(from, link, to)?)));
+                meets.collect()
+            };
+            self.choices(parent, size).iter().map(of_choice).collect()
+        };
+        (0..self.nodes.len()).map(of_place).collect()
     }
 
     /// The smallest worst difference with which every size, and then all together, can be selected; at least `least`.
@@ -260,15 +280,33 @@ impl Tree<'_> {
             .collect();
         differences.sort_unstable();
         differences.dedup();
-        // Alone, more room never hurts: the first one that leaves every size something is found by halving.
-        let first = differences
-            .partition_point(|worst| (0..self.forest.sizes).any(|size| self.alone(size, *worst).cheapest().is_none()));
+        // No size can do better by itself, so nothing below that is worth trying.
+        let mut alone = least;
+        for size in 0..self.forest.sizes {
+            alone = alone.max(self.least_worst_alone(size).ok_or(Failure::NothingFits)?);
+        }
+        let first = differences.partition_point(|worst| *worst < alone);
         for worst in &differences[first..] {
             if self.best(*worst)?.is_some() {
                 return Ok(*worst);
             }
         }
         Err(Failure::NothingFits)
+    }
+
+    /// The smallest worst difference of one size by itself.
+    fn least_worst_alone(&self, size: usize) -> Option<u64> {
+        let mut least: Vec<Vec<Option<u64>>> = (0..self.nodes.len())
+            .map(|place| self.choices(place, size).iter().map(|choice| Some(choice.worst)).collect())
+            .collect();
+        for place in (0..self.nodes.len()).rev() {
+            let Some(parent) = self.parents[place] else { continue };
+            for (from, meeting) in self.meeting[size][place].iter().enumerate() {
+                let best = meeting.iter().filter_map(|(to, _)| least[place][*to]).min();
+                least[parent][from] = least[parent][from].and_then(|own| Some(own.max(best?)));
+            }
+        }
+        least.first()?.iter().flatten().min().copied()
     }
 
     fn alone(&self, size: usize, worst: u64) -> Alone {
@@ -282,17 +320,12 @@ impl Tree<'_> {
             let Some(parent) = self.parents[place] else { continue };
             for from in 0..lowest[parent].len() {
                 let Some(own) = lowest[parent][from] else { continue };
-                let reached = (0..lowest[place].len()).filter(|to| self.meet(size, parent, from, place, *to).is_some());
-                let cheapest = reached.filter_map(|to| lowest[place][to]).min();
+                let meeting = &self.meeting[size][place][from];
+                let cheapest = meeting.iter().filter_map(|(to, _)| lowest[place][*to]).min();
                 lowest[parent][from] = cheapest.map(|cheapest| own.saturating_add(cheapest));
             }
         }
-        let order = lowest.iter().map(|of_place| {
-            let mut order: Vec<usize> = (0..of_place.len()).filter(|choice| of_place[*choice].is_some()).collect();
-            order.sort_by_key(|choice| (of_place[*choice], *choice));
-            order
-        });
-        Alone { order: order.collect(), lowest }
+        Alone { lowest }
     }
 
     /// The best chain of selections with differences up to `worst`; `None` when none fits.
@@ -326,7 +359,7 @@ impl Tree<'_> {
     }
 
     /// The best chain of listed selections and its whole excess.
-    fn chain(&self, lists: &[Vec<Selection>]) -> Result<Option<(u64, Vec<Vec<usize>>)>, Failure> {
+    fn chain(&self, lists: &[Vec<Selection>]) -> Result<Option<Chain>, Failure> {
         type Reached = (u64, u128, u64, u128);
         let pairs: usize = lists.windows(2).map(|two| two[0].len().saturating_mul(two[1].len())).sum();
         if pairs > MAX_SELECTIONS * 256 {
@@ -385,7 +418,7 @@ impl Tree<'_> {
 
 impl Alone {
     fn cheapest(&self) -> Option<u64> {
-        self.order[0].first().and_then(|choice| self.lowest[0][*choice])
+        self.lowest.first()?.iter().flatten().min().copied()
     }
 }
 
@@ -428,17 +461,21 @@ impl Listing<'_> {
             return Ok(());
         }
         let alone = self.alone;
-        let mut cheapest = None;
-        for choice in &alone.order[place] {
-            let spread = match self.tree.parents[place] {
-                None => false,
-                Some(parent) => match self.tree.meet(self.size, parent, choices[parent], place, *choice) {
-                    Some(spread) => spread,
-                    None => continue,
-                },
-            };
-            let Some(lowest) = alone.lowest[place][*choice] else { continue };
-            let cheapest = *cheapest.get_or_insert(lowest);
+        // What may stand here: all choices of a beginning, else those that meet what stands before.
+        let meeting = self.tree.parents[place].map(|parent| &self.tree.meeting[self.size][place][choices[parent]]);
+        let mut open: Vec<(u64, usize, bool)> = match meeting {
+            None => alone.lowest[place]
+                .iter()
+                .enumerate()
+                .filter_map(|(at, lowest)| Some(((*lowest)?, at, false)))
+                .collect(),
+            Some(meeting) => {
+                meeting.iter().filter_map(|(at, spread)| Some((alone.lowest[place][*at]?, *at, *spread))).collect()
+            }
+        };
+        open.sort_unstable();
+        let Some(cheapest) = open.first().map(|(lowest, ..)| *lowest) else { return Ok(()) };
+        for (lowest, choice, spread) in &open {
             let with = excess.saturating_add(lowest - cheapest);
             if with > self.room {
                 // The rest of this section's choices cost no less.
@@ -446,7 +483,7 @@ impl Listing<'_> {
                 break;
             }
             choices[place] = *choice;
-            let own = self.tree.choices(place, self.size)[*choice].spread_rounds + u64::from(spread);
+            let own = self.tree.choices(place, self.size)[*choice].spread_rounds + u64::from(*spread);
             self.place(place + 1, with, spread_rounds + own, choices)?;
         }
         Ok(())

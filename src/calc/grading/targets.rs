@@ -88,6 +88,9 @@ pub(super) fn resolve(plan: &Plan, demand: &Demand, pointer: &str, problems: &mu
         return None;
     }
     let mut lengths = Vec::with_capacity(plan.sizes.len());
+    // One problem for all sizes that have it.
+    let mut unknown: Option<(String, Vec<&str>)> = None;
+    let mut beyond: Vec<String> = Vec::new();
     for (at, size) in plan.sizes.iter().enumerate() {
         let from = match &demand.of {
             Wanted::Length(length) => *length,
@@ -97,8 +100,8 @@ pub(super) fn resolve(plan: &Plan, demand: &Demand, pointer: &str, problems: &mu
                 None => {
                     let known: Vec<&str> = size.measures.iter().map(|(name, _)| name.as_str()).collect();
                     let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-                    let message = format!("size {} has no measure {name:?}; it has: {known}", size.name);
-                    problems.push(Problem::at(format!("{pointer}/of"), message));
+                    let message = format!("there is no measure {name:?} in size {}, which has: {known}", size.name);
+                    unknown.get_or_insert((message, Vec::new())).1.push(&size.name);
                     continue;
                 }
             },
@@ -110,17 +113,25 @@ pub(super) fn resolve(plan: &Plan, demand: &Demand, pointer: &str, problems: &mu
         };
         let wanted = eased - demand.less;
         let mm = wanted.to_millimetres();
-        if !(mm > 0.0 && mm <= LONGEST) {
-            let message = format!(
-                "comes to {:.1} cm in size {}: {:.1} cm with its ease and what is taken away; it must be more than 0 and at most 100 m",
-                wanted.to_centimetres(),
-                size.name,
-                from.to_centimetres()
-            );
-            problems.push(Problem::at(pointer, message));
-            continue;
+        if mm > 0.0 && mm <= LONGEST {
+            lengths.push(wanted);
+        } else {
+            beyond.push(format!("{:.1} cm in size {}", wanted.to_centimetres(), size.name));
         }
-        lengths.push(wanted);
+    }
+    if let Some((message, sizes)) = unknown {
+        let more = match sizes.len() {
+            1 => String::new(),
+            more => format!(", nor in {} more", more - 1),
+        };
+        problems.push(Problem::at(format!("{pointer}/of"), format!("{message}{more}")));
+    }
+    if !beyond.is_empty() {
+        let message = format!(
+            "comes to {} with its ease and what is taken away; it must be more than 0 and at most 100 m",
+            beyond.join(", ")
+        );
+        problems.push(Problem::at(pointer, message));
     }
     (problems.len() == before).then_some(lengths)
 }

@@ -315,3 +315,17 @@ fn eight_sections_in_ten_sizes_hold() {
         Err(problems) => panic!("{problems:?}"),
     }
 }
+
+#[test]
+fn a_section_without_a_width_keeps_the_count_that_it_finds() {
+    let mut plan = cap();
+    // Shells over six stitches: the crown has to end on such a count, for nothing leads from it to another.
+    plan.pieces[0].sections[1].rows =
+        vec!["*Hdc in next st, sk next 2 sts, 5 hdc in next st, sk next 2 sts; rep from * around.".to_owned()];
+    let graded = grade(&plan).unwrap();
+    for size in &graded.sizes {
+        let (crown, sides) = (&size.sections[0], &size.sections[1]);
+        assert_eq!((sides.spread, sides.start), (None, crown.ends[0]), "{}", show(&graded));
+        assert!(sides.start.is_multiple_of(6));
+    }
+}

@@ -121,7 +121,8 @@ impl Lms {
             }
             self.m * base.powf(1.0 / self.l)
         };
-        value.is_finite().then(|| Length::centimetres(value))
+        // Asked of the length, for a length is kept in millimetres: a figure near the end of the range may be finite in centimetres alone.
+        Some(Length::centimetres(value)).filter(|length| length.to_centimetres().is_finite())
     }
 
     fn between(self, other: Self, share: f64) -> Self {

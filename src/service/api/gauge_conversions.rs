@@ -309,9 +309,13 @@ fn read_gauge(
 ) -> (Option<Gauge>, Option<String>) {
     let Some(value) = fields.take(name, errors) else { return (None, None) };
     let stitch = value.get("stitch").and_then(Value::as_str).map(str::to_owned);
-    let pointer = fields.pointer(name);
+    (gauge_of(&fields.pointer(name), value, errors), stitch)
+}
+
+/// A gauge of which stitches and rows are between the extremes.
+pub(super) fn gauge_of(pointer: &str, value: Value, errors: &mut Vec<RequestError>) -> Option<Gauge> {
     let before = errors.len();
-    let stated = gauge::read(pointer.clone(), value, errors).filter(|_| errors.len() == before);
+    let stated = gauge::read(pointer.to_owned(), value, errors).filter(|_| errors.len() == before);
     let refused = |fault| {
         let (count, one) = match fault {
             GaugeFault::Stitches => ("stitches", "a stitch"),
@@ -319,10 +323,8 @@ fn read_gauge(
         };
         RequestError::at(format!("{pointer}/{count}"), beyond_extremes(one))
     };
-    let gauge = stated.and_then(|stated| {
-        Gauge::new(stated.stitches, stated.rows, stated.over).map_err(|fault| errors.push(refused(fault))).ok()
-    });
-    (gauge, stitch)
+    let stated = stated?;
+    Gauge::new(stated.stitches, stated.rows, stated.over).map_err(|fault| errors.push(refused(fault))).ok()
 }
 
 /// Whether two names may mean one stitch, in whosever terms.

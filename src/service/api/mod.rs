@@ -5,6 +5,8 @@ pub mod checkpoints;
 pub mod gauge;
 pub mod gauge_conversions;
 pub mod gauges;
+pub mod grading_request;
+pub mod gradings;
 pub mod hook_advice;
 pub mod own_stitch;
 pub mod rules;

@@ -5,6 +5,7 @@ pub mod checkpoints;
 pub mod docs;
 pub mod gauge_conversions;
 pub mod gauges;
+pub mod gradings;
 pub mod health;
 pub mod openapi;
 pub mod page;
@@ -29,6 +30,7 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(gauges::post))
         .routes(routes!(gauge_conversions::post))
         .routes(routes!(checkpoints::post))
+        .routes(routes!(gradings::post))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))

@@ -58,7 +58,6 @@ impl Asked<'_> {
                     if !difference.is_multiple_of(*changes) || difference / changes > may_shape || *from <= *changes {
                         continue;
                     }
-                    let rows = Rows { spread: rows.spread.map(|_| false), ..rows };
                     offers.push(Offer {
                         choice: going_on(*from, vec![to], vec![to], miss, &rows, 0),
                         detail: Detail::Taper {
@@ -71,7 +70,6 @@ impl Asked<'_> {
                 }
             }
         }
-        offers.dedup_by(|one, other| one.choice == other.choice);
         offers
     }
 
@@ -85,7 +83,6 @@ impl Asked<'_> {
                 for from in &below.counts {
                     let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
                     let Some(stages) = stages(*from, to, wanted, rows.rows) else { continue };
-                    let rows = Rows { spread: rows.spread.map(|_| false), ..rows };
                     let spread_rounds = stages.len() as u64;
                     offers.push(Offer {
                         choice: going_on(*from, vec![to], vec![to], miss, &rows, spread_rounds),
@@ -94,7 +91,6 @@ impl Asked<'_> {
                 }
             }
         }
-        offers.dedup_by(|one, other| one.choice == other.choice);
         offers
     }
 

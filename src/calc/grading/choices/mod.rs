@@ -8,7 +8,7 @@ mod round;
 mod rows;
 
 pub(super) use garment::RAGLAN_FRAME;
-pub(super) use round::TRIANGLE_HALF;
+pub(super) use round::{CORNER, TRIANGLE_HALF, oval_of, polygon_of, triangle_of};
 
 pub(super) use rows::Rows;
 
@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 use super::multiples::Multiple;
 use super::plan::{On, Plan, Section, Shape, Start, Worked};
 use super::problem::{At, Problem};
-use super::solve::{Choice, Forest, Join, Node, Parent};
+use super::solve::{Choice, Forest, Join, Node, Parent, Solution};
 use super::targets::{self, LengthTarget, SectionTargets};
 use crate::units::Length;
 use crate::verify::Terms;
@@ -96,6 +96,38 @@ pub(super) struct Offers {
     pub details: Vec<Vec<Vec<Detail>>>,
     /// Some section had more choices than are weighed.
     pub too_many: bool,
+}
+
+/// What was chosen for a section in one size.
+#[derive(Clone, Copy)]
+pub(super) struct Picked<'a> {
+    pub choice: &'a Choice,
+    pub detail: &'a Detail,
+}
+
+/// The choices with those that were chosen among them.
+#[derive(Clone, Copy)]
+pub(super) struct Selected<'a> {
+    pub offers: &'a Offers,
+    pub solution: &'a Solution,
+}
+
+impl<'a> Selected<'a> {
+    /// What was chosen for a section in one size.
+    pub fn picked(self, node: usize, size: usize) -> Picked<'a> {
+        let at = self.solution.chosen[size][node];
+        Picked {
+            choice: &self.offers.forest.nodes[node].choices[size][at],
+            detail: &self.offers.details[node][size][at],
+        }
+    }
+
+    /// What was chosen for the section from which one goes on, and the count that it leaves.
+    pub fn below(self, node: usize, size: usize) -> Option<(Picked<'a>, u64)> {
+        let link = self.offers.forest.nodes[node].parent?;
+        let picked = self.picked(link.node, size);
+        Some((picked, picked.choice.exits[link.exit]))
+    }
 }
 
 impl Sections<'_> {
@@ -266,9 +298,19 @@ impl Asked<'_> {
             .map_or_else(Vec::new, |below| below.counts.iter().copied().filter(|count| multiple.fits(*count)).collect())
     }
 
-    /// Whether a spread round may come before, as choices to tell apart.
+    /// Whether a spread round may come before, as choices to tell apart. A section that begins on the count which it finds
+    /// never has one.
     pub fn spreads(self) -> &'static [bool] {
-        if self.below.is_some_and(|below| below.may_spread) { &[false, true] } else { &[false] }
+        let keeps_its_count = matches!(
+            self.known.section.shape,
+            Shape::Even { width: None } | Shape::Taper { .. } | Shape::CircularYoke { .. }
+        );
+        if self.join_may_spread() && !keeps_its_count { &[false, true] } else { &[false] }
+    }
+
+    /// Whether its join by itself would allow a spread round.
+    pub fn join_may_spread(self) -> bool {
+        self.below.is_some_and(|below| below.may_spread)
     }
 
     pub fn lengths_before(self) -> Vec<Option<u64>> {

@@ -8,6 +8,7 @@ use crate::shaping::oval::Oval;
 use crate::shaping::polygon::{Corner, Polygon};
 use crate::shaping::revolve::{self, Ends, Point, Profile};
 use crate::shaping::triangle::Triangle;
+use crate::shaping::{ShapingError, circle};
 use crate::units::Length;
 use std::f64::consts::PI;
 
@@ -124,7 +125,7 @@ impl Asked<'_> {
         let (Some(long), Some(wide)) = (self.target("length"), self.target("width")) else { return Vec::new() };
         let width = self.known.stitch_width;
         // Half the increases of a flat circle at either end.
-        let end = (PI * (height / width)).round().clamp(2.0, 500.0) as u64;
+        let end = (circle::flat_rate(width, height) / 2.0).round().clamp(2.0, 500.0) as u64;
         let mut offers = Vec::new();
         for (rounds, wide_miss) in self.by_height("width", wide, height * 2.0) {
             let spine = ((long - height * (2.0 * rounds as f64)) / width).round();
@@ -132,7 +133,7 @@ impl Asked<'_> {
                 continue;
             }
             let places = spine as u64 + 1;
-            let Ok(oval) = Oval::new(places, end, 2 * end) else { continue };
+            let Ok(oval) = oval_of(places, end) else { continue };
             let (Ok(finished), Ok(first), Ok(last)) =
                 (oval.finished(rounds, width, height), oval.stitches(1), oval.stitches(rounds))
             else {
@@ -160,8 +161,7 @@ impl Asked<'_> {
         let side = (2 * half).saturating_sub(1).max(2);
         let mut offers = Vec::new();
         for (rounds, miss) in self.by_height("side", target, height * per_round) {
-            let corner = Corner::Space { stitches: 2 * half, chains: 2 };
-            let Ok(polygon) = Polygon::new(corners, corners * side, corner) else { continue };
+            let Ok(polygon) = polygon_of(corners, side, half) else { continue };
             let (Ok(first), Ok(last)) = (polygon.stitches(1), polygon.stitches(rounds)) else { continue };
             let choice = self.beginning((first, last), last, (miss, miss), rounds, 0);
             offers.push(Offer { choice, detail: Detail::Polygon { corners, side, half } });
@@ -176,7 +176,7 @@ impl Asked<'_> {
         let ratio = height / self.known.stitch_width;
         // With two at the centre the top edge is straight where each edge adds (h/w)² (derived in `shaping::triangle`).
         let edge = (ratio * ratio).round().clamp(1.0, 6.0) as u64;
-        let shawl = Triangle { first: TRIANGLE_HALF * 2, centre: 2, edge, every: 1 };
+        let shawl = triangle_of(edge);
         let Ok(one_row) = shawl.finished(1, self.known.stitch_width, height) else { return Vec::new() };
         let mut offers = Vec::new();
         for (rows, miss) in self.by_height("depth", target, one_row.depth) {
@@ -190,9 +190,26 @@ impl Asked<'_> {
 
 /// Stitches on either side of the space in the first row of a triangle.
 pub(in super::super) const TRIANGLE_HALF: u64 = 3;
+/// The chains of a corner.
+pub(in super::super) const CORNER: u32 = 2;
+
+/// An oval with so many increases at each end of a round.
+pub(in super::super) fn oval_of(places: u64, end: u64) -> Result<Oval, ShapingError> {
+    Oval::new(places, end, 2 * end)
+}
+
+/// A polygon with so many stitches to a side of its first round, and on either side of each corner.
+pub(in super::super) fn polygon_of(corners: u64, side: u64, half: u64) -> Result<Polygon, ShapingError> {
+    Polygon::new(corners, corners * side, Corner::Space { stitches: 2 * half, chains: u64::from(CORNER) })
+}
+
+/// A triangle with so many stitches more at each edge of a row, and two at the centre.
+pub(in super::super) const fn triangle_of(edge: u64) -> Triangle {
+    Triangle { first: TRIANGLE_HALF * 2, centre: 2, edge, every: 1 }
+}
 
 /// The whole number of increases a round that is nearest to flat, and at least 3.
 fn whole_rate(width: Length, height: Length) -> u64 {
-    let exact = std::f64::consts::TAU * (height / width);
+    let exact = circle::flat_rate(width, height);
     if exact.is_finite() { exact.round().clamp(3.0, 1000.0) as u64 } else { 3 }
 }

@@ -33,8 +33,7 @@ impl Asked<'_> {
         for before in self.lengths_before() {
             for spread in self.spreads() {
                 if let Some(rows) = self.rows(before, *spread, first, step) {
-                    let tells_apart = self.spreads().len() > 1;
-                    found.push(Rows { before, spread: tells_apart.then_some(*spread), ..rows });
+                    found.push(Rows { before, spread: self.join_may_spread().then_some(*spread), ..rows });
                 }
             }
         }

@@ -1,15 +1,10 @@
 //! Shapes with corners, ends or a tip that stay in their place: ovals, polygons, triangles.
 
-use super::{Body, Hand, Picked, fill, increase, plain, repeat, step, work};
-use crate::grading::choices::{Detail, Known, TRIANGLE_HALF};
+use super::{Body, Hand, fill, increase, plain, repeat, step, work};
+use crate::grading::choices::{CORNER, Detail, Known, Picked, TRIANGLE_HALF};
 use crate::notation::number::Num;
-use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Place, Row, RowNumbers, RowWord, SizeSet, Step, Target, Work};
+use crate::notation::tree::{Act, Extent, Place, Step, Target, Work};
 use crate::standards::StitchId;
-use crate::verify::Reading;
-
-/// The chains of a corner.
-const CORNER: u32 = 2;
 
 impl Hand<'_> {
     /// The stitch in each stitch up to the next corner.
@@ -112,20 +107,7 @@ impl Hand<'_> {
         let made = |size: usize, round: u64| 2 * (places(size) - 2) + 2 * end * round;
         let chains = super::beginning_chain(of);
         let length = self.number(&all, |size| places(size) + u64::from(chains));
-        self.lines.push(super::Line::Row {
-            row: Row {
-                span: Span::default(),
-                label: Span::default(),
-                word: RowWord::None,
-                numbers: RowNumbers::None,
-                sizes: SizeSet::ALL,
-                steps: vec![step(Act::Chain { length, counts: None })],
-                rivals: Vec::new(),
-                stated: None,
-                reading: Reading::Read,
-            },
-            words: None,
-        });
+        self.bare(vec![step(Act::Chain { length, counts: None })]);
         let in_last = |makes: u64| {
             let makes = u32::try_from(makes).unwrap_or(u32::MAX);
             work(of, 1, makes, Place::Last(Target::Chain), Extent::Times(Num::ONE))

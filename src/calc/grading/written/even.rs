@@ -1,7 +1,7 @@
 //! Rows of one count, plain or in a texture of the designer's own.
 
-use super::{Body, Hand, Picked, fill, on_a_chain};
-use crate::grading::choices::Known;
+use super::{Body, Hand, fill, on_a_chain};
+use crate::grading::choices::{Known, Picked};
 
 impl Hand<'_> {
     pub(super) fn even(&mut self, known: &Known<'_>, picked: &[Picked<'_>]) {

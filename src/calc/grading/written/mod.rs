@@ -10,9 +10,8 @@ mod round;
 mod spread;
 mod taper;
 
-use super::choices::{Detail, Known, Offers, Sections};
+use super::choices::{Detail, Known, Picked, Sections, Selected};
 use super::plan::{Start, Worked};
-use super::solve::{Choice, Solution};
 use crate::notation::number::{Num, Numbers};
 use crate::notation::token::Span;
 use crate::notation::tree::{
@@ -40,14 +39,14 @@ pub(super) struct Written {
 }
 
 /// Numbers of the rows of a section in one size: the first and the last.
-pub(super) type Span2 = Option<(u64, u64)>;
+pub(super) type RowNumbersOf = Option<(u64, u64)>;
 
 /// Everything written.
 pub(super) struct Manuscript {
     pub numbers: Numbers,
     pub pieces: Vec<Written>,
     /// For each section and size: the numbers of its rows.
-    pub rows: Vec<Vec<Span2>>,
+    pub rows: Vec<Vec<RowNumbersOf>>,
     /// For each section and size: the number and the count of the spread round before it.
     pub spreads: Vec<Vec<Option<u64>>>,
     /// For each size: the numbers that it leaves out, by piece.
@@ -55,7 +54,7 @@ pub(super) struct Manuscript {
 }
 
 /// Writes all pieces.
-pub(super) fn write(sections: &Sections<'_>, offers: &Offers, solution: &Solution) -> Manuscript {
+pub(super) fn write(sections: &Sections<'_>, selected: Selected<'_>) -> Manuscript {
     let sizes = sections.plan.sizes.len();
     let mut manuscript = Manuscript {
         numbers: Numbers::default(),
@@ -74,42 +73,25 @@ pub(super) fn write(sections: &Sections<'_>, offers: &Offers, solution: &Solutio
             left_out: vec![Vec::new(); sizes],
         };
         for (node, known) in sections.known.iter().enumerate().filter(|(_, known)| known.at.piece == piece) {
-            let picked: Vec<Picked<'_>> = (0..sizes)
-                .map(|size| {
-                    let at = solution.chosen[size][node];
-                    Picked {
-                        choice: &offers.forest.nodes[node].choices[size][at],
-                        detail: &offers.details[node][size][at],
-                    }
-                })
-                .collect();
-            let below: Option<Vec<u64>> = offers.forest.nodes[node].parent.map(|link| {
-                (0..sizes)
-                    .map(|size| {
-                        let parent = &offers.forest.nodes[link.node].choices[size][solution.chosen[size][link.node]];
-                        parent.exits[link.exit]
-                    })
-                    .collect()
-            });
+            let picked: Vec<Picked<'_>> = (0..sizes).map(|size| selected.picked(node, size)).collect();
+            let below: Option<(Vec<Picked<'_>>, Vec<u64>)> = (0..sizes)
+                .map(|size| selected.below(node, size))
+                .collect::<Option<Vec<_>>>()
+                .map(|all| all.into_iter().unzip());
             let from = hand.next.clone();
             hand.lines.push(Line::Section(known.section.name.clone()));
-            if let Some(Start::Sleeve(_)) = known.start
-                && let Some(link) = offers.forest.nodes[node].parent
-            {
-                let yoke: Vec<&Detail> =
-                    (0..sizes).map(|size| &offers.details[link.node][size][solution.chosen[size][link.node]]).collect();
-                hand.take_up_sleeve(known, &yoke, below.as_deref().unwrap_or_default());
-            }
-            if let Some(below) = &below {
+            if let Some((parents, below)) = &below {
+                if let Some(Start::Sleeve(_)) = known.start {
+                    hand.take_up_sleeve(known, parents, below);
+                }
                 let entries: Vec<u64> = picked.iter().map(|picked| picked.choice.entry).collect();
                 for size in hand.spread(known, below, &entries) {
                     manuscript.spreads[node][size] = Some(entries[size]);
                 }
             }
             hand.section(known, &picked);
-            for size in 0..sizes {
-                let (first, next) = (from[size], hand.next[size]);
-                manuscript.rows[node][size] = (next > first).then(|| (first, next - 1));
+            for (size, (first, next)) in from.into_iter().zip(&hand.next).enumerate() {
+                manuscript.rows[node][size] = (*next > first).then(|| (first, next - 1));
             }
             hand.lines.push(Line::End { node });
         }
@@ -120,13 +102,6 @@ pub(super) fn write(sections: &Sections<'_>, offers: &Offers, solution: &Solutio
         manuscript.pieces.push(Written { piece, lines });
     }
     manuscript
-}
-
-/// What was chosen for a section in one size.
-#[derive(Clone, Copy)]
-pub(super) struct Picked<'a> {
-    pub choice: &'a Choice,
-    pub detail: &'a Detail,
 }
 
 /// The hand that writes a piece down.
@@ -333,15 +308,8 @@ impl Hand<'_> {
         Body::Words(text)
     }
 
-    /// Makes the foundation: a chain, closed to a round for work in rounds.
-    fn foundation(&mut self, known: &Known<'_>, count: impl Fn(usize) -> u64) {
-        let all = self.all();
-        let extra = if self.worked.is_round() { 0 } else { u64::from(beginning_chain(known.section.stitch)) };
-        let length = self.number(&all, |size| count(size) + extra);
-        let mut steps = vec![step(Act::Chain { length, counts: None })];
-        if self.worked.is_round() {
-            steps.push(step(Act::Join));
-        }
+    /// A line of its own without a number or a count.
+    fn bare(&mut self, steps: Vec<Step>) {
         let row = Row {
             span: Span::default(),
             label: Span::default(),
@@ -354,6 +322,18 @@ impl Hand<'_> {
             reading: Reading::Read,
         };
         self.lines.push(Line::Row { row, words: None });
+    }
+
+    /// Makes the foundation: a chain, closed to a round for work in rounds.
+    fn foundation(&mut self, known: &Known<'_>, count: impl Fn(usize) -> u64) {
+        let all = self.all();
+        let extra = if self.worked.is_round() { 0 } else { u64::from(beginning_chain(known.section.stitch)) };
+        let length = self.number(&all, |size| count(size) + extra);
+        let mut steps = vec![step(Act::Chain { length, counts: None })];
+        if self.worked.is_round() {
+            steps.push(step(Act::Join));
+        }
+        self.bare(steps);
         let of = known.section.stitch;
         let mut first = Vec::new();
         if self.worked.is_round() {

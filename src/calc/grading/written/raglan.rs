@@ -5,13 +5,14 @@
 //! body goes into the chains under the arms.
 
 use super::corners::corner_chain;
-use super::{Body, Hand, Line, Picked, fill, plain, repeat, step, work};
-use crate::grading::choices::{Detail, Known, RAGLAN_FRAME};
+use super::{Body, Hand, fill, plain, repeat, step, work};
+use crate::grading::choices::{CORNER, Detail, Known, Picked, RAGLAN_FRAME};
 use crate::notation::number::Num;
-use crate::notation::token::Span;
-use crate::notation::tree::{Act, Extent, Place, Resume, Row, RowNumbers, RowWord, SizeSet, Step, Target};
+use crate::notation::tree::{Act, Extent, Place, Resume, Step, Target};
 use crate::shaping::taper::{self, Interval, Schedule};
-use crate::verify::Reading;
+
+/// Raglan lines.
+const LINES: Num = Num::small(4);
 
 /// Counts of one size.
 #[derive(Clone, Copy)]
@@ -72,9 +73,8 @@ impl Hand<'_> {
         let body = self.framed(of, steps);
         self.row(&all, body, |size| round(size, 0));
         self.raglan_lines(known, picked, &counts);
-        let four = Num::small(4);
-        let over = step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false });
-        let body = self.framed(of, [repeat(vec![Self::to_corner(of), over], Extent::Times(four)), fill(of, 0)]);
+        let closed = repeat(vec![Self::to_corner(of), over_corner()], Extent::Times(LINES));
+        let body = self.framed(of, [closed, fill(of, 0)]);
         self.row(&all, body, |size| round(size, counts[size].increases));
         // Body and sleeves part.
         let left = self.number(&all, |size| counts[size].half_behind() - counts[size].half_behind() / 2);
@@ -103,7 +103,7 @@ impl Hand<'_> {
     fn neck_chain(&mut self, count: impl Fn(usize) -> u64) {
         let all = self.all();
         let length = self.number(&all, count);
-        self.lines.push(bare(vec![step(Act::Chain { length, counts: None }), step(Act::Join)]));
+        self.bare(vec![step(Act::Chain { length, counts: None }), step(Act::Join)]);
     }
 
     /// Rounds that increase at the lines, with rounds between them that do not.
@@ -117,7 +117,6 @@ impl Hand<'_> {
                 taper::schedule(counts[size].increases, rounds, taper::On::EveryRow).unwrap_or(none)
             })
             .collect();
-        let four = Num::small(4);
         for second in [false, true] {
             let interval = |size: usize| if second { schedules[size].second } else { schedules[size].first };
             let before = |size: usize| if second { schedules[size].first.map_or(0, |first| first.times) } else { 0 };
@@ -131,41 +130,29 @@ impl Hand<'_> {
                     continue;
                 }
                 let of_size = |size: usize| interval(size).unwrap_or(Interval { every: 1, times: 1 });
-                let first = self.next.clone();
-                let chain_over = vec![
-                    Self::to_corner(of),
-                    corner_chain(),
-                    step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false }),
-                ];
-                let even = self.framed(of, [repeat(chain_over, Extent::Times(four)), fill(of, 0)]);
-                self.range(&among, |size| of_size(size).every - 1, even, |size| counts[size].round(before(size)));
+                let plain = self.corners_kept(known);
                 let corner = self.corner(of, 1);
-                let grow =
-                    self.framed(of, [repeat(vec![Self::to_corner(of), corner], Extent::Times(four)), fill(of, 0)]);
-                self.row(&among, grow, |size| counts[size].round(before(size) + 1));
-                self.again(
-                    &among,
-                    |size| first[size],
-                    |size| first[size] + of_size(size).every - 1,
-                    |size| of_size(size).times - 1,
-                    |size| counts[size].round(before(size) + of_size(size).times),
-                );
+                let grow = repeat(vec![Self::to_corner(of), corner], Extent::Times(LINES));
+                let grow = self.framed(of, [grow, fill(of, 0)]);
+                self.spaced(&among, of_size, plain, grow, |size, times| counts[size].round(before(size) + times));
             }
         }
-        let chain_over = vec![
-            Self::to_corner(of),
-            corner_chain(),
-            step(Act::Skip { places: Num::ONE, target: Target::Space(Some(2)), first: false }),
-        ];
-        let even = self.framed(of, [repeat(chain_over, Extent::Times(four)), fill(of, 0)]);
-        self.range(&all, |size| schedules[size].plain_after, even, |size| counts[size].round(counts[size].increases));
+        let plain = self.corners_kept(known);
+        self.range(&all, |size| schedules[size].plain_after, plain, |size| counts[size].round(counts[size].increases));
+    }
+
+    /// A round that keeps its count and its corner spaces.
+    fn corners_kept(&self, known: &Known<'_>) -> Body {
+        let of = known.section.stitch;
+        let over = repeat(vec![Self::to_corner(of), corner_chain(), over_corner()], Extent::Times(LINES));
+        self.framed(of, [over, fill(of, 0)])
     }
 
     /// The first round of a sleeve: along the chains under the arm, then along the stitches that were passed over.
-    pub(super) fn take_up_sleeve(&mut self, known: &Known<'_>, yoke: &[&Detail], made: &[u64]) {
+    pub(super) fn take_up_sleeve(&mut self, known: &Known<'_>, yoke: &[Picked<'_>], made: &[u64]) {
         let of = known.section.stitch;
         let all = self.all();
-        let counts: Vec<Counts> = yoke.iter().map(|detail| Counts::of(detail)).collect();
+        let counts: Vec<Counts> = yoke.iter().map(|picked| Counts::of(picked.detail)).collect();
         let chains = self.number(&all, |size| counts[size].underarm);
         let skipped = self.number(&all, |size| counts[size].sleeve_behind());
         let mut steps = vec![step(Act::Resume(Resume::Opening { skipped: None }))];
@@ -183,18 +170,7 @@ impl Hand<'_> {
     }
 }
 
-/// A line of its own without a number.
-fn bare(steps: Vec<Step>) -> Line {
-    let row = Row {
-        span: Span::default(),
-        label: Span::default(),
-        word: RowWord::None,
-        numbers: RowNumbers::None,
-        sizes: SizeSet::ALL,
-        steps,
-        rivals: Vec::new(),
-        stated: None,
-        reading: Reading::Read,
-    };
-    Line::Row { row, words: None }
+/// A corner space is passed over.
+fn over_corner() -> Step {
+    step(Act::Skip { places: Num::ONE, target: Target::Space(Some(CORNER)), first: false })
 }

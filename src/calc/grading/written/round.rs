@@ -1,8 +1,8 @@
 //! Circles, and bodies whose every round has a count of its own.
 
 use super::spread::Change;
-use super::{Body, Hand, Picked, groups, increase, plain, repeat, work};
-use crate::grading::choices::{Detail, Known};
+use super::{Body, Hand, groups, increase, plain, repeat, work};
+use crate::grading::choices::{Detail, Known, Picked};
 use crate::notation::number::Num;
 use crate::notation::tree::{Extent, Place, RowNumbers, Target};
 
@@ -42,7 +42,7 @@ impl Hand<'_> {
             Detail::Rounds { counts, offsets } => (counts.as_slice(), offsets.as_slice()),
             _ => (&[][..], &[][..]),
         };
-        for sizes in groups(&all, |size| parts(size)) {
+        for sizes in groups(&all, parts) {
             let (counts, offsets) = parts(sizes[0]);
             self.rounds_of(known, &sizes, counts, offsets);
         }
@@ -53,7 +53,7 @@ impl Hand<'_> {
         let Some(first) = counts.first().copied() else { return };
         let into_ring = work(of, 1, 1, Place::Ring, Extent::Times(self.numbers.whole(first)));
         let body = self.framed(of, [into_ring]);
-        self.row_of_their_own(sizes, body, first);
+        self.rows_of_their_own(sizes, 1, body, first);
         let mut round = 1;
         while round < counts.len() {
             let below = counts[round - 1];
@@ -72,13 +72,9 @@ impl Hand<'_> {
             }
             let steps = self.change_steps(of, sizes, &changes, &vec![below; self.sizes]);
             let body = self.framed(of, steps);
-            self.row_of_their_own(sizes, body, counts[round]);
+            self.rows_of_their_own(sizes, 1, body, counts[round]);
             round += 1;
         }
-    }
-
-    fn row_of_their_own(&mut self, sizes: &[usize], body: Body, count: u64) {
-        self.rows_of_their_own(sizes, 1, body, count);
     }
 
     /// Rows of some sizes that the others know nothing of: they leave no number out.

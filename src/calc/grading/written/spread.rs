@@ -2,8 +2,10 @@
 
 use super::{Body, Hand, decrease, fill, groups, increase, plain, repeat, work};
 use crate::grading::choices::Known;
-use crate::notation::tree::{Extent, Place, Step, Target};
+use crate::notation::number::Num;
+use crate::notation::tree::{Extent, Place, RowNumbers, Step, Target};
 use crate::shaping::spread::{self, Run, Spread};
+use crate::standards::StitchId;
 
 /// How a count changes in one round.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -56,36 +58,22 @@ impl Hand<'_> {
     pub(super) fn changes(&mut self, known: &Known<'_>, changes: &[Option<Change>], below: &[u64], to: &[u64]) {
         let of = known.section.stitch;
         let among: Vec<usize> = self.all().into_iter().filter(|size| changes[*size].is_some()).collect();
-        let from = self.next.clone();
-        let alike = among.len() < self.sizes && self.next.iter().all(|next| *next == self.next[0]);
-        let groups = groups(&among, |size| changes[size].as_ref().map(Change::form));
-        for sizes in &groups {
+        let next = self.next.clone();
+        for sizes in groups(&among, |size| changes[size].as_ref().map(Change::form)) {
             // All of them stand for the same round.
-            for size in sizes {
-                self.next[*size] = from[*size];
-            }
-            let steps = self.change_steps(of, sizes, changes, below);
+            let steps = self.change_steps(of, &sizes, changes, below);
             let body = self.framed(of, steps);
-            let next = self.next.clone();
-            let number = self.number(sizes, |size| next[size]);
-            self.push(sizes, crate::notation::tree::RowNumbers::One(number), body, &|size| to[size]);
+            let number = self.number(&sizes, |size| next[size]);
+            self.push(&sizes, RowNumbers::One(number), body, &|size| to[size]);
         }
-        self.next = from;
-        if among.is_empty() {
-            return;
-        }
-        if alike {
+        if !among.is_empty() {
             self.advance(&among, |_| 1);
-        } else {
-            for size in among {
-                self.next[size] += 1;
-            }
         }
     }
 
     pub(super) fn change_steps(
         &mut self,
-        of: crate::standards::StitchId,
+        of: StitchId,
         sizes: &[usize],
         changes: &[Option<Change>],
         below: &[u64],
@@ -116,16 +104,12 @@ impl Hand<'_> {
                     takes as u32,
                     if narrower { 1 } else { 2 },
                     Place::Next(Target::Any),
-                    Extent::Fill(crate::notation::number::Num::ZERO),
+                    Extent::Fill(Num::ZERO),
                 );
-                return if narrower {
-                    vec![repeat(vec![change], Extent::Fill(crate::notation::number::Num::ZERO))]
-                } else {
-                    vec![whole]
-                };
+                return if narrower { vec![repeat(vec![change], Extent::Fill(Num::ZERO))] } else { vec![whole] };
             }
             let pass = self.pass(of, sizes, group, change, behind);
-            return vec![repeat(pass, Extent::Fill(crate::notation::number::Num::ZERO))];
+            return vec![repeat(pass, Extent::Fill(Num::ZERO))];
         }
         let mut steps = Vec::new();
         let before = |size: usize| of_size(size).map_or(0, |change| change.spread.before);
@@ -157,7 +141,7 @@ impl Hand<'_> {
     /// One pass: plain stitches, the change, plain stitches.
     fn pass(
         &mut self,
-        of: crate::standards::StitchId,
+        of: StitchId,
         sizes: &[usize],
         before: impl Fn(usize) -> u64,
         change: Step,
@@ -177,7 +161,7 @@ impl Hand<'_> {
     }
 
     /// A plain round for these sizes.
-    pub(super) fn plain_round(&self, of: crate::standards::StitchId) -> Body {
+    pub(super) fn plain_round(&self, of: StitchId) -> Body {
         self.framed(of, [fill(of, 0)])
     }
 }

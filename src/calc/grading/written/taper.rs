@@ -1,7 +1,7 @@
 //! Wider or narrower at the edges, at one or two distances.
 
-use super::{Body, Hand, Picked, decrease, fill, groups, increase, work};
-use crate::grading::choices::{Detail, Known};
+use super::{Body, Hand, decrease, fill, groups, increase, work};
+use crate::grading::choices::{Detail, Known, Picked};
 use crate::grading::plan::On;
 use crate::notation::number::Num;
 use crate::notation::tree::{Extent, Place, Step, Target};
@@ -73,10 +73,6 @@ impl Hand<'_> {
     fn interval(&mut self, of: StitchId, plans: &[Plan], sizes: &[usize], second: bool) {
         let interval = |size: usize| plans[size].interval(second).unwrap_or(Interval { every: 1, times: 1 });
         let before = |size: usize| plans[size].shaped_before(second);
-        let first = self.next.clone();
-        let between = |size: usize| interval(size).every - 1;
-        let body = self.framed(of, [fill(of, 0)]);
-        self.range(sizes, between, body, |size| plans[size].count(before(size)));
         let shaped = self.shaping_row(of, &plans[sizes[0]]);
         if sizes.iter().all(|size| interval(*size).every == 1) {
             // In each row: the count printed is the last one's.
@@ -84,13 +80,28 @@ impl Hand<'_> {
             self.range(sizes, times, shaped, |size| plans[size].count(before(size) + times(size)));
             return;
         }
-        self.row(sizes, shaped, |size| plans[size].count(before(size) + 1));
+        let plain = self.framed(of, [fill(of, 0)]);
+        self.spaced(sizes, interval, plain, shaped, |size, times| plans[size].count(before(size) + times));
+    }
+
+    /// Plain rows and one that shapes, over and over: `count` says what comes of so many that shape.
+    pub(super) fn spaced(
+        &mut self,
+        sizes: &[usize],
+        interval: impl Fn(usize) -> Interval,
+        plain: Body,
+        shaped: Body,
+        count: impl Fn(usize, u64) -> u64,
+    ) {
+        let first = self.next.clone();
+        self.range(sizes, |size| interval(size).every - 1, plain, |size| count(size, 0));
+        self.row(sizes, shaped, |size| count(size, 1));
         self.again(
             sizes,
             |size| first[size],
             |size| first[size] + interval(size).every - 1,
             |size| interval(size).times - 1,
-            |size| plans[size].count(before(size) + interval(size).times),
+            |size| count(size, interval(size).times),
         );
     }
 

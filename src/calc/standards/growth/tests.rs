@@ -101,6 +101,11 @@ fn disagreements_between_tables_are_noted_on_both_sides() {
     assert_eq!(compared().len(), body_sizes().len());
 }
 
+#[test]
+fn a_median_that_only_fits_in_centimetres_has_no_value() {
+    assert_eq!((Lms { l: 0.0, m: -4.088_890_108_103_667e307, s: 0.0 }).at(0.0), None);
+}
+
 proptest! {
     #[test]
     fn between_two_ages_the_value_lies_between_theirs(months in 0.0..36.0f64, z in -3.0..3.0f64) {
