@@ -4,6 +4,7 @@
 pub mod answer;
 pub mod corpus_case;
 pub mod generator;
+pub mod plans;
 pub mod slow_reader;
 pub mod slow_worker;
 

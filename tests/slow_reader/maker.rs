@@ -7,7 +7,7 @@ use super::words::Vocabulary;
 use super::{Outcome, count};
 use crate::slow_worker::typed::Item;
 use std::cell::Cell;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// A line that one size works.
 #[derive(Debug, Clone)]
@@ -63,7 +63,7 @@ type Trees = Vec<(Way, Tree)>;
 struct State {
     below: Below,
     /// Trees by row number, of this piece.
-    known: HashMap<u64, (Way, Tree)>,
+    known: BTreeMap<u64, (Way, Tree)>,
     last: Option<(Way, Tree)>,
     /// Stitches left unworked, by row.
     unworked: HashMap<u64, u64>,
@@ -139,7 +139,7 @@ impl Maker {
 
     pub fn work(&mut self) -> Vec<(usize, Outcome)> {
         let mut outcomes: Vec<(usize, Outcome)> = self.not_worked.iter().map(|l| (*l, Outcome::NotWorked)).collect();
-        let mut state = State { below: Below::Unknown, known: HashMap::new(), last: None, unworked: HashMap::new() };
+        let mut state = State { below: Below::Unknown, known: BTreeMap::new(), last: None, unworked: HashMap::new() };
         for i in 0..self.lines.len() {
             let (outcome, next, printed) = self.line(i, &state);
             state = next;
@@ -288,8 +288,13 @@ fn foundation(tree: &Tree, state: &mut State) -> Option<Outcome> {
 /// The trees of a reference, one after the other, and whether they are as many as the header says.
 fn repeated(again: &Again, state: &State, rows: u64, loose: bool) -> Result<(Trees, bool), &'static str> {
     let mut cycle = Vec::new();
-    if again.rows.is_empty() {
+    if again.rows.is_empty() && again.last < 2 {
         cycle.push(state.last.clone().ok_or("no last row")?);
+    } else if again.rows.is_empty() {
+        let all = state.known.len() as u64;
+        let before = all.checked_sub(again.last).ok_or("no last rows")?;
+        let before = usize::try_from(before).map_err(|_| "no last rows")?;
+        cycle.extend(state.known.values().skip(before).cloned());
     }
     for number in &again.rows {
         cycle.push(state.known.get(number).cloned().ok_or("a row that is not there")?);

@@ -55,7 +55,9 @@ impl Reader<'_> {
                 self.printed = printed;
                 continue;
             }
-            let (said, printed) = count::split_tail(sentence, words);
+            // "Rep Rnds 3-4" has no count behind a dash.
+            let range = matches!(sentence, [rep, .., Token::Number(_), dash, Token::Number(_)] if rep.is_word("rep") && dash.is_mark('-'));
+            let (said, printed) = if range { (sentence, None) } else { count::split_tail(sentence, words) };
             if let Some(printed) = printed {
                 self.printed = printed;
             }
@@ -238,7 +240,10 @@ impl Reader<'_> {
         } else if word(*at) == "to" && word(*at + 1) == "beg" {
             *at += 3;
             Some(Extent::ToTurning)
-        } else if word(*at) == "to" && word(*at + 1) == "next" && word(*at + 2) == "corner" {
+        } else if word(*at) == "to"
+            && word(*at + 1) == "next"
+            && (word(*at + 2) == "corner" || word(*at + 2).starts_with("ch-"))
+        {
             *at += if word(*at + 3) == "sp" { 4 } else { 3 };
             Some(Extent::ToCorner)
         } else if word(*at) == "ending" {

@@ -18,6 +18,9 @@
 //! listed selections. If its whole excess is no more than the excess up to which each size was listed, no selection outside
 //! the lists can be part of a better chain, for alone it costs more than the whole chain. Else the lists are made longer.
 
+use std::collections::HashMap;
+use std::rc::Rc;
+
 use super::MAX_SELECTIONS;
 
 /// How a section goes on from the one before it.
@@ -196,9 +199,41 @@ fn step(node: &Node, size: usize, before: &Choice, now: &Choice) -> Option<u128>
     Some(squares)
 }
 
-/// In one size, for each section and each choice of its parent: the choices that meet it, and whether a spread round lies
-/// between.
-type Meeting = Vec<Vec<Vec<(usize, bool)>>>;
+/// In one size, for each section: what meets the choices of its parent.
+type Meeting = Vec<Meets>;
+
+/// What meets the choices of a parent. Those that end on the same count after the same length are of one kind, for they
+/// meet the same.
+#[derive(Default)]
+struct Meets {
+    /// The kind of each choice of the parent.
+    kinds: Vec<usize>,
+    /// For each kind: the choices that meet it, and whether a spread round lies between.
+    choices: Vec<Vec<(usize, bool)>>,
+}
+
+impl Meets {
+    fn of(parents: &[Choice], link: Parent, own: &[Choice]) -> Self {
+        let mut meets = Self::default();
+        let mut known = HashMap::new();
+        for from in parents {
+            let kind = *known.entry((from.exits.get(link.exit), from.behind)).or_insert_with(|| {
+                let choices = own.iter().enumerate().filter_map(|(at, to)| Some((at, meet(from, link, to)?)));
+                meets.choices.push(choices.collect());
+                meets.choices.len() - 1
+            });
+            meets.kinds.push(kind);
+        }
+        meets
+    }
+
+    /// For each choice of the parent: the least of what meets it.
+    fn least(&self, own: &[Option<u64>]) -> impl Iterator<Item = (usize, Option<u64>)> {
+        let least = |choices: &Vec<(usize, bool)>| choices.iter().filter_map(|(to, _)| own[*to]).min();
+        let of_kind: Vec<Option<u64>> = self.choices.iter().map(least).collect();
+        self.kinds.iter().map(move |kind| of_kind[*kind]).enumerate()
+    }
+}
 
 /// A chain of selections, one a size, and its whole excess over what each size costs by itself.
 type Chain = (u64, Vec<Vec<usize>>);
@@ -258,16 +293,9 @@ impl Tree<'_> {
     }
 
     fn meeting_in(&self, size: usize) -> Meeting {
-        let of_place = |place: usize| {
-            let (Some(link), Some(parent)) = (self.forest.nodes[self.nodes[place]].parent, self.parents[place]) else {
-                return Vec::new();
-            };
-            let own = self.choices(place, size);
-            let of_choice = |from: &Choice| {
-                let meets = own.iter().enumerate().filter_map(|(at, to)| Some((at, meet(from, link, to)?)));
-                meets.collect()
-            };
-            self.choices(parent, size).iter().map(of_choice).collect()
+        let of_place = |place: usize| match (self.forest.nodes[self.nodes[place]].parent, self.parents[place]) {
+            (Some(link), Some(parent)) => Meets::of(self.choices(parent, size), link, self.choices(place, size)),
+            _ => Meets::default(),
         };
         (0..self.nodes.len()).map(of_place).collect()
     }
@@ -286,7 +314,11 @@ impl Tree<'_> {
             alone = alone.max(self.least_worst_alone(size).ok_or(Failure::NothingFits)?);
         }
         let first = differences.partition_point(|worst| *worst < alone);
-        for worst in &differences[first..] {
+        let tried = &differences[first..];
+        // What fits with some room fits with more; where too much fits to be compared, something does.
+        let mut nothing_fits = |worst: &u64| matches!(self.best(*worst), Ok(None));
+        let from = if tried.first().is_some_and(&mut nothing_fits) { tried.partition_point(nothing_fits) } else { 0 };
+        for worst in &tried[from..] {
             if self.best(*worst)?.is_some() {
                 return Ok(*worst);
             }
@@ -301,8 +333,7 @@ impl Tree<'_> {
             .collect();
         for place in (0..self.nodes.len()).rev() {
             let Some(parent) = self.parents[place] else { continue };
-            for (from, meeting) in self.meeting[size][place].iter().enumerate() {
-                let best = meeting.iter().filter_map(|(to, _)| least[place][*to]).min();
+            for (from, best) in self.meeting[size][place].least(&least[place]).collect::<Vec<_>>() {
                 least[parent][from] = least[parent][from].and_then(|own| Some(own.max(best?)));
             }
         }
@@ -318,11 +349,9 @@ impl Tree<'_> {
             .collect();
         for place in (0..self.nodes.len()).rev() {
             let Some(parent) = self.parents[place] else { continue };
-            for from in 0..lowest[parent].len() {
-                let Some(own) = lowest[parent][from] else { continue };
-                let meeting = &self.meeting[size][place][from];
-                let cheapest = meeting.iter().filter_map(|(to, _)| lowest[place][*to]).min();
-                lowest[parent][from] = cheapest.map(|cheapest| own.saturating_add(cheapest));
+            for (from, cheapest) in self.meeting[size][place].least(&lowest[place]).collect::<Vec<_>>() {
+                let own = lowest[parent][from];
+                lowest[parent][from] = own.and_then(|own| Some(own.saturating_add(cheapest?)));
             }
         }
         Alone { lowest }
@@ -339,7 +368,8 @@ impl Tree<'_> {
             let mut next = None;
             let mut lists = Vec::with_capacity(sizes.len());
             for (size, alone) in sizes.iter().enumerate() {
-                let mut listing = Listing { tree: self, size, alone, room, list: Vec::new(), next: None };
+                let (list, open) = (Vec::new(), HashMap::new());
+                let mut listing = Listing { tree: self, size, alone, room, list, next: None, open };
                 listing.fill()?;
                 next = [next, listing.next].into_iter().flatten().min();
                 lists.push(listing.list);
@@ -431,7 +461,12 @@ struct Listing<'a> {
     list: Vec<Selection>,
     /// The smallest excess that was passed over.
     next: Option<u64>,
+    /// What may stand at a section behind a kind of its parent's choices, the cheapest first, once it was asked for.
+    open: HashMap<(usize, usize), Rc<Vec<Open>>>,
 }
+
+/// What a choice costs with all that hangs on it, the choice, and whether a spread round comes before it.
+type Open = (u64, usize, bool);
 
 impl Listing<'_> {
     fn fill(&mut self) -> Result<(), Failure> {
@@ -439,6 +474,25 @@ impl Listing<'_> {
         self.place(0, 0, 0, &mut choices)?;
         self.list.sort_by(|one, other| one.choices.cmp(&other.choices));
         Ok(())
+    }
+
+    /// What may stand at a section: all choices of a beginning, else those that meet what stands before.
+    fn open(&mut self, place: usize, choices: &[usize]) -> Rc<Vec<Open>> {
+        let (tree, lowest) = (self.tree, &self.alone.lowest[place]);
+        let meets = &tree.meeting[self.size][place];
+        let kind = tree.parents[place].map(|parent| meets.kinds[choices[parent]]);
+        let open = self.open.entry((place, kind.unwrap_or(0))).or_insert_with(|| {
+            let mut open: Vec<Open> = match kind {
+                None => lowest.iter().enumerate().filter_map(|(at, lowest)| Some(((*lowest)?, at, false))).collect(),
+                Some(kind) => {
+                    let meet = meets.choices[kind].iter();
+                    meet.filter_map(|(at, spread)| Some((lowest[*at]?, *at, *spread))).collect()
+                }
+            };
+            open.sort_unstable();
+            Rc::new(open)
+        });
+        Rc::clone(open)
     }
 
     /// Selects for one section after the other; `excess` is what the selection so far costs over the cheapest at least.
@@ -460,22 +514,9 @@ impl Listing<'_> {
             self.list.push(Selection { choices: choices.clone(), excess, spread_rounds, counts });
             return Ok(());
         }
-        let alone = self.alone;
-        // What may stand here: all choices of a beginning, else those that meet what stands before.
-        let meeting = self.tree.parents[place].map(|parent| &self.tree.meeting[self.size][place][choices[parent]]);
-        let mut open: Vec<(u64, usize, bool)> = match meeting {
-            None => alone.lowest[place]
-                .iter()
-                .enumerate()
-                .filter_map(|(at, lowest)| Some(((*lowest)?, at, false)))
-                .collect(),
-            Some(meeting) => {
-                meeting.iter().filter_map(|(at, spread)| Some((alone.lowest[place][*at]?, *at, *spread))).collect()
-            }
-        };
-        open.sort_unstable();
+        let open = self.open(place, choices);
         let Some(cheapest) = open.first().map(|(lowest, ..)| *lowest) else { return Ok(()) };
-        for (lowest, choice, spread) in &open {
+        for (lowest, choice, spread) in open.iter() {
             let with = excess.saturating_add(lowest - cheapest);
             if with > self.room {
                 // The rest of this section's choices cost no less.

@@ -321,7 +321,15 @@ impl Hand {
             return;
         }
         while let Some(item) = self.below.get(self.at).copied() {
+            // "Each st and each ch" goes into the chains of a space one by one.
+            let chains = match item {
+                Item::Space(n) if targets.contains(&Target::Chain) => n,
+                _ => 1,
+            };
             let named = targets.iter().any(|target| {
+                if *target == Target::Chain && item.is_space() {
+                    return true;
+                }
                 let sort = if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() };
                 sort && Self::fits(target, item)
             });
@@ -332,7 +340,7 @@ impl Hand {
             self.took_space |= item.is_space();
             self.at += 1;
             if named {
-                self.make(makes, own);
+                (0..chains).for_each(|_| self.make(makes, own));
             }
         }
     }

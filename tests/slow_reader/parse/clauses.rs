@@ -366,10 +366,17 @@ pub(super) fn again(t: &[Token]) -> Read<Again> {
         }
         i += 1;
     }
-    if last != rows.is_empty() {
-        return Err("which rows again?".to_owned());
+    // "Rep last 2 rnds"
+    let last = match (last, rows.as_slice()) {
+        (true, []) => 1,
+        (true, [n]) => *n,
+        (false, [_, ..]) => 0,
+        _ => return Err("which rows again?".to_owned()),
+    };
+    if last > 0 {
+        rows.clear();
     }
-    Ok(Again { rows, times, more, brackets: None })
+    Ok(Again { rows, last, times, more, brackets: None })
 }
 
 pub(super) fn ordinal(token: &Token) -> Option<u64> {

@@ -9,7 +9,11 @@ impl Reader<'_> {
         let mut places: Vec<Place> = Vec::new();
         for part in t.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
-            let place = self.place(part)?;
+            let place = match (self.place(part), places.last()) {
+                // "in each st and ch around"
+                (Err(_), Some(Place::Each(_))) => self.place(&[&[Token::Word("each".to_owned())], part].concat())?,
+                (place, _) => place?,
+            };
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),
                 (Some(Place::Each(all)), Place::EachToCentre(more)) => {
@@ -76,7 +80,7 @@ impl Reader<'_> {
                     "ring" => return Ok(Place::Ring),
                     "up" | "to" if t.get(i + 1).is_some_and(|t| ["last", "to", "next", "beg"].contains(&t.word())) => {
                         let mut at = i;
-                        spare = self.extent(t, &mut at, false)?;
+                        spare = Some(self.extent(t, &mut at, false)?.ok_or_else(cannot)?);
                         i = at;
                         continue;
                     }

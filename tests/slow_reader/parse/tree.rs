@@ -107,8 +107,10 @@ pub enum Step {
 /// Other rows again.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Again {
-    /// Row numbers; none for the last row.
+    /// Row numbers; none for the last ones.
     pub rows: Vec<u64>,
+    /// How many of the last rows, where none has its number.
+    pub last: u64,
     pub times: Option<u64>,
     pub more: bool,
     /// "But work each [ ] so many times."

@@ -87,7 +87,7 @@ impl Writer<'_> {
         }
         let (from, to) = (self.values(from), self.values(to));
         // "2-5 (7, 9)" is read as last rows: one row is a number alone where a range stands in the bracket.
-        let several = from.iter().zip(&to).skip(1).any(|(from, to)| from != to);
+        let several = from.iter().zip(&to).skip(1).any(|(from, to)| from.is_some() && to.is_some() && from != to);
         let pairs: Vec<String> = from
             .iter()
             .zip(&to)
