@@ -393,7 +393,7 @@ impl Seen<'_> {
 }
 
 /// What a demand comes to in one size, in millimetres.
-fn wanted(plan: &Plan, demand: &Demand, size: usize) -> f64 {
+pub fn wanted(plan: &Plan, demand: &Demand, size: usize) -> f64 {
     let from = match &demand.of {
         Wanted::Length(length) => *length,
         Wanted::Each(each) => each[size],
@@ -455,7 +455,10 @@ fn notes(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
             let planned = plan.pieces[section.piece].sections.iter().find(|planned| planned.name == section.name);
             let Some(planned) = planned else { continue };
             let (width, _) = gauge(plan, planned.stitch);
-            let texture = Texture::of_rows(&planned.rows, planned.stitch, plan.terms).map_or(1, |texture| texture.of);
+            let texture = match planned.shape {
+                Shape::Cone { increases, .. } => increases.unwrap_or(1),
+                _ => Texture::of_rows(&planned.rows, planned.stitch, plan.terms).map_or(1, |texture| texture.of),
+            };
             let raglan = matches!(planned.shape, Shape::RaglanYoke { .. });
             let oval = matches!(planned.shape, Shape::Oval { .. });
             for finished in section.finished.iter().filter(|_| !oval) {

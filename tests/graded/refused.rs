@@ -1,6 +1,7 @@
 //! What a refusal must be: places in the plan, words, and demands of which any can be dropped.
 
 use crate::Fault;
+use crate::answered::wanted;
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
@@ -36,6 +37,10 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         if problems.iter().any(|problem| problem.message.contains("must be more than 0")) {
             return "a measure is nothing";
         }
+        if problems.iter().all(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer))
+        {
+            return "sizes out of order";
+        }
         found.push(("an unlooked-for refusal", said()));
         return "other";
     }
@@ -57,6 +62,18 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
     }
 }
 
+/// Whether nothing of the size that is pointed to is wider than in the size before, and something is narrower.
+fn shrinks(plan: &Plan, pointer: &str) -> bool {
+    let Some(size) = pointer.strip_prefix("/sizes/").and_then(|at| at.parse::<usize>().ok()).filter(|at| *at > 0)
+    else {
+        return false;
+    };
+    let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
+    let changes = sections.flat_map(widths).map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let changes: Vec<f64> = changes.collect();
+    changes.iter().all(|change| *change <= 1e-9) && changes.iter().any(|change| *change < -1e-9)
+}
+
 /// Whether a pointer leads to something that the plan has.
 fn points(plan: &Plan, pointer: &str) -> bool {
     let parts: Vec<&str> = pointer.split('/').skip(1).collect();
@@ -72,6 +89,21 @@ fn points(plan: &Plan, pointer: &str) -> bool {
             }
         }
         _ => false,
+    }
+}
+
+/// The demands of a section that its counts answer.
+fn widths(section: &Section) -> Vec<&Demand> {
+    match &section.shape {
+        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
+        | Shape::Taper { to: one, .. }
+        | Shape::Ball { across: one, .. }
+        | Shape::Polygon { side: one, .. }
+        | Shape::Triangle { depth: one }
+        | Shape::CircularYoke { around: one, .. } => vec![one],
+        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
+        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
+        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
     }
 }
 

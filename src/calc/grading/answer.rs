@@ -433,10 +433,11 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
         }
     }
     for (node, known) in sections.known.iter().enumerate() {
-        let step = known.stitch_width * (known.multiple.of as f64);
         for (size, own) in figures.finished[node].iter().enumerate() {
-            for finished in own.iter().filter(|finished| matches!(finished.what, "circumference" | "width")) {
-                let Some(difference) = finished.difference() else { continue };
+            for finished in own {
+                let (Some(step), Some(difference)) = (step_of(known, finished.what), finished.difference()) else {
+                    continue;
+                };
                 if difference.to_millimetres().abs() > step.to_millimetres() / 2.0 + 1e-6 {
                     notes.push(format!(
                         "{}, {}: {} is {:+.1} cm from its target, more than half a multiple: {}",
@@ -459,12 +460,36 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
     notes
 }
 
+/// The step in which a measurement of counts changes; `None` for what follows from rows.
+fn step_of(known: &Known<'_>, what: &str) -> Option<Length> {
+    let stitches = match (&known.section.shape, what) {
+        // Rows and chains make its measures.
+        (Shape::Oval { .. } | Shape::Triangle { .. }, _) => return None,
+        (Shape::Ball { increases, .. } | Shape::Revolve { increases, .. }, "diameter") => {
+            return Some(known.stitch_width * (increases.unwrap_or(1) as f64 / std::f64::consts::PI));
+        }
+        (Shape::Cone { increases, .. }, "circumference") => increases.unwrap_or(1),
+        (_, "circumference" | "width") => known.multiple.of,
+        // Front and back are alike, and so are both sides of a sleeve.
+        (_, "body" | "sleeve" | "neck") => 2,
+        _ => return None,
+    };
+    Some(known.stitch_width * stitches as f64)
+}
+
 /// The demand that keeps a section from its nearest count.
 fn binding(sections: &Sections<'_>, node: usize) -> String {
     let known = &sections.known[node];
     let piece = &sections.plan.pieces[known.at.piece];
     let next = sections.known.get(node + 1).filter(|next| next.at.piece == known.at.piece);
     let mut with = Vec::new();
+    if matches!(known.section.shape, Shape::RaglanYoke { .. }) {
+        let alike = "neck, body, sleeves and underarms meet in the same increases, and front and back are alike";
+        with.push(alike.to_owned());
+    }
+    if matches!(known.section.shape, Shape::Ball { .. } | Shape::Cone { .. } | Shape::Revolve { .. }) {
+        with.push("its rounds grow by what a maker can work".to_owned());
+    }
     if let Some(next) = next
         && known.at.section + 1 < piece.sections.len()
     {
@@ -484,6 +509,11 @@ fn binding(sections: &Sections<'_>, node: usize) -> String {
     if known.at.section > 0 {
         with.push("the section before ends on a count that it has to meet".to_owned());
     }
-    with.push("no count shrinks from one size to the next".to_owned());
+    if sections.plan.sizes.len() > 1 {
+        with.push("no count shrinks from one size to the next".to_owned());
+    }
+    if with.is_empty() {
+        with.push("the worst of all differences is the smallest this way".to_owned());
+    }
     with.join("; ")
 }

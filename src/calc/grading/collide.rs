@@ -18,14 +18,17 @@ const MOST: usize = 8;
 
 /// Names what collides. Empty only where nothing does, or where it cannot be said.
 pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
-    let claims: Vec<Claim> = sections.known.iter().flat_map(claims).collect();
-    let mut lifted = BTreeSet::new();
     let mut problems = Vec::new();
-    while problems.len() < MOST && !fits(sections, &lifted) {
-        let Some(core) = core(sections, &claims, &lifted) else { break };
-        let Some(drop) = core.last().copied() else { break };
-        problems.push(problem(sections, &core, &lifted));
-        lifted.insert(drop);
+    // Pieces that do not hang together do not collide.
+    for part in sections.apart() {
+        let claims: Vec<Claim> = part.known.iter().flat_map(claims).collect();
+        let mut lifted = BTreeSet::new();
+        while problems.len() < MOST && !fits(&part, &lifted) {
+            let Some(core) = core(&part, &claims, &lifted) else { break };
+            let Some(drop) = core.last().copied() else { break };
+            problems.push(problem(&part, &core, &lifted));
+            lifted.insert(drop);
+        }
     }
     problems
 }
@@ -81,6 +84,9 @@ fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) ->
     let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size.unwrap_or(0))).collect();
     let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
     let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
+    // Of the others one that mends it by itself, if there is one: demands that hang together may collide twice over.
+    let mends = |claim: &&Claim| fits(sections, &lifted.iter().copied().chain([**claim]).collect());
+    let other = if others.len() > 1 { others.iter().find(mends).or(others.first()) } else { others.first() };
     let message = match said.as_slice() {
         [one] => format!("{one} cannot be met {wherever}{nearest}. Change it, or widen tolerance_percent"),
         many => format!(
@@ -91,7 +97,7 @@ fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) ->
     Problem {
         pointer: last.map_or_else(|| "/pieces".to_owned(), |claim| claim.at.field(claim.field)),
         message,
-        collides_with: others.first().map(|claim| claim.at.field(claim.field)),
+        collides_with: other.map(|claim| claim.at.field(claim.field)),
     }
 }
 

@@ -9,10 +9,12 @@ impl Reader<'_> {
         let mut places: Vec<Place> = Vec::new();
         for part in t.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
-            let place = match (self.place(part), places.last()) {
-                // "in each st and ch around"
-                (Err(_), Some(Place::Each(_))) => self.place(&[&[Token::Word("each".to_owned())], part].concat())?,
-                (place, _) => place?,
+            // "in each st and ch around": "each" is said once.
+            let said = |t: &Token| ["each", "next", "first", "last", "same", "top"].iter().any(|word| t.is_word(word));
+            let place = if matches!(places.last(), Some(Place::Each(_))) && !part.iter().any(said) {
+                self.place(&[&[Token::Word("each".to_owned())], part].concat())?
+            } else {
+                self.place(part)?
             };
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),

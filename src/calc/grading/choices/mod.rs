@@ -68,6 +68,7 @@ pub(super) struct Claim {
 }
 
 /// A section and everything that is known of it before anything is chosen.
+#[derive(Clone)]
 pub(super) struct Known<'a> {
     pub at: At,
     pub section: &'a Section,
@@ -131,10 +132,30 @@ impl<'a> Selected<'a> {
     }
 }
 
-impl Sections<'_> {
+impl<'a> Sections<'a> {
     /// The node of a section.
     pub fn node(&self, at: At) -> Option<usize> {
         self.known.iter().position(|known| known.at == at)
+    }
+
+    /// The sections parted into those that hang together: pieces, each with the sleeves that go on from it.
+    pub fn apart(&self) -> Vec<Self> {
+        let mut parts: Vec<(BTreeSet<usize>, Vec<Known<'a>>)> = Vec::new();
+        for known in &self.known {
+            let yoke = match known.start {
+                Some(Start::Sleeve(piece)) => piece,
+                _ => known.at.piece,
+            };
+            let part = parts.iter_mut().find(|(pieces, _)| pieces.contains(&known.at.piece) || pieces.contains(&yoke));
+            match part {
+                Some((pieces, own)) => {
+                    pieces.insert(known.at.piece);
+                    own.push(known.clone());
+                }
+                None => parts.push((BTreeSet::from([known.at.piece, yoke]), vec![known.clone()])),
+            }
+        }
+        parts.into_iter().map(|(_, known)| Self { known, plan: self.plan }).collect()
     }
 
     /// The node from which a section goes on, and which of its ends.
