@@ -20,7 +20,7 @@ use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
 
 /// Plans drawn; ten times as many in a long run.
-const PLANS: u32 = if cfg!(debug_assertions) { 300 } else { 10_000 };
+const PLANS: u32 = 1_000;
 /// A plan is judged within so long, and mostly within a hundredth of it.
 const LONGEST: Duration = Duration::from_secs(5);
 /// Numbers on a tape.

@@ -256,8 +256,16 @@ fn counts(
     }
     let start = if section.spread.is_some() || begins { first.made } else { first.available };
     let mut spread = section.spread;
-    if begins && matches!(piece.start, Start::Sleeve(_)) {
-        spread = None;
+    let sleeve = begins && matches!(piece.start, Start::Sleeve(_));
+    if sleeve {
+        // Its stitches are taken up in a round of their own before.
+        let second = rows.get(1);
+        if let Some(told) = spread.take()
+            && second.map(|row| (row.number, row.available, row.made))
+                != Some((told.row, Some(told.from), Some(told.to)))
+        {
+            say("a spread round of a sleeve is another", format!("{:?}: {section:?}", second.map(|row| row.made)));
+        }
     } else if start != Some(section.start) {
         say("a section begins on another count", format!("{start:?}: {section:?}"));
     }
@@ -279,7 +287,7 @@ fn counts(
         say("a section without a width does not continue the count", format!("{section:?}"));
     }
     if let Shape::Even { .. } = planned.shape
-        && rows.iter().any(|row| planned.rows.is_empty() && row.made != Some(section.start))
+        && rows.iter().skip(usize::from(sleeve)).any(|row| planned.rows.is_empty() && row.made != Some(section.start))
     {
         say("an even section is not even", format!("{section:?}"));
     }

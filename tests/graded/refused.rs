@@ -5,6 +5,7 @@ use crate::answered::wanted;
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
+use evenround_calc::units::Length;
 
 /// Faults of a refusal, and what kind it is.
 pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'static str {
@@ -48,7 +49,9 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
     if !mends(plan, &pointers) {
         found.push(("dropping what is named does not mend it", said()));
     }
-    if let [Problem { collides_with: Some(other), .. }] = problems
+    // Of a cone that is flatter than flat only the slant is made longer here.
+    if let [Problem { pointer, collides_with: Some(other), .. }] = problems
+        && !pointer.ends_with("/slant")
         && !mends(plan, &[other.as_str()])
     {
         found.push(("dropping the other one does not mend it", said()));
@@ -128,6 +131,19 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
     let mut with = plan.clone();
     let section = &mut with.pieces[piece].sections[at];
     match (*field, &section.extent) {
+        ("slant", _) if let Shape::Cone { around, slant, .. } = &section.shape => {
+            // A cone needs some slant: one that the widest base allows.
+            let (around, slant) = (around.clone(), slant.clone());
+            let widest = (0..plan.sizes.len()).map(|size| wanted(plan, &around, size)).fold(0.0, f64::max);
+            let longer = (0..plan.sizes.len())
+                .map(|size| Length::millimetres(wanted(plan, &slant, size) + widest / std::f64::consts::TAU));
+            let longer =
+                Demand { of: Wanted::Each(longer.collect()), ease: Ease::None, less: Length::millimetres(0.0) };
+            if let Shape::Cone { slant, .. } = &mut section.shape {
+                *slant = longer;
+            }
+            section.tolerance = Some(1.0);
+        }
         ("rows", _) => section.rows.clear(),
         ("joins", _) => section.join = Join::Spread,
         ("row_count", Some(Extent::Rows(rows))) => {

@@ -364,7 +364,8 @@ pub(super) fn sizes(
             let rows = manuscript.rows[node][size];
             let spread = manuscript.spreads[node][size].and_then(|to| {
                 let (_, from) = selected.below(node, size)?;
-                Some(SpreadRound { row: rows?.0, from, to })
+                // A sleeve takes up its stitches first.
+                Some(SpreadRound { row: rows?.0 + picks_up(known), from, to })
             });
             own.push(GradedSection {
                 piece: known.at.piece,

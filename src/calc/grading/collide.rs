@@ -84,20 +84,27 @@ fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) ->
     let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size.unwrap_or(0))).collect();
     let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
     let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
-    // Of the others one that mends it by itself, if there is one: demands that hang together may collide twice over.
+    // Demands may collide twice over: then only some of them mend it by themselves.
     let mends = |claim: &&Claim| fits(sections, &lifted.iter().copied().chain([**claim]).collect());
-    let other = if others.len() > 1 { others.iter().find(mends).or(others.first()) } else { others.first() };
+    let mending: Vec<&Claim> = others.iter().filter(mends).collect();
+    let drop = match last {
+        Some(last) if mending.len() < others.len() => {
+            let some = mending.iter().copied().chain([last]).map(|claim| words(sections, *claim));
+            some.collect::<Vec<_>>().join(" or ")
+        }
+        _ => "one of them".to_owned(),
+    };
     let message = match said.as_slice() {
         [one] => format!("{one} cannot be met {wherever}{nearest}. Change it, or widen tolerance_percent"),
         many => format!(
-            "{} cannot be met together {wherever}{nearest}. Change or drop one of them, or widen tolerance_percent",
+            "{} cannot be met together {wherever}{nearest}. Change or drop {drop}, or widen tolerance_percent",
             many.join(" and ")
         ),
     };
     Problem {
         pointer: last.map_or_else(|| "/pieces".to_owned(), |claim| claim.at.field(claim.field)),
         message,
-        collides_with: other.map(|claim| claim.at.field(claim.field)),
+        collides_with: mending.first().map(|claim| claim.at.field(claim.field)),
     }
 }
 
