@@ -145,8 +145,8 @@ impl Drawing<'_, '_> {
         for at in 0..count {
             let name = ["Wader", "Shank", "Reed"][usize::try_from(at).expect("a few pieces")];
             match self.tape.below(10) {
-                0..=2 => self.from_a_ring(name),
-                3..=6 => self.from_a_chain(name),
+                0..=2 => self.begun_in_a_ring(name),
+                3..=6 => self.begun_on_a_chain(name),
                 7 => self.round_body(name),
                 8 => self.flat_shape(name),
                 _ => self.raglan(name),
@@ -207,7 +207,7 @@ impl Drawing<'_, '_> {
         section
     }
 
-    fn from_a_ring(&mut self, name: &str) {
+    fn begun_in_a_ring(&mut self, name: &str) {
         let stitch = self.stitch();
         let worked = self.rounds();
         let across = self.tape.once_in(4);
@@ -229,7 +229,7 @@ impl Drawing<'_, '_> {
         self.piece(name, worked, Start::Ring, sections);
     }
 
-    fn from_a_chain(&mut self, name: &str) {
+    fn begun_on_a_chain(&mut self, name: &str) {
         let stitch = self.stitch();
         let worked = if self.tape.once_in(2) { Worked::Rows } else { self.rounds() };
         let stitches = self.tape.between(12, 90);

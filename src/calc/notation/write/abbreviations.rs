@@ -55,9 +55,9 @@ impl Abbreviations {
     }
 
     fn note_stitch(&mut self, name: &str, terms: Terms) {
-        let (by, names): (fn(&str) -> Option<_>, fn(&standards::Stitch) -> &standards::Names) = match terms {
-            Terms::Us => (standards::by_us_term, |stitch| &stitch.us),
-            Terms::Uk => (standards::by_uk_term, |stitch| &stitch.uk),
+        let by = match terms {
+            Terms::Us => standards::by_us_term,
+            Terms::Uk => standards::by_uk_term,
         };
         let name = name.to_lowercase();
         // "sc2tog": the stitch, and how many.
@@ -68,7 +68,12 @@ impl Abbreviations {
         if let Some(together) = legs {
             self.together.insert(together);
         } else if let Some(stitch) = by(&name)
-            && names(standards::stitch(stitch)).abbreviations.contains(&name.as_str())
+            && match terms {
+                Terms::Us => &standards::stitch(stitch).us,
+                Terms::Uk => &standards::stitch(stitch).uk,
+            }
+            .abbreviations
+            .contains(&name.as_str())
         {
             self.stitches.insert(stitch);
         }
