@@ -32,6 +32,9 @@ const TAPE: usize = 400;
 /// What is wrong with the answer to a plan: a kind of fault, and the working.
 pub type Fault = (&'static str, String);
 
+/// A plan at fault, and the working.
+type Example = (Plan, String);
+
 /// What came of all plans.
 #[derive(Default)]
 struct Tally {
@@ -40,7 +43,7 @@ struct Tally {
     refused: BTreeMap<&'static str, u64>,
     by_hand: answered::ByHand,
     faulty: u64,
-    kinds: BTreeMap<&'static str, (u64, Option<(Plan, String)>)>,
+    kinds: BTreeMap<&'static str, (u64, Option<Example>)>,
     slowest: Duration,
     grading: Duration,
 }

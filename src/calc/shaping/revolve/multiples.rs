@@ -14,7 +14,7 @@ impl Revolved {
     /// let side = Length::inches(0.25);
     /// let ball = rounds(&Profile::Sphere { diameter: Length::inches(2.0) }, side, side, Ends::default())?;
     /// let counts: Vec<u64> = ball.in_multiples(6).iter().map(|round| round.stitches).collect();
-    /// assert_eq!(counts, [6, 12, 18, 24, 24, 24, 24, 24, 24, 18, 12, 6]);
+    /// assert_eq!(counts, [6, 6, 12, 18, 24, 24, 24, 24, 24, 18, 12, 6, 6]);
     /// # Ok::<(), evenround_calc::shaping::ShapingError>(())
     /// ```
     pub fn in_multiples(&self, of: u64) -> Vec<Round> {

@@ -1,4 +1,4 @@
-//! `POST /v1/gradings`: what is asked. The types that are described are in [`described`]; [`Asked`] is what is read.
+//! `POST /v1/gradings`: what is asked. The types that are described are in `described`; [`Asked`] is what is read.
 
 mod demand;
 mod described;
