@@ -479,21 +479,23 @@ pub mod lengthening_example {
         String::from_utf8(text).expect("a message is UTF-8")
     }
 
-    /// The Eelgrass Mitts with the two rounds of the hand (9th and 10th) worked twice more.
+    /// The Eelgrass Mitts with the two rounds of the hand (9th and 10th) worked twice more; the gauge is that of the hand, the
+    /// cuff is worked closer, so each size says its length.
     pub fn mitts() -> Value {
-        let size = |name, rows, stitches, used| PieceSize {
+        let size = |name, rows, stitches, centimetres, used| PieceSize {
             name,
             rows,
             repeats: 1,
             stitches: Some(stitches),
+            length: Some(LengthQuantity { centimetres: Some(centimetres), ..LengthQuantity::default() }),
             used: Some(YarnQuantity::Weight(grams(used))),
             ..PieceSize::default()
         };
         body(&LengtheningRequest {
             gauge: RowGaugeSource::Stated(RowGaugeRequest {
-                stitch: Some("dc"),
-                stitches: Some(19.0),
-                rows: 20.0,
+                stitch: Some("htr and dc in turn"),
+                stitches: Some(17.0),
+                rows: 16.0,
                 over: ten_centimetres(),
                 worked: Some(WorkedName::Rounds),
             }),
@@ -507,10 +509,10 @@ pub mod lengthening_example {
             add: None,
             wanted: None,
             sizes: &[
-                size("Child", 16, 480, 38.0),
-                size("Small", 16, 542, 43.0),
-                size("Medium", 17, 640, 48.0),
-                size("Large", 17, 706, 53.0),
+                size("Child", 16, 480, 9.0, 38.0),
+                size("Small", 16, 542, 9.0, 43.0),
+                size("Medium", 17, 640, 9.5, 48.0),
+                size("Large", 17, 706, 9.5, 53.0),
             ],
             ball: Some(BallRequest { weight: Some(grams(25.0)), length: None }),
         })

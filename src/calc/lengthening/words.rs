@@ -24,7 +24,7 @@ fn way(more: i64) -> &'static str {
 
 fn amount(yarn: Yarn) -> String {
     match yarn {
-        Yarn::Weight(weight) => format!("{} g", plain(weight.to_grams(), 1)),
+        Yarn::Weight(weight) => format!("{} g ({} oz)", plain(weight.to_grams(), 1), plain(weight.to_ounces(), 2)),
         Yarn::Length(length) => format!("{} m ({} yd)", plain(length.to_metres(), 1), plain(length.to_yards(), 1)),
     }
 }
@@ -34,11 +34,12 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
     let change = &size.change;
     let after = &change.after;
     let name = &size.name;
+    let row = row(lengthening);
     if change.more == 0 {
         let stays = format!(
             "work the repeat {} as written: {}, {}",
             counted(after.repeats, "time"),
-            counted(after.rows, row(lengthening)),
+            counted(after.rows, row),
             both(after.length.value)
         );
         return match change.off {
@@ -46,12 +47,13 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
             None => format!("{name}: {stays}"),
         };
     }
+    let repeats = match (size.before.repeats, after.repeats) {
+        (before, 0) => format!("leave out the repeat, which is worked {}", counted(before, "time")),
+        (before, after) => format!("work the repeat {} instead of {before}", counted(after, "time")),
+    };
     let mut said = format!(
-        "{name}: work the repeat {} {}, {} in all. {} {}, {} in all, make it {} {}, {} long",
-        counted(change.more.unsigned_abs(), "time"),
-        way(change.more),
-        after.repeats,
-        counted(change.rows.unsigned_abs(), row(lengthening)),
+        "{name}: {repeats}. {} {}, {} in all, make it {} {}, {} long",
+        counted(change.rows.unsigned_abs(), row),
         way(change.rows),
         after.rows,
         both(apart(change.length.value)),
@@ -62,16 +64,16 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
         let way = if off < Length::default() { "short of" } else { "more than" };
         said.push_str(&format!("; that is {} {way} what is wanted", both(apart(off))));
     }
-    said.push_str(&format!(". It takes about {} % {} yarn", plain(change.yarn_share.abs() * 100.0, 1), less(change)));
+    let percent = plain(change.yarn_share.abs() * 100.0, 1);
+    said.push_str(&match change.yarn_basis {
+        YarnBasis::Stitches => format!(". It takes about {percent} % {} yarn", less(change)),
+        YarnBasis::Rows => format!(". Told from the {row}s alone it takes roughly {percent} % {} yarn", less(change)),
+    });
     if let (Some(added), Some(all)) = (change.yarn, after.yarn) {
-        said.push_str(&format!(
-            ": {} {}, {} in all",
-            amount(added.times(change.yarn_share.signum())),
-            less(change),
-            amount(all)
-        ));
+        let added = amount(added.times(change.yarn_share.signum()));
+        said.push_str(&format!(": {added} {}, {} in all", less(change), amount(all)));
         if let Some((least, most)) = after.yarn_between {
-            said.push_str(&format!(", give or take {} to {}", amount(least), amount(most)));
+            said.push_str(&format!(", which may be anything from {} to {}", amount(least), amount(most)));
         }
     }
     if let (Some(before), Some(balls)) = (size.before.balls, after.balls) {
@@ -105,9 +107,9 @@ pub(super) fn notes(lengthening: &Lengthening<'_>, sizes: &[Lengthened]) -> Vec<
         let rows = first.change.rows;
         let much = if moved.iter().all(|size| size.change.rows == rows) && moved.len() == sizes.len() {
             let way = if rows < 0 { "earlier" } else { "later" };
-            format!("{} {way} ({})", counted(rows.unsigned_abs(), row), both(apart(first.change.length.value)))
+            format!("{}, {}, {way}", counted(rows.unsigned_abs(), row), both(apart(first.change.length.value)))
         } else {
-            format!("by as many {row}s as its size gains or loses")
+            format!("later or earlier by as many {row}s as its size gains or loses")
         };
         notes.push(format!(
             "whatever comes after the repeat, such as decreases, a thumb opening or the {row} numbers themselves, moves: it \
@@ -125,6 +127,11 @@ pub(super) fn notes(lengthening: &Lengthening<'_>, sizes: &[Lengthened]) -> Vec<
     if !none.is_empty() {
         notes.push(format!("{}: nothing of the repeat is left; see that the rows around it meet", none.join(", ")));
     }
+    if !moved.is_empty() {
+        notes.push(format!(
+            "the difference in length holds where the gauge was taken over the {row}s of the repeat itself"
+        ));
+    }
     if lengthening.sizes.iter().any(|size| size.length.is_none()) {
         notes.push(format!(
             "the lengths before and after are all {row}s at this one gauge; where a part is worked in another stitch only \
@@ -134,12 +141,13 @@ pub(super) fn notes(lengthening: &Lengthening<'_>, sizes: &[Lengthened]) -> Vec<
     if matches!(lengthening.wish, Wish::Add(_) | Wish::Finished(_)) {
         notes.push("a repeat is worked whole, so the wished length is met as nearly as whole repeats allow".to_owned());
     }
-    let yarn = sizes.iter().any(|size| size.change.yarn.is_some());
-    if yarn {
+    if sizes.iter().any(|size| size.change.yarn.is_some()) {
         notes.push(
             "the yarn is told from what was used: a maker with another tension needs more or less of all of it"
                 .to_owned(),
         );
+    } else if !lengthening.ball.is_unknown() {
+        notes.push("balls cannot be counted, for no size says what it `used`".to_owned());
     }
     let more_balls = names(sizes, |size| {
         size.before.balls.zip(size.change.after.balls).is_some_and(|(before, after)| after.likely > before.likely)
@@ -153,7 +161,8 @@ pub(super) fn notes(lengthening: &Lengthening<'_>, sizes: &[Lengthened]) -> Vec<
     if !perhaps.is_empty() {
         notes.push(format!("{}: near the end of a ball; one more is to be safe", perhaps.join(", ")));
     }
-    if yarn && sizes.iter().any(|size| size.change.after.balls.is_some() && size.change.yarn_basis == YarnBasis::Rows) {
+    let rough = |change: &Change| change.yarn_basis == YarnBasis::Rows && change.more > 0;
+    if sizes.iter().any(|size| size.change.after.balls.is_some() && rough(&size.change)) {
         notes.push("balls that are told from rows have nothing to spare in them; keep one more at hand".to_owned());
     }
     notes

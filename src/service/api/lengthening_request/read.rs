@@ -207,9 +207,11 @@ fn read_wish(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<Wish
                       in `wanted`";
         errors.push(RequestError::at("/more", detail));
     }
-    for (name, first) in given.iter().skip(1).zip(given.iter().cycle()) {
-        let detail = format!("stands beside `{first}`; give one of `more`, `add` and `wanted`");
-        errors.push(RequestError::at(fields.pointer(name), detail));
+    if let [first, others @ ..] = &given[..] {
+        for name in others {
+            let detail = format!("stands beside `{first}`; give one of `more`, `add` and `wanted`");
+            errors.push(RequestError::at(fields.pointer(name), detail));
+        }
     }
     let more = fields.number("more", NumberBounds::WholeFrom(-MOST_REPEATS, MOST_REPEATS.unsigned_abs()), errors);
     let add = fields.take("add", errors);
@@ -267,9 +269,9 @@ fn spread_stitches(repeat: &Repeat, given: usize, placed: &mut [Placed], errors:
         Some(RepeatStitches::Each(counts)) => counts,
     };
     if counts.len() != given && (1..=MAX_SIZES).contains(&given) {
-        let sizes = if given == 1 { "one size".to_owned() } else { format!("{given} sizes") };
+        let sizes = if given == 1 { "is one size".to_owned() } else { format!("are {given} sizes") };
         let detail = format!(
-            "has {} numbers, and there are {sizes}; give one for each in their order, or one for all",
+            "has {} numbers, and there {sizes}; give one for each in their order, or one for all",
             counts.len()
         );
         errors.push(RequestError::at(format!("/repeat/{}", repeat.field), detail));
