@@ -150,7 +150,9 @@ async fn a_length_is_met_as_nearly_as_whole_repeats_allow() {
     assert_eq!(of(&size["change"]), (json!(1), json!(1.6), json!(-0.4)));
     assert_eq!(of(&size["next_shorter"]), (json!(0), json!(0.0), json!(-2.0)));
     assert_eq!(of(&size["next_longer"]), (json!(2), json!(3.2), json!(1.2)));
-    assert!(size["message"].as_str().unwrap().contains("that is 0.4 in (1 cm) short of what is wanted"), "{size}");
+    let said = "that is 0.4 in (1 cm) short of what is wanted (one repeat fewer is 16 in (40.6 cm) long, one repeat more is \
+                19.2 in (48.8 cm) long)";
+    assert!(size["message"].as_str().unwrap().contains(said), "{size}");
     // Half a repeat is as near to one as to none: the longer of the two.
     assert_eq!(answered(wished("add", json!({ "in": 0.8 }))).await["sizes"][0]["change"]["more"], 1);
     assert_eq!(answered(wished("add", json!({ "in": -0.8 }))).await["sizes"][0]["change"]["more"], 0);

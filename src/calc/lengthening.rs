@@ -299,7 +299,7 @@ fn change(lengthening: &Lengthening<'_>, size: &Size, more: i64, wished: Option<
         .repeats
         .checked_add_signed(more)
         .ok_or(FaultKind::TakesOutMore { has: size.repeats, out: more.unsigned_abs() })?;
-    // Within the bounds of `faults` whatever goes out is there, so a count can only be too large.
+    // What goes out is there, for `faults` has seen to it; so a count can only be too large.
     let times = |each: u64| i64::try_from(each).ok().and_then(|each| more.checked_mul(each)).ok_or(FaultKind::TooLong);
     let with = |before: u64, added: i64| before.checked_add_signed(added).ok_or(FaultKind::TooLong);
     let rows = times(lengthening.repeat_rows)?;

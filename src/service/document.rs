@@ -489,7 +489,6 @@ pub mod lengthening_example {
             stitches: Some(stitches),
             length: Some(LengthQuantity { centimetres: Some(centimetres), ..LengthQuantity::default() }),
             used: Some(YarnQuantity::Weight(grams(used))),
-            ..PieceSize::default()
         };
         body(&LengtheningRequest {
             gauge: RowGaugeSource::Stated(RowGaugeRequest {

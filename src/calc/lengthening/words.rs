@@ -36,16 +36,16 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
     let name = &size.name;
     let row = row(lengthening);
     if change.more == 0 {
-        let stays = format!(
-            "work the repeat {} as written: {}, {}",
+        let mut said = format!(
+            "{name}: work the repeat {} as written: {}, {}",
             counted(after.repeats, "time"),
             counted(after.rows, row),
             both(after.length.value)
         );
-        return match change.off {
-            Some(_) => format!("{name}: {stays}. No other whole number of repeats comes as near to what is wanted"),
-            None => format!("{name}: {stays}"),
-        };
+        if let Some(off) = change.off {
+            said.push_str(&format!("{}. No other whole number of repeats comes nearer{}", missed(off), beside(size)));
+        }
+        return said;
     }
     let repeats = match (size.before.repeats, after.repeats) {
         (before, 0) => format!("leave out the repeat, which is worked {}", counted(before, "time")),
@@ -60,9 +60,9 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
         if change.rows < 0 { "shorter" } else { "longer" },
         both(after.length.value),
     );
-    if let Some(off) = change.off.filter(|off| apart(*off) >= Length::millimetres(0.5)) {
-        let way = if off < Length::default() { "short of" } else { "more than" };
-        said.push_str(&format!("; that is {} {way} what is wanted", both(apart(off))));
+    if let Some(off) = change.off {
+        said.push_str(&missed(off));
+        said.push_str(&beside(size));
     }
     let percent = plain(change.yarn_share.abs() * 100.0, 1);
     said.push_str(&match change.yarn_basis {
@@ -89,12 +89,30 @@ pub(super) fn message(lengthening: &Lengthening<'_>, size: &Lengthened) -> Strin
     said
 }
 
+/// By how much a wished length is missed; what is below half a millimetre is not.
+fn missed(off: Length) -> String {
+    if apart(off) < Length::millimetres(0.5) {
+        return String::new();
+    }
+    let way = if off < Length::default() { "short of" } else { "more than" };
+    format!("; that is {} {way} what is wanted", both(apart(off)))
+}
+
+/// How long it would be with one repeat fewer and one more.
+fn beside(size: &Lengthened) -> String {
+    let of = |change: &Option<Change>, way: &str| {
+        change.as_ref().map(|change| format!("one repeat {way} is {} long", both(change.after.length.value)))
+    };
+    let both: Vec<String> = [of(&size.shorter, "fewer"), of(&size.longer, "more")].into_iter().flatten().collect();
+    if both.is_empty() { String::new() } else { format!(" ({})", both.join(", ")) }
+}
+
 fn less(change: &Change) -> &'static str {
     if change.yarn_share < 0.0 { "less" } else { "more" }
 }
 
 /// The names of the sizes of which something is true; empty where it is true of none.
-fn names<'a>(sizes: &'a [Lengthened], is: impl Fn(&Lengthened) -> bool) -> Vec<&'a str> {
+fn names(sizes: &[Lengthened], is: impl Fn(&Lengthened) -> bool) -> Vec<&str> {
     sizes.iter().filter(|size| is(size)).map(|size| size.name.as_str()).collect()
 }
 
