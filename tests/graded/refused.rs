@@ -72,7 +72,8 @@ fn shrinks(plan: &Plan, pointer: &str) -> bool {
         return false;
     };
     let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
-    let changes = sections.flat_map(widths).map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let widths = sections.flat_map(|section| section.shape.demands(Worked::Rows));
+    let changes = widths.map(|(_, demand)| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
     let changes: Vec<f64> = changes.collect();
     changes.iter().all(|change| *change <= 1e-9) && changes.iter().any(|change| *change < -1e-9)
 }
@@ -92,21 +93,6 @@ fn points(plan: &Plan, pointer: &str) -> bool {
             }
         }
         _ => false,
-    }
-}
-
-/// The demands of a section that its counts answer.
-fn widths(section: &Section) -> Vec<&Demand> {
-    match &section.shape {
-        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
-        | Shape::Taper { to: one, .. }
-        | Shape::Ball { across: one, .. }
-        | Shape::Polygon { side: one, .. }
-        | Shape::Triangle { depth: one }
-        | Shape::CircularYoke { around: one, .. } => vec![one],
-        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
-        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
-        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
     }
 }
 

@@ -228,10 +228,10 @@ impl Meets {
     }
 
     /// For each choice of the parent: the least of what meets it.
-    fn least(&self, own: &[Option<u64>]) -> impl Iterator<Item = (usize, Option<u64>)> {
+    fn least(&self, own: &[Option<u64>]) -> Vec<Option<u64>> {
         let least = |choices: &Vec<(usize, bool)>| choices.iter().filter_map(|(to, _)| own[*to]).min();
         let of_kind: Vec<Option<u64>> = self.choices.iter().map(least).collect();
-        self.kinds.iter().map(move |kind| of_kind[*kind]).enumerate()
+        self.kinds.iter().map(|kind| of_kind[*kind]).collect()
     }
 }
 
@@ -333,7 +333,7 @@ impl Tree<'_> {
             .collect();
         for place in (0..self.nodes.len()).rev() {
             let Some(parent) = self.parents[place] else { continue };
-            for (from, best) in self.meeting[size][place].least(&least[place]).collect::<Vec<_>>() {
+            for (from, best) in self.meeting[size][place].least(&least[place]).into_iter().enumerate() {
                 least[parent][from] = least[parent][from].and_then(|own| Some(own.max(best?)));
             }
         }
@@ -349,7 +349,7 @@ impl Tree<'_> {
             .collect();
         for place in (0..self.nodes.len()).rev() {
             let Some(parent) = self.parents[place] else { continue };
-            for (from, cheapest) in self.meeting[size][place].least(&lowest[place]).collect::<Vec<_>>() {
+            for (from, cheapest) in self.meeting[size][place].least(&lowest[place]).into_iter().enumerate() {
                 let own = lowest[parent][from];
                 lowest[parent][from] = own.and_then(|own| Some(own.saturating_add(cheapest?)));
             }
