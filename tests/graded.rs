@@ -64,7 +64,7 @@ impl Tally {
     }
 
     /// Judges a plan on a thread of its own, which is left to itself if it takes too long.
-    fn judge(&mut self, plan: &Plan) {
+    fn judge(&mut self, number: u64, plan: &Plan) {
         let (send, receive) = channel();
         let own = plan.clone();
         std::thread::spawn(move || {
@@ -79,6 +79,7 @@ impl Tally {
             Ok(Ok(tally)) => self.add(tally),
             outcome => {
                 let kind = if outcome.is_ok() { "panic" } else { "takes too long" };
+                println!("plan {number}: {kind}");
                 self.plans += 1;
                 self.faulty += 1;
                 let kinds = [(kind, (1, Some((plan.clone(), String::new()))))].into();
@@ -136,19 +137,21 @@ fn faults(plan: &Plan, tally: Option<&mut Tally>) -> (Vec<Fault>, Duration) {
 
 #[test]
 fn plans_are_answered_in_full_or_refused_with_a_way_out() {
-    let plans = u64::from(evenround_tests::cases(PLANS));
-    let next = AtomicU64::new(0);
+    // One plan by its number, to look at it closely.
+    let only: Option<u64> = std::env::var("EVENROUND_PLAN").ok().and_then(|number| number.parse().ok());
+    let plans = only.map_or(u64::from(evenround_tests::cases(PLANS)), |number| number + 1);
+    let next = AtomicU64::new(only.unwrap_or(0));
     let threads = std::thread::available_parallelism().map_or(2, usize::from).min(8);
     let mut all = Tally::default();
     std::thread::scope(|scope| {
         let work = || {
             let mut tally = Tally::default();
             loop {
-                let seed = next.fetch_add(1, Ordering::Relaxed);
-                if seed >= plans {
+                let number = next.fetch_add(1, Ordering::Relaxed);
+                if number >= plans {
                     return tally;
                 }
-                tally.judge(&draw(&mut Tape::new(&seeded(seed, TAPE))));
+                tally.judge(number, &draw(&mut Tape::new(&seeded(number, TAPE))));
             }
         };
         let running: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
