@@ -56,7 +56,10 @@ impl Tally {
         for (kind, (count, example)) in other.kinds {
             let entry = self.kinds.entry(kind).or_default();
             entry.0 += count;
-            if entry.1.as_ref().is_none_or(|(plan, _)| example.as_ref().is_some_and(|(other, _)| bulk(other) < bulk(plan)))
+            if entry
+                .1
+                .as_ref()
+                .is_none_or(|(plan, _)| example.as_ref().is_some_and(|(other, _)| bulk(other) < bulk(plan)))
             {
                 entry.1 = example;
             }
@@ -103,7 +106,9 @@ impl Tally {
 /// How large a plan is to look at.
 fn bulk(plan: &Plan) -> usize {
     let sections: usize = plan.pieces.iter().map(|piece| piece.sections.len()).sum();
-    sections * 10 + plan.sizes.len() + plan.pieces.iter().flat_map(|piece| &piece.sections).map(|s| s.rows.len()).sum::<usize>()
+    sections * 10
+        + plan.sizes.len()
+        + plan.pieces.iter().flat_map(|piece| &piece.sections).map(|s| s.rows.len()).sum::<usize>()
 }
 
 /// Every fault of one plan, one of each kind, and how long grading took.
@@ -168,7 +173,8 @@ fn plans_are_answered_in_full_or_refused_with_a_way_out() {
             continue;
         }
         let plan = smaller::smallest(plan, |plan| faults(plan, None).0.iter().any(|(other, _)| other == kind));
-        let what = faults(&plan, None).0.into_iter().find(|(other, _)| other == kind).map_or(what.clone(), |(_, what)| what);
+        let what =
+            faults(&plan, None).0.into_iter().find(|(other, _)| other == kind).map_or(what.clone(), |(_, what)| what);
         println!("{what}\n{plan:?}");
         if let Ok(graded) = grade(&plan) {
             println!("{}\nnotes: {:?}", graded.pattern, graded.notes);
@@ -176,7 +182,11 @@ fn plans_are_answered_in_full_or_refused_with_a_way_out() {
     }
     println!("{} plans drawn, {} answered, refused: {:?}", all.plans, all.answered, all.refused);
     println!("{}", all.by_hand);
-    println!("grading took {:.1} ms a plan, at most {:.0} ms", all.grading.as_secs_f64() * 1e3 / all.plans as f64, all.slowest.as_secs_f64() * 1e3);
+    println!(
+        "grading took {:.1} ms a plan, at most {:.0} ms",
+        all.grading.as_secs_f64() * 1e3 / all.plans as f64,
+        all.slowest.as_secs_f64() * 1e3
+    );
     let kinds: Vec<String> = all.kinds.iter().map(|(kind, (count, _))| format!("{count} x {kind}")).collect();
     assert!(all.faulty == 0, "{} of {} plans are at fault: {}", all.faulty, all.plans, kinds.join(", "));
 }

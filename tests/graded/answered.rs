@@ -58,17 +58,10 @@ pub fn faults(plan: &Plan, graded: &Graded, by_hand: &mut ByHand) -> Vec<Fault> 
         found.push(("sizes are missing", String::new()));
         return found;
     }
-    let pieces: Vec<&[RowReport]> = graded
-        .verification
-        .pieces
-        .iter()
-        .filter(|piece| !piece.rows.is_empty())
-        .map(|piece| piece.rows.as_slice())
-        .collect();
-    if pieces.len() != plan.pieces.len() {
-        found.push(("pieces are missing", format!("{} of {}", pieces.len(), plan.pieces.len())));
+    let Some(pieces) = pieces(plan, graded) else {
+        found.push(("pieces are missing", String::new()));
         return found;
-    }
+    };
     for size in 0..plan.sizes.len() {
         for (piece, rows) in pieces.iter().enumerate() {
             one_piece(plan, graded, size, piece, &worked(rows, size), &mut found);
@@ -80,10 +73,30 @@ pub fn faults(plan: &Plan, graded: &Graded, by_hand: &mut ByHand) -> Vec<Fault> 
     found
 }
 
+/// The rows of each piece of the plan: those between its heading and the next.
+fn pieces<'a>(plan: &Plan, graded: &'a Graded) -> Option<Vec<Vec<&'a RowReport>>> {
+    let mut from = 0;
+    let mut headings = Vec::new();
+    for piece in &plan.pieces {
+        let make = if piece.make > 1 { format!(" (make {})", piece.make) } else { String::new() };
+        let heading = format!("{}{make}", piece.name.to_uppercase());
+        from = 1 + graded.pattern.lines().enumerate().skip(from).find(|(_, line)| *line == heading)?.0;
+        headings.push(from as u32);
+    }
+    let rows = |at: usize| {
+        let end = headings.get(at + 1).copied().unwrap_or(u32::MAX);
+        let all = graded.verification.pieces.iter().flat_map(|piece| &piece.rows);
+        all.filter(|row| (headings[at]..end).contains(&row.line)).collect()
+    };
+    let pieces: Vec<Vec<&RowReport>> = (0..headings.len()).map(rows).collect();
+    pieces.iter().all(|rows| !rows.is_empty()).then_some(pieces)
+}
+
 /// The text holds: as it was verified, verified again, by itself, and read.
 fn text(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
     let findings = |answer: &evenround_calc::verify::Verification| {
-        let all: Vec<String> = answer.findings.iter().map(|f| format!("{} {}: {}", f.rule.name(), f.row, f.message)).collect();
+        let all: Vec<String> =
+            answer.findings.iter().map(|f| format!("{} {}: {}", f.rule.name(), f.row, f.message)).collect();
         all.join("\n")
     };
     if !graded.verification.holds {
@@ -136,6 +149,7 @@ fn slow(graded: &Graded, by_hand: &mut ByHand, found: &mut Vec<Fault>) {
                 (Outcome::Made(made), Some(count)) if count.made == Some(*made) => by_hand.counted += 1,
                 (Outcome::NotWorked, None) => {}
                 (Outcome::Unread(why), _) => {
+                    found.push(("cannot be worked by hand", format!("{why}: {}", line(row))));
                     by_hand.unread.entry(why.clone()).or_insert((0, line(row).to_owned())).0 += 1;
                 }
                 // The verifier lists no foundation that makes no stitch.
@@ -149,7 +163,7 @@ fn slow(graded: &Graded, by_hand: &mut ByHand, found: &mut Vec<Fault>) {
     }
 }
 
-fn worked(rows: &[RowReport], size: usize) -> Vec<Worked> {
+fn worked(rows: &[&RowReport], size: usize) -> Vec<Worked> {
     let of_size = rows.iter().filter(|row| row.kind != RowKind::Foundation).filter_map(|row| {
         let count = row.counts.get(size)?.as_ref()?;
         (count.verdict == Verdict::Right).then_some(())?;
@@ -371,7 +385,7 @@ impl Seen<'_> {
 }
 
 /// What a demand comes to in one size, in millimetres.
-fn wanted(plan: &Plan, demand: &Demand, size: usize) -> f64 {
+pub fn wanted(plan: &Plan, demand: &Demand, size: usize) -> f64 {
     let from = match &demand.of {
         Wanted::Length(length) => *length,
         Wanted::Each(each) => each[size],
@@ -391,7 +405,9 @@ fn wanted(plan: &Plan, demand: &Demand, size: usize) -> f64 {
 
 /// Multiples are those that a maker finds, and all counts of all sizes fit.
 fn multiples(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
-    for (piece, section) in plan.pieces.iter().enumerate().flat_map(|(at, piece)| piece.sections.iter().map(move |s| (at, s))) {
+    for (piece, section) in
+        plan.pieces.iter().enumerate().flat_map(|(at, piece)| piece.sections.iter().map(move |s| (at, s)))
+    {
         let Some(texture) = Texture::of_rows(&section.rows, section.stitch, plan.terms) else { continue };
         let told = graded.multiples.iter().find(|told| told.piece == piece && told.section == section.name);
         if told.is_none_or(|told| (told.of, told.plus) != (texture.of, texture.plus)) {
@@ -444,7 +460,11 @@ fn notes(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
                 let Some(difference) = finished.difference() else { continue };
                 let room = width.to_millimetres() * step as f64 / 2.0;
                 if difference.to_millimetres().abs() > room + 1e-5 && !named(&[&size.name, &section.name]) {
-                    let kind = if raglan { "a raglan yoke misses and no note says so" } else { "misses its target and no note says so" };
+                    let kind = if raglan {
+                        "a raglan yoke misses and no note says so"
+                    } else {
+                        "misses its target and no note says so"
+                    };
                     found.push((kind, format!("{} {finished:?}", size.name)));
                 }
             }

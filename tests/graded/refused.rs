@@ -1,6 +1,8 @@
 //! What a refusal must be: places in the plan, words, and demands of which any can be dropped.
 
 use crate::Fault;
+use crate::answered::wanted;
+use crate::smaller::shape_demands;
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
@@ -36,6 +38,12 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         if problems.iter().any(|problem| problem.message.contains("must be more than 0")) {
             return "a measure is nothing";
         }
+        if let [Problem { pointer, message, .. }] = problems
+            && message.contains("is smaller than")
+            && pointer.strip_prefix("/sizes/").and_then(|at| at.parse().ok()).is_some_and(|at| shrinks(plan, at))
+        {
+            return "sizes out of order";
+        }
         found.push(("an unlooked-for refusal", said()));
         return "other";
     }
@@ -48,7 +56,22 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
     {
         found.push(("dropping the other one does not mend it", said()));
     }
-    if collisions.len() > 1 { "collisions" } else if collisions[0].collides_with.is_some() { "a collision" } else { "one demand" }
+    if collisions.len() > 1 {
+        "collisions"
+    } else if collisions[0].collides_with.is_some() {
+        "a collision"
+    } else {
+        "one demand"
+    }
+}
+
+/// Whether everything across or around that differs from the size before is smaller.
+fn shrinks(plan: &Plan, size: usize) -> bool {
+    let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
+    let demands = sections.flat_map(|section| shape_demands(&section.shape));
+    let steps = demands.map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let steps: Vec<f64> = steps.filter(|step| *step != 0.0).collect();
+    !steps.is_empty() && steps.iter().all(|step| *step < 0.0)
 }
 
 /// Whether a pointer leads to something that the plan has.

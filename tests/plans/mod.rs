@@ -53,9 +53,7 @@ struct Drawing<'a, 'b> {
 impl Drawing<'_, '_> {
     fn gauges(&mut self) {
         let yarn = self.tape.pick(&[1.0, 0.6, 0.8, 1.3, 2.0]);
-        for (stitch, width, height) in
-            [(STITCHES[0], 5.5, 5.2), (STITCHES[1], 6.0, 7.8), (STITCHES[2], 6.4, 11.0)]
-        {
+        for (stitch, width, height) in [(STITCHES[0], 5.5, 5.2), (STITCHES[1], 6.0, 7.8), (STITCHES[2], 6.4, 11.0)] {
             // Now and then a gauge that no yarn has.
             let odd = if self.tape.once_in(8) { self.tape.pick(&[0.5, 0.7, 1.6, 2.2]) } else { 1.0 };
             let off = 0.9 + 0.01 * self.tape.below(20) as f64;

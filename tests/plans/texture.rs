@@ -88,10 +88,7 @@ impl Texture {
         let (name, skip) = if terms == Terms::Us { (us[at], "sk") } else { (uk[at], "miss") };
         let capital = |word: &str| format!("{}{}", word[..1].to_uppercase(), &word[1..]);
         let put = |row: &&str| {
-            row.replace("{s}", name)
-                .replace("{S}", &capital(name))
-                .replace("{k}", skip)
-                .replace("{K}", &capital(skip))
+            row.replace("{s}", name).replace("{S}", &capital(name)).replace("{k}", skip).replace("{K}", &capital(skip))
         };
         self.rows.iter().map(put).collect()
     }

@@ -238,6 +238,13 @@ impl Reader<'_> {
         } else if word(*at) == "to" && word(*at + 1) == "beg" {
             *at += 3;
             Some(Extent::ToTurning)
+        } else if word(*at) == "to"
+            && word(*at + 1) == "next"
+            && word(*at + 3) == "sp"
+            && let Some(Ok(n)) = word(*at + 2).strip_prefix("ch-").map(str::parse)
+        {
+            *at += 4;
+            Some(Extent::ToSpace(n))
         } else if word(*at) == "to" && word(*at + 1) == "next" && word(*at + 2) == "corner" {
             *at += if word(*at + 3) == "sp" { 4 } else { 3 };
             Some(Extent::ToCorner)

@@ -3,14 +3,15 @@
 //! Every demand can be lifted: a width or a length then has all the room there is, rows count as plain, a join that must be
 //! equal may spread. One after the other is lifted for good if the rest still cannot be met; what is left is a smallest set
 //! that cannot be met together, and each of it can be dropped to mend that. If something else is wrong besides, it is found
-//! the same way with one of the first lifted.
+//! the same way with one of the first lifted. A size that cannot be met by itself is looked at by itself: what collides in
+//! one size is easier to mend than what collides in all.
 
 use std::collections::BTreeSet;
 
 use super::choices::{Claim, Known, Sections};
 use super::plan::Shape;
 use super::problem::Problem;
-use super::solve::{self, Failure, Forest, Join};
+use super::solve::{self, Failure, Join};
 use super::targets::LengthTarget;
 
 /// The most collisions that are named in one answer.
@@ -21,13 +22,47 @@ pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
     let claims: Vec<Claim> = sections.known.iter().flat_map(claims).collect();
     let mut lifted = BTreeSet::new();
     let mut problems = Vec::new();
-    while problems.len() < MOST && !fits(sections, &lifted) {
-        let Some(core) = core(sections, &claims, &lifted) else { break };
-        let Some(drop) = core.last().copied() else { break };
-        problems.push(problem(sections, &core, &lifted));
-        lifted.insert(drop);
+    // What the answer says can be dropped for another instead.
+    let mut instead = Vec::new();
+    while problems.len() < MOST
+        && let Some(trouble) = trouble(sections, &lifted)
+    {
+        let Some(core) = core(sections, &claims, &lifted, trouble) else { break };
+        let Some((drop, others)) = core.split_last() else { break };
+        problems.push(problem(sections, &core, trouble));
+        instead.extend(others.first().map(|other| (lifted.clone(), *other)));
+        lifted.insert(*drop);
+    }
+    // One collision alone says that either of its demands may go. If another is left when the other one goes, that is said too.
+    if let (1, [(lifted, other)]) = (problems.len(), instead.as_slice()) {
+        let mut lifted = lifted.clone();
+        lifted.insert(*other);
+        while problems.len() < MOST
+            && let Some(trouble) = trouble(sections, &lifted)
+        {
+            let Some(core) = core(sections, &claims, &lifted, trouble) else { break };
+            let Some(drop) = core.last().copied() else { break };
+            problems.push(problem(sections, &core, trouble));
+            lifted.insert(drop);
+        }
     }
     problems
+}
+
+/// Where demands cannot be met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Trouble {
+    /// In a size by itself.
+    Size(usize),
+    /// Only in all sizes together.
+    Together,
+}
+
+/// Where the demands that are not lifted cannot be met, if anywhere.
+fn trouble(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<Trouble> {
+    let sizes = 0..sections.plan.sizes.len();
+    let alone = sizes.into_iter().find(|size| !fits(sections, lifted, Trouble::Size(*size)));
+    alone.map(Trouble::Size).or_else(|| (!fits(sections, lifted, Trouble::Together)).then_some(Trouble::Together))
 }
 
 /// What can be lifted of a section.
@@ -48,22 +83,26 @@ fn claims(known: &Known<'_>) -> Vec<Claim> {
     claims
 }
 
-fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> bool {
-    !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits))
+/// Whether the demands that are not lifted can be met.
+fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>, among: Trouble) -> bool {
+    match among {
+        Trouble::Size(size) => solve::fits_alone(&sections.offers_of(lifted, size..size + 1).forest, 0),
+        Trouble::Together => !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits)),
+    }
 }
 
 /// A smallest set of demands that cannot be met together; `None` if nothing helps even with all of them lifted.
-fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> Option<Vec<Claim>> {
+fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>, trouble: Trouble) -> Option<Vec<Claim>> {
     let mut without = lifted.clone();
     without.extend(claims.iter().copied());
-    if !fits(sections, &without) {
+    if !fits(sections, &without, trouble) {
         return None;
     }
     let mut without = lifted.clone();
     let mut core = Vec::new();
     for claim in claims.iter().filter(|claim| !lifted.contains(claim)) {
         without.insert(*claim);
-        if fits(sections, &without) {
+        if fits(sections, &without, trouble) {
             without.remove(claim);
             core.push(*claim);
         }
@@ -71,14 +110,15 @@ fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> 
     Some(core)
 }
 
-fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) -> Problem {
+fn problem(sections: &Sections<'_>, core: &[Claim], trouble: Trouble) -> Problem {
     let said: Vec<String> = core.iter().map(|claim| words(sections, *claim)).collect();
-    let size = failing_size(sections, lifted);
-    let wherever = match size {
-        Some(size) => format!("in size {}", sections.plan.sizes[size].name),
-        None => "in all sizes together, where a count must not shrink from one size to the next".to_owned(),
+    let (size, wherever) = match trouble {
+        Trouble::Size(size) => (size, format!("in size {}", sections.plan.sizes[size].name)),
+        Trouble::Together => {
+            (0, "in all sizes together, where a count must not shrink from one size to the next".to_owned())
+        }
     };
-    let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size.unwrap_or(0))).collect();
+    let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size)).collect();
     let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
     let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
     let message = match said.as_slice() {
@@ -93,20 +133,6 @@ fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) ->
         message,
         collides_with: others.first().map(|claim| claim.at.field(claim.field)),
     }
-}
-
-/// The first size that cannot be met even by itself.
-fn failing_size(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<usize> {
-    let all = sections.offers(lifted).forest;
-    (0..all.sizes).find(|size| {
-        let nodes = all.nodes.iter().map(|node| solve::Node {
-            parent: node.parent,
-            choices: vec![node.choices[*size].clone()],
-            grows: Vec::new(),
-        });
-        let alone = Forest { nodes: nodes.collect(), sizes: 1 };
-        matches!(solve::solve(&alone), Err(Failure::NothingFits))
-    })
 }
 
 fn words(sections: &Sections<'_>, claim: Claim) -> String {

@@ -18,6 +18,7 @@
 //! listed selections. If its whole excess is no more than the excess up to which each size was listed, no selection outside
 //! the lists can be part of a better chain, for alone it costs more than the whole chain. Else the lists are made longer.
 
+mod fitting;
 mod tree;
 
 use tree::trees;
@@ -159,6 +160,12 @@ pub fn solve(forest: &Forest) -> Result<Solution, Failure> {
     }
     let cost = cost(forest, &chosen).ok_or(Failure::NothingFits)?;
     Ok(Solution { chosen, cost })
+}
+
+/// Whether a size can be selected by itself, whatever the differences and whatever the other sizes are.
+pub fn fits_alone(forest: &Forest, size: usize) -> bool {
+    let nodes: Vec<usize> = (0..forest.nodes.len()).collect();
+    fitting::fits(forest, &nodes, size, u64::MAX)
 }
 
 /// What a selection costs, `None` where it does not fit.

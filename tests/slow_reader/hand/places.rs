@@ -198,6 +198,19 @@ impl Hand {
                 }
                 self.below.extend(after);
             }
+            Place::EachToSpace(targets, n) => {
+                let ahead = self.at..self.below.len();
+                let Some(space) = ahead.into_iter().find(|at| self.below[*at] == Item::Space(*n)) else {
+                    self.trouble(Contradiction::Place);
+                    return;
+                };
+                let after = self.below.split_off(space);
+                if self.below.len() > self.at {
+                    self.each(takes, targets, makes, own);
+                }
+                self.below.extend(after);
+            }
+            Place::Skipped(n) => self.next(takes, *n, &Target::Stitch, makes, own),
             Place::EachToCentre(targets) => {
                 let Some(centre) = self.centre() else {
                     self.trouble(Contradiction::Place);
@@ -321,6 +334,13 @@ impl Hand {
             return;
         }
         while let Some(item) = self.below.get(self.at).copied() {
+            // "Each st and ch": every chain of a space by itself.
+            if let (Item::Space(chains), true) = (item, targets.contains(&Target::Chain)) {
+                self.last = Some(self.at);
+                self.at += 1;
+                (0..chains).for_each(|_| self.make(makes, own));
+                continue;
+            }
             let named = targets.iter().any(|target| {
                 let sort = if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() };
                 sort && Self::fits(target, item)

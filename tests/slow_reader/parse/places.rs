@@ -9,7 +9,13 @@ impl Reader<'_> {
         let mut places: Vec<Place> = Vec::new();
         for part in t.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
-            let place = self.place(part)?;
+            // "each st and ch around"
+            let place = match (self.place(part), places.last()) {
+                (Err(_), Some(Place::Each(_))) => {
+                    self.place(&[&[Token::Word("each".to_owned())][..], part].concat())?
+                }
+                (place, _) => place?,
+            };
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),
                 (Some(Place::Each(all)), Place::EachToCentre(more)) => {
@@ -52,6 +58,12 @@ impl Reader<'_> {
                 (None, Some(_)) => self.place(lead),
                 _ => Err(cannot()),
             };
+        }
+        // "each of 21 skipped sts"
+        if let [each, of, Token::Number(n), sk, st] = t
+            && [(each, "each"), (of, "of"), (sk, "sk"), (st, "st")].iter().all(|(t, word)| t.is_word(word))
+        {
+            return Ok(Place::Skipped(*n));
         }
         let mut number = None;
         let (mut each, mut next, mut first, mut last, mut same) = (false, false, false, false, false);
@@ -110,6 +122,7 @@ impl Reader<'_> {
         if let Some(extent) = spare {
             return match extent {
                 Extent::ToLast(n, _) if each => Ok(Place::EachTo(vec![target], n)),
+                Extent::ToSpace(n) if each => Ok(Place::EachToSpace(vec![target], n)),
                 Extent::ToCorner if each => Ok(Place::EachToCorner(vec![target])),
                 Extent::ToTurning if each => Ok(Place::EachToTurning(vec![target])),
                 Extent::ToCentre if each => Ok(Place::EachToCentre(vec![target])),

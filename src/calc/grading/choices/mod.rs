@@ -154,7 +154,12 @@ impl Sections<'_> {
 
     /// Every choice of every section.
     pub fn offers(&self, lifted: &BTreeSet<Claim>) -> Offers {
-        let sizes = self.plan.sizes.len();
+        self.offers_of(lifted, 0..self.plan.sizes.len())
+    }
+
+    /// Every choice of every section in some of the sizes.
+    pub fn offers_of(&self, lifted: &BTreeSet<Claim>, among: std::ops::Range<usize>) -> Offers {
+        let sizes = among.len();
         let mut offers = Offers { forest: Forest { nodes: Vec::new(), sizes }, details: Vec::new(), too_many: false };
         for known in &self.known {
             let join = if lifted.contains(&Claim { at: known.at, field: "joins" }) {
@@ -165,13 +170,18 @@ impl Sections<'_> {
             let parent = self.before(known).map(|(node, exit)| Parent { node, exit, join });
             let mut choices = Vec::with_capacity(sizes);
             let mut details = Vec::with_capacity(sizes);
-            for size in 0..sizes {
+            for (at, size) in among.clone().enumerate() {
                 let below =
-                    parent.map(|parent| Below::of(&offers.forest.nodes[parent.node].choices[size], parent, known));
+                    parent.map(|parent| Below::of(&offers.forest.nodes[parent.node].choices[at], parent, known));
                 let asked = Asked { known, size, lifted, below: below.as_ref() };
                 let mut made = asked.offers();
                 offers.too_many |= made.len() > MOST_CHOICES;
-                made.truncate(MOST_CHOICES);
+                if made.len() > MOST_CHOICES && !lifted.is_empty() {
+                    // Where only the nearest are weighed, they are the nearest to the target.
+                    made.sort_by_key(|offer| offer.choice.worst);
+                }
+                // One size by itself is soon looked through.
+                made.truncate(if sizes == 1 && !lifted.is_empty() { MOST_CHOICES * 20 } else { MOST_CHOICES });
                 let (of_size, how): (Vec<_>, Vec<_>) =
                     made.into_iter().map(|offer| (offer.choice, offer.detail)).unzip();
                 choices.push(of_size);

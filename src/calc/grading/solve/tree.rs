@@ -3,47 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::super::MAX_SELECTIONS;
-use super::{Choice, Failure, Forest, Join, Parent, meet, step};
-
-/// In one size, which choices of a section meet those of its parent. Choices of the parent that leave the same are one
-/// group, for there are far fewer of those than of choices.
-struct Meeting {
-    /// For each choice of the parent: its group. Empty for the beginning of a piece, which has group 0 alone.
-    group: Vec<usize>,
-    /// For each group: the choices that meet it, and whether a spread round lies between.
-    groups: Vec<Vec<(usize, bool)>>,
-}
-
-impl Meeting {
-    fn of_beginning(own: &[Choice]) -> Self {
-        Self { group: Vec::new(), groups: vec![(0..own.len()).map(|at| (at, false)).collect()] }
-    }
-
-    fn of(below: &[Choice], link: Parent, own: &[Choice]) -> Self {
-        // Only sections that are measured from the start of the piece ask for the length before them.
-        let by_length = own.iter().any(|choice| choice.before.is_some());
-        let mut by_entry: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
-        for (at, choice) in own.iter().enumerate() {
-            by_entry.entry(choice.entry).or_default().push(at);
-        }
-        let mut known: HashMap<(Option<u64>, u64), usize> = HashMap::new();
-        let mut groups: Vec<Vec<(usize, bool)>> = Vec::new();
-        let of_choice = |from: &Choice| {
-            let left = from.exits.get(link.exit).copied();
-            *known.entry((left, if by_length { from.behind } else { 0 })).or_insert_with(|| {
-                let near = left.map_or(1..=0, |left| match link.join {
-                    Join::Equal => left..=left,
-                    Join::Spread => left / 2..=left.saturating_mul(2),
-                });
-                let meets = by_entry.range(near).flat_map(|(_, of_entry)| of_entry);
-                groups.push(meets.filter_map(|at| Some((*at, meet(from, link, &own[*at])?))).collect());
-                groups.len() - 1
-            })
-        };
-        let group = below.iter().map(of_choice).collect();
-        Self { group, groups }
-    }
-}
+use super::{Choice, Failure, Forest, Join, Parent, fitting, meet, step};
 
 /// A chain of selections, one a size, and its whole excess over what each size costs by itself.
 type Chain = (u64, Vec<Vec<usize>>);
@@ -55,8 +15,6 @@ pub(super) struct Tree<'a> {
     pub(super) nodes: Vec<usize>,
     /// For each of them: the place of its parent in `nodes`.
     parents: Vec<Option<usize>>,
-    /// What meets what, in each size and for each section.
-    meeting: Vec<Vec<Meeting>>,
 }
 
 pub(super) fn trees(forest: &Forest) -> Vec<Tree<'_>> {
@@ -67,7 +25,7 @@ pub(super) fn trees(forest: &Forest) -> Vec<Tree<'_>> {
         let tree = match node.parent {
             Some(link) => root_of[link.node],
             None => {
-                trees.push(Tree { forest, nodes: Vec::new(), parents: Vec::new(), meeting: Vec::new() });
+                trees.push(Tree { forest, nodes: Vec::new(), parents: Vec::new() });
                 trees.len() - 1
             }
         };
@@ -77,17 +35,102 @@ pub(super) fn trees(forest: &Forest) -> Vec<Tree<'_>> {
         trees[tree].nodes.push(at);
         trees[tree].parents.push(parent);
     }
-    for tree in &mut trees {
-        tree.meeting = (0..forest.sizes).map(|size| tree.meeting_in(size)).collect();
-    }
     trees
 }
 
 /// One size of a tree with its choices up to some worst difference.
 struct Alone {
-    /// For each section and group of what stands before it: the choices that meet it, the cheapest first, each with what it
-    /// costs together with the cheapest of all that hangs on it, and whether a spread round lies between.
-    open: Vec<Vec<Vec<(u64, usize, bool)>>>,
+    /// For each section and choice of its parent: the group of choices that meet it. Choices that leave the same are of one
+    /// group, for there are far fewer of those than of choices. The beginning of a piece has group 0 alone.
+    group: Vec<Vec<usize>>,
+    /// For each section and group: its choices, the cheapest first.
+    open: Vec<Vec<Vec<Open>>>,
+}
+
+/// What a choice costs together with the cheapest of all that hangs on it, the choice, and whether a spread round lies before.
+type Open = (u64, usize, bool);
+
+impl Alone {
+    fn of(tree: &Tree<'_>, size: usize, worst: u64) -> Self {
+        let places = tree.nodes.len();
+        let mut lowest: Vec<Vec<Option<u64>>> = (0..places)
+            .map(|place| {
+                let choices = tree.choices(place, size).iter();
+                choices.map(|choice| (choice.worst <= worst).then_some(choice.sum)).collect()
+            })
+            .collect();
+        let mut found = Self { group: vec![Vec::new(); places], open: vec![Vec::new(); places] };
+        for place in (0..places).rev() {
+            let own = std::mem::take(&mut lowest[place]);
+            let choices = tree.choices(place, size);
+            let Some((parent, link)) = tree.parents[place].zip(tree.forest.nodes[tree.nodes[place]].parent) else {
+                let mut all: Vec<Open> =
+                    own.iter().enumerate().filter_map(|(at, lowest)| Some(((*lowest)?, at, false))).collect();
+                all.sort_unstable();
+                found.open[place] = vec![all];
+                continue;
+            };
+            let (group, open) = groups(tree.choices(parent, size), &mut lowest[parent], link, choices, &own);
+            found.group[place] = group;
+            found.open[place] = open;
+        }
+        found
+    }
+
+    fn cheapest(&self) -> Option<u64> {
+        self.open.first()?.first()?.first().map(|(lowest, ..)| *lowest)
+    }
+
+    /// What may stand at a place behind the choices before it.
+    fn open(&self, tree: &Tree<'_>, place: usize, choices: &[usize]) -> &[Open] {
+        let group = tree.parents[place].map_or(0, |parent| self.group[place][choices[parent]]);
+        &self.open[place][group]
+    }
+}
+
+/// Which choices of a section meet each choice below, in groups; what the ones below cost grows by the cheapest that meets them.
+fn groups(
+    below: &[Choice],
+    below_costs: &mut [Option<u64>],
+    link: Parent,
+    own: &[Choice],
+    costs: &[Option<u64>],
+) -> (Vec<usize>, Vec<Vec<Open>>) {
+    // Only sections that are measured from the start of the piece ask for the length before them.
+    let by_length = own.iter().any(|choice| choice.before.is_some());
+    let mut by_entry: BTreeMap<u64, Vec<(u64, usize)>> = BTreeMap::new();
+    for (at, (choice, cost)) in own.iter().zip(costs).enumerate() {
+        if let Some(cost) = cost {
+            by_entry.entry(choice.entry).or_default().push((*cost, at));
+        }
+    }
+    let mut known: HashMap<(Option<u64>, u64), usize> = HashMap::new();
+    let mut groups: Vec<Vec<Open>> = Vec::new();
+    let mut of_below = Vec::with_capacity(below.len());
+    for (from, cost) in below.iter().zip(below_costs) {
+        let Some(whole) = *cost else {
+            // Nothing stands behind a choice that is out.
+            of_below.push(usize::MAX);
+            continue;
+        };
+        let left = from.exits.get(link.exit).copied();
+        let group = *known.entry((left, if by_length { from.behind } else { 0 })).or_insert_with(|| {
+            let near = left.map(|left| match link.join {
+                Join::Equal => left..=left,
+                Join::Spread => left / 2..=left.saturating_mul(2),
+            });
+            let meets = near.into_iter().flat_map(|near| by_entry.range(near)).flat_map(|(_, of_entry)| of_entry);
+            let mut open: Vec<Open> =
+                meets.filter_map(|(cost, at)| Some((*cost, *at, meet(from, link, &own[*at])?))).collect();
+            open.sort_unstable();
+            groups.push(open);
+            groups.len() - 1
+        });
+        let cheapest = groups[group].first().map(|(cheapest, ..)| *cheapest);
+        *cost = cheapest.map(|cheapest| whole.saturating_add(cheapest));
+        of_below.push(group);
+    }
+    (of_below, groups)
 }
 
 /// A selection in one size, with its excess over the cheapest one of that size.
@@ -103,17 +146,6 @@ impl Tree<'_> {
         &self.forest.nodes[self.nodes[place]].choices[size]
     }
 
-    fn meeting_in(&self, size: usize) -> Vec<Meeting> {
-        let of_place = |place: usize| {
-            let own = self.choices(place, size);
-            match (self.forest.nodes[self.nodes[place]].parent, self.parents[place]) {
-                (Some(link), Some(parent)) => Meeting::of(self.choices(parent, size), link, own),
-                _ => Meeting::of_beginning(own),
-            }
-        };
-        (0..self.nodes.len()).map(of_place).collect()
-    }
-
     /// The smallest worst difference with which every size, and then all together, can be selected; at least `least`.
     pub(super) fn least_worst(&self, least: u64) -> Result<u64, Failure> {
         let mut differences: Vec<u64> = (0..self.forest.sizes)
@@ -123,67 +155,47 @@ impl Tree<'_> {
         differences.sort_unstable();
         differences.dedup();
         // No size can do better by itself, so nothing below that is worth trying.
-        let mut alone = least;
+        let mut first = 0;
         for size in 0..self.forest.sizes {
-            alone = alone.max(self.least_worst_alone(size).ok_or(Failure::NothingFits)?);
+            let fits = |worst: &u64| fitting::fits(self.forest, &self.nodes, size, *worst);
+            first += differences[first..].partition_point(|worst| !fits(worst));
         }
-        let first = differences.partition_point(|worst| *worst < alone);
-        for worst in &differences[first..] {
-            if self.best(*worst)?.is_some() {
-                return Ok(*worst);
-            }
-        }
-        Err(Failure::NothingFits)
-    }
-
-    /// The smallest worst difference of one size by itself.
-    fn least_worst_alone(&self, size: usize) -> Option<u64> {
-        let mut least: Vec<Vec<Option<u64>>> = (0..self.nodes.len())
-            .map(|place| self.choices(place, size).iter().map(|choice| Some(choice.worst)).collect())
-            .collect();
-        for place in (0..self.nodes.len()).rev() {
-            let Some(parent) = self.parents[place] else { continue };
-            let meeting = &self.meeting[size][place];
-            let best = |group: &Vec<(usize, bool)>| group.iter().filter_map(|(to, _)| least[place][*to]).min();
-            let best: Vec<Option<u64>> = meeting.groups.iter().map(best).collect();
-            for (own, group) in least[parent].iter_mut().zip(&meeting.group) {
-                *own = own.and_then(|own| Some(own.max(best[*group]?)));
-            }
-        }
-        least.first()?.iter().flatten().min().copied()
-    }
-
-    fn alone(&self, size: usize, worst: u64) -> Alone {
-        let mut lowest: Vec<Vec<Option<u64>>> = (0..self.nodes.len())
-            .map(|place| {
-                let choices = self.choices(place, size).iter();
-                choices.map(|choice| (choice.worst <= worst).then_some(choice.sum)).collect()
-            })
-            .collect();
-        let mut open = vec![Vec::new(); self.nodes.len()];
-        for place in (0..self.nodes.len()).rev() {
-            let meeting = &self.meeting[size][place];
-            let of_group = |group: &Vec<(usize, bool)>| {
-                let costs = group.iter().filter_map(|(to, spread)| Some((lowest[place][*to]?, *to, *spread)));
-                let mut costs: Vec<(u64, usize, bool)> = costs.collect();
-                costs.sort_unstable();
-                costs
-            };
-            let groups: Vec<_> = meeting.groups.iter().map(of_group).collect();
-            if let Some(parent) = self.parents[place] {
-                for (own, group) in lowest[parent].iter_mut().zip(&meeting.group) {
-                    let cheapest = groups[*group].first().map(|(lowest, ..)| *lowest);
-                    *own = own.and_then(|own| Some(own.saturating_add(cheapest?)));
+        // What fits with one difference fits with every larger one: in growing strides to one that does, then back to the
+        // first. Where too many would have to be compared, it is not known, and a smaller one may do.
+        let fits = |at: usize| match self.best(differences[at]) {
+            Ok(found) => Ok(found.is_some()),
+            Err(Failure::TooMany) => Err(Failure::TooMany),
+            Err(failure) => Err(failure),
+        };
+        let (mut low, mut at, mut stride) = (first, first, 1);
+        let mut last = loop {
+            if at >= differences.len() {
+                if low >= differences.len() {
+                    return Err(Failure::NothingFits);
                 }
+                at = differences.len() - 1;
             }
-            open[place] = groups;
+            if !matches!(fits(at), Ok(false)) {
+                break at;
+            }
+            low = at + 1;
+            at += stride;
+            stride *= 2;
+        };
+        while low < last {
+            let middle = low + (last - low) / 2;
+            if matches!(fits(middle), Ok(false)) {
+                low = middle + 1;
+            } else {
+                last = middle;
+            }
         }
-        Alone { open }
+        Ok(differences[last])
     }
 
     /// The best chain of selections with differences up to `worst`; `None` when none fits.
     pub(super) fn best(&self, worst: u64) -> Result<Option<Vec<Vec<usize>>>, Failure> {
-        let sizes: Vec<Alone> = (0..self.forest.sizes).map(|size| self.alone(size, worst)).collect();
+        let sizes: Vec<Alone> = (0..self.forest.sizes).map(|size| Alone::of(self, size, worst)).collect();
         if sizes.iter().any(|alone| alone.cheapest().is_none()) {
             return Ok(None);
         }
@@ -269,12 +281,6 @@ impl Tree<'_> {
     }
 }
 
-impl Alone {
-    fn cheapest(&self) -> Option<u64> {
-        self.open.first()?.first()?.first().map(|(lowest, ..)| *lowest)
-    }
-}
-
 /// Lists the selections of one size whose excess is at most `room`.
 struct Listing<'a> {
     tree: &'a Tree<'a>,
@@ -313,12 +319,7 @@ impl Listing<'_> {
             self.list.push(Selection { choices: choices.clone(), excess, spread_rounds, counts });
             return Ok(());
         }
-        // What may stand here: all choices of a beginning, else those that meet what stands before.
-        let alone = self.alone;
-        let group = self.tree.parents[place].map_or(0, |parent| {
-            self.tree.meeting[self.size][place].group[choices[parent]]
-        });
-        let open = &alone.open[place][group];
+        let open = self.alone.open(self.tree, place, choices);
         let Some(cheapest) = open.first().map(|(lowest, ..)| *lowest) else { return Ok(()) };
         for (lowest, choice, spread) in open {
             let with = excess.saturating_add(lowest - cheapest);
