@@ -218,3 +218,10 @@ fn a_block_of_rows_is_worked_again_by_its_numbers() {
         Rnd 5: Sc2tog, sc in each st around. (11)\nRnds 6-9: Rep Rnds 2-5. (10)\n";
     assert_eq!(made(text), [12, 12, 11, 10]);
 }
+
+#[test]
+fn every_stitch_and_space_is_every_one_of_both() {
+    let text = "Rnd 1: 8 sc in magic ring. (8)\nRnd 2: *Sc in next st, ch 1, sk next st; rep from * around. (4)\n\
+        Rnd 3: Sc in each st and sp around. (8)\n";
+    assert_eq!(made(text), [8, 4, 8]);
+}

@@ -3,6 +3,7 @@
 use super::choices::{Detail, Known, Picked, Sections, Selected, oval_of, polygon_of, triangle_of};
 use super::plan::{Shape, Start, Worked};
 use super::solve::{Cost, Join};
+use super::steps;
 use super::targets::LengthTarget;
 use super::text::figure;
 use super::written::Manuscript;
@@ -244,6 +245,9 @@ fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize)
         Shape::RaglanYoke { .. } => {
             let counts = ["body", "sleeve", "neck"].into_iter().zip(&choice.measured);
             own.extend(counts.map(|(field, count)| measured(field, width(*count))));
+            if let Detail::Raglan { underarm, .. } = detail {
+                own.push(measured("underarm", width(*underarm)));
+            }
         }
         Shape::Ball { .. } | Shape::Revolve { .. } => {
             let most = choice.measured.first().copied().unwrap_or(end);
@@ -414,10 +418,11 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
         }
     }
     for (node, known) in sections.known.iter().enumerate() {
-        let step = known.stitch_width * (known.multiple.of as f64);
         for (size, own) in figures.finished[node].iter().enumerate() {
-            for finished in own.iter().filter(|finished| matches!(finished.what, "circumference" | "width")) {
-                let Some(difference) = finished.difference() else { continue };
+            for finished in own {
+                let (Some(difference), Some(step)) = (finished.difference(), steps::step(known, finished.what)) else {
+                    continue;
+                };
                 if difference.to_millimetres().abs() > step.to_millimetres() / 2.0 + 1e-6 {
                     notes.push(format!(
                         "{}, {}: {} is {:+.1} cm from its target, more than half a multiple: {}",
@@ -443,6 +448,9 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
 /// The demand that keeps a section from its nearest count.
 fn binding(sections: &Sections<'_>, node: usize) -> String {
     let known = &sections.known[node];
+    if let Some(sum) = steps::own_binding(known) {
+        return sum.to_owned();
+    }
     let piece = &sections.plan.pieces[known.at.piece];
     let next = sections.known.get(node + 1).filter(|next| next.at.piece == known.at.piece);
     let mut with = Vec::new();

@@ -308,11 +308,12 @@ impl Hand {
         }
         if let [target] = targets {
             let mut any = false;
-            loop {
-                let left = if matches!(target, Target::Space(_)) { self.spaces_left() } else { self.stitches_left() };
-                if left == 0 || self.lost.is_some() {
-                    break;
-                }
+            let wanted = |item: &Item| {
+                if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() }
+            };
+            let mut left = self.below[self.at..].iter().filter(|item| wanted(item)).count();
+            while left > 0 && self.lost.is_none() {
+                let from = self.at;
                 if (left as u64) < takes {
                     self.trouble(Contradiction::Divides);
                     self.at = self.below.len();
@@ -323,6 +324,7 @@ impl Hand {
                 });
                 self.make(makes, own);
                 any = true;
+                left -= self.below[from..self.at].iter().filter(|item| wanted(item)).count();
             }
             if !any {
                 self.trouble(if matches!(target, Target::Space(_)) {

@@ -9,13 +9,14 @@ impl Reader<'_> {
         let mut places: Vec<Place> = Vec::new();
         for part in t.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
-            // "each st and ch around"
-            let place = match (self.place(part), places.last()) {
-                (Err(_), Some(Place::Each(_))) => {
-                    self.place(&[&[Token::Word("each".to_owned())][..], part].concat())?
-                }
-                (place, _) => place?,
-            };
+            // "each st and sp around": every one of both.
+            let every = matches!(places.last(), Some(Place::Each(_)))
+                && matches!(part, [what @ .., end] if !what.is_empty()
+                    && (end.is_word("around") || end.is_word("across"))
+                    && what.iter().all(|t| ["sp", "ch"].contains(&t.word()) || t.word().starts_with("ch-")));
+            let each = [Token::Word("each".to_owned())];
+            let part = if every { &[&each[..], part].concat() } else { part };
+            let place = self.place(part)?;
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),
                 (Some(Place::Each(all)), Place::EachToCentre(more)) => {

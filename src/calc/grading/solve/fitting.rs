@@ -1,12 +1,12 @@
 //! Whether anything fits in one size by itself, without listing what.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::{Choice, Forest, Join, Parent};
 
 /// Whether these sections, each behind its parent, can be selected in a size with differences up to `worst`.
 pub(super) fn fits(forest: &Forest, nodes: &[usize], size: usize, worst: u64) -> bool {
-    let mut lost: HashMap<usize, Vec<bool>> = HashMap::new();
+    let mut lost: FxHashMap<usize, Vec<bool>> = FxHashMap::default();
     for at in nodes.iter().rev() {
         let node = &forest.nodes[*at];
         let choices = &node.choices[size];
@@ -34,7 +34,7 @@ pub(super) fn fits(forest: &Forest, nodes: &[usize], size: usize, worst: u64) ->
 /// The counts on which a section may begin, by what it asks of the piece before it.
 #[derive(Default)]
 struct Entries {
-    of: HashMap<Option<u64>, Counts>,
+    of: FxHashMap<Option<u64>, Counts>,
 }
 
 /// In order, each once.

@@ -1,6 +1,7 @@
 //! Sections that depend on one another, and the best chain of their selections along the sizes.
 
-use std::collections::{BTreeMap, HashMap};
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
 
 use super::super::MAX_SELECTIONS;
 use super::{Choice, Failure, Forest, Join, Parent, fitting, meet, step};
@@ -104,7 +105,7 @@ fn groups(
             by_entry.entry(choice.entry).or_default().push((*cost, at));
         }
     }
-    let mut known: HashMap<(Option<u64>, u64), usize> = HashMap::new();
+    let mut known: FxHashMap<(Option<u64>, u64), usize> = FxHashMap::default();
     let mut groups: Vec<Vec<Open>> = Vec::new();
     let mut of_below = Vec::with_capacity(below.len());
     for (from, cost) in below.iter().zip(below_costs) {
