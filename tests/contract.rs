@@ -267,6 +267,8 @@ fn the_schemas_of_the_calculations_refuse_what_the_service_refuses() {
     let document = document();
     let gauge = json!({ "stitches": 13, "over": { "in": 4 } });
     let sizes = json!([{ "name": "Small", "stitches": 88 }]);
+    let rows = json!({ "rows": 20, "over": { "cm": 10 } });
+    let piece = json!([{ "name": "Small", "rows": 17, "repeats": 3 }]);
     for (name, good, bad) in [
         (
             "GaugeRequest",
@@ -303,6 +305,23 @@ fn the_schemas_of_the_calculations_refuse_what_the_service_refuses() {
                 json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 }, "measured_as": "diagonally" }),
                 json!({ "expected": 6.5, "measured": { "in": 6 }, "measured_as": "across" }),
                 json!({ "expected": { "in": 6.5 }, "measured": { "in": 6 }, "measured_as": "across", "tolerance_percent": 51 }),
+            ],
+        ),
+        (
+            "LengtheningRequest",
+            json!({ "gauge": { "rows": 20, "over": { "cm": 10 } }, "repeat": { "rows": 2, "stitches": [56] }, "add": { "cm": -5 },
+                    "sizes": [{ "name": "Small", "rows": 17, "repeats": 3, "used": { "g": 43 } }], "ball": { "length": { "m": 60 } } }),
+            vec![
+                json!({ "repeat": { "rows": 2 }, "more": 2, "sizes": piece }),
+                json!({ "gauge": { "over": { "cm": 10 } }, "repeat": { "rows": 2 }, "more": 2, "sizes": piece }),
+                json!({ "gauge": { "readings": [] }, "repeat": { "rows": 2 }, "more": 2, "sizes": piece }),
+                json!({ "gauge": rows, "repeat": { "rows": 0 }, "more": 2, "sizes": piece }),
+                json!({ "gauge": rows, "repeat": { "rows": 2, "stitches": [] }, "more": 2, "sizes": piece }),
+                json!({ "gauge": rows, "repeat": { "rows": 2 }, "more": 0.5, "sizes": piece }),
+                json!({ "gauge": rows, "repeat": { "rows": 2 }, "add": 5, "sizes": piece }),
+                json!({ "gauge": rows, "repeat": { "rows": 2 }, "more": 2, "sizes": [] }),
+                json!({ "gauge": rows, "repeat": { "rows": 2 }, "more": 2, "sizes": piece, "ball": {} }),
+                json!({ "gauge": rows, "repeat": { "rows": 2 }, "more": 2, "sizes": [{ "name": "Small", "rows": 17 }] }),
             ],
         ),
     ] {

@@ -350,7 +350,10 @@ async fn what_is_missing_is_named_all_at_once() {
             ("/gauge", "has 0 gauges"),
             ("/sizes", "has 0 sizes; give from 1 to 64"),
             ("/pieces", "has 0 pieces"),
-            ("/colour", "the fields are title, terms, units, tolerance_percent, item, wearer, gauge, sizes, pieces"),
+            (
+                "/colour",
+                "the fields are title, terms, units, tolerance_percent, item, wearer, finishing, gauge, sizes, pieces",
+            ),
         ],
     )
     .await;

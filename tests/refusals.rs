@@ -132,7 +132,7 @@ async fn every_kind_of_refusal_has_the_same_shape() {
 async fn calculations_refuse_in_the_same_shape() {
     let service = service().await;
     let long = format!("{{\"note\": \"{}\"}}", "x".repeat(256 * 1024));
-    for path in ["/v1/gauges", "/v1/gauge-conversions", "/v1/checkpoints"] {
+    for path in ["/v1/gauges", "/v1/gauge-conversions", "/v1/checkpoints", "/v1/lengthenings"] {
         for (name, headers, body) in [
             ("malformed-json", &[JSON][..], "{\"readings\": ["),
             ("malformed-json", &[], ""),

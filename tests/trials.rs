@@ -171,6 +171,31 @@ const TRIALS: &[(&str, bool, &str)] = &[
         false,
         "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across. (11)\nRow 2. Make one chain, work one sc into the first stitch, and then do the following four times: work two sc into the next stitch, skip one stitch.\n",
     ),
+    (
+        "a range that is one round in some sizes",
+        true,
+        "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6)\nRnds 2 (2-3, 2-4): Sc in each st around. (6)\nRnds 3-4 (4, 5-6): Sc in each st around. (6)\nRnd 5 (5, 7): 2 sc in each st around. (12)\n",
+    ),
+    (
+        "a range that is one round in some sizes, with its count wrong in one",
+        false,
+        "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6)\nRnds 2 (2-3, 2-4): Sc in each st around. 6 (6, 7) sts.\n",
+    ),
+    (
+        "cautions are no rows",
+        true,
+        "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nFasten off.\n\nSAFETY NOTES\nSmall parts: leave off buttons and beads, and sew the crochet eyes on with 2 strands.\nCords: no loops over 7 in.\n",
+    ),
+    (
+        "rows behind a warning are rows",
+        false,
+        "Rnd 1: 6 sc in magic ring. (6)\nWarning: small parts come off, so 2 sts hold each bead.\nRnd 2: 2 sc in each st around. (13)\n",
+    ),
+    (
+        "eyes are no heading of cautions",
+        false,
+        "Ch 7.\nSc in 2nd ch from hook and in each ch across. (6)\nSafety eyes go in now.\nCh 1, turn, 2 sc in each st across. (13)\n",
+    ),
 ];
 
 #[test]

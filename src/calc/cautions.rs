@@ -14,8 +14,11 @@
 //! ```
 
 mod list;
+mod made_for;
 #[cfg(test)]
 mod tests;
+
+pub use made_for::MadeFor;
 
 use crate::standards::body_sizes::{Wearers, body_sizes};
 
@@ -242,6 +245,8 @@ pub struct Caution {
     pub about: &'static str,
     /// What goes wrong and what to do, in plain words.
     pub text: &'static str,
+    /// The same in a sentence or two for whoever makes the piece, as it stands in a written pattern.
+    pub in_short: &'static str,
     /// Who has published it, or `common practice`.
     pub source: &'static [&'static str],
     /// To what it defers: [`DEFERS`].

@@ -16,6 +16,7 @@ pub mod cautions;
 pub mod fabric;
 pub mod gauge;
 pub mod grading;
+pub mod lengthening;
 pub mod notation;
 pub mod shaping;
 pub mod standards;

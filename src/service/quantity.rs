@@ -57,6 +57,23 @@ pub struct LengthQuantity {
     pub yards: Option<f64>,
 }
 
+/// A weight, in one unit or in both where they agree within 0.5 %.
+///
+/// This type only describes the JSON; [`weight`] reads it.
+#[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(min_properties = 1, example = json!({ "g": 50 }))]
+pub struct WeightQuantity {
+    /// Grams.
+    #[serde(rename = "g", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub grams: Option<f64>,
+    /// Ounces.
+    #[serde(rename = "oz", skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 1_000_000)]
+    pub ounces: Option<f64>,
+}
+
 /// A length in an answer, in both systems.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct LengthAnswer {

@@ -73,22 +73,21 @@ pub fn faults(plan: &Plan, graded: &Graded, by_hand: &mut ByHand) -> Vec<Fault> 
     found
 }
 
-/// The rows of each piece of the plan: those between its heading and the next.
+/// The verified rows of each piece, by where its heading stands: a section has a heading too, and is a piece to the reader.
 fn pieces<'a>(plan: &Plan, graded: &'a Graded) -> Option<Vec<Vec<&'a RowReport>>> {
-    let mut from = 0;
-    let mut headings = Vec::new();
-    for piece in &plan.pieces {
-        let make = if piece.make > 1 { format!(" (make {})", piece.make) } else { String::new() };
-        let heading = format!("{}{make}", piece.name.to_uppercase());
-        from = 1 + graded.pattern.lines().enumerate().skip(from).find(|(_, line)| *line == heading)?.0;
-        headings.push(from as u32);
+    let heads = plan.pieces.iter().map(|piece| {
+        let heading = piece.name.to_uppercase();
+        let heads =
+            |line: &str| line.strip_prefix(&heading).is_some_and(|rest| rest.is_empty() || rest.starts_with(" (make"));
+        graded.pattern.lines().position(heads)
+    });
+    let heads: Vec<usize> = heads.collect::<Option<_>>()?;
+    let all = graded.verification.pieces.iter().flat_map(|piece| &piece.rows);
+    let mut pieces = vec![Vec::new(); plan.pieces.len()];
+    for row in all {
+        let at = heads.iter().rposition(|head| *head < row.line as usize)?;
+        pieces[at].push(row);
     }
-    let rows = |at: usize| {
-        let end = headings.get(at + 1).copied().unwrap_or(u32::MAX);
-        let all = graded.verification.pieces.iter().flat_map(|piece| &piece.rows);
-        all.filter(|row| (headings[at]..end).contains(&row.line)).collect()
-    };
-    let pieces: Vec<Vec<&RowReport>> = (0..headings.len()).map(rows).collect();
     pieces.iter().all(|rows| !rows.is_empty()).then_some(pieces)
 }
 
@@ -258,8 +257,16 @@ fn counts(
     }
     let start = if section.spread.is_some() || begins { first.made } else { first.available };
     let mut spread = section.spread;
-    if begins && matches!(piece.start, Start::Sleeve(_)) {
-        spread = None;
+    let sleeve = begins && matches!(piece.start, Start::Sleeve(_));
+    if sleeve {
+        // Its stitches are taken up in a round of their own before.
+        let second = rows.get(1);
+        if let Some(told) = spread.take()
+            && second.map(|row| (row.number, row.available, row.made))
+                != Some((told.row, Some(told.from), Some(told.to)))
+        {
+            say("a spread round of a sleeve is another", format!("{:?}: {section:?}", second.map(|row| row.made)));
+        }
     } else if start != Some(section.start) {
         say("a section begins on another count", format!("{start:?}: {section:?}"));
     }
@@ -281,7 +288,7 @@ fn counts(
         say("a section without a width does not continue the count", format!("{section:?}"));
     }
     if let Shape::Even { .. } = planned.shape
-        && rows.iter().any(|row| planned.rows.is_empty() && row.made != Some(section.start))
+        && rows.iter().skip(usize::from(sleeve)).any(|row| planned.rows.is_empty() && row.made != Some(section.start))
     {
         say("an even section is not even", format!("{section:?}"));
     }
@@ -353,6 +360,16 @@ impl Seen<'_> {
         let by_rows =
             !matches!(finished.what, "circumference" | "width" | "body" | "sleeve" | "neck" | "underarm") || oval;
         let cone = matches!(self.planned.shape, Shape::Cone { .. });
+        // Counts of a body that are held to a multiple come no nearer than half of it.
+        let multiple = match self.planned.shape {
+            Shape::Ball { increases, .. } | Shape::Cone { increases, .. } | Shape::Revolve { increases, .. }
+                if finished.what != "slant" =>
+            {
+                increases.unwrap_or(1)
+            }
+            _ => 1,
+        };
+        let step = step * multiple as f64;
         let room = if by_rows || cone { (target * tolerance).max(step / 2.0) } else { target * tolerance };
         if (finished.made.to_millimetres() - target).abs() > room * (1.0 + 1e-6) + 1e-6 * target + 0.002 {
             say("out of tolerance", format!("room {room:.2} mm: {finished:?} {section:?}"));
@@ -365,7 +382,7 @@ impl Seen<'_> {
             | (Shape::Circle { size: CircleSize::Across(demand), .. }, "diameter")
             | (Shape::Taper { to: demand, .. }, "circumference" | "width")
             | (Shape::Even { width: Some(demand) }, "circumference" | "width")
-            | (Shape::Ball { across: demand } | Shape::Revolve { across: Some(demand), .. }, "diameter")
+            | (Shape::Ball { across: demand, .. } | Shape::Revolve { across: Some(demand), .. }, "diameter")
             | (Shape::Cone { around: demand, .. } | Shape::CircularYoke { around: demand, .. }, "circumference")
             | (Shape::Cone { slant: demand, .. }, "slant")
             | (Shape::Oval { long: demand, .. }, "length")
@@ -450,7 +467,10 @@ fn notes(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
             let planned = plan.pieces[section.piece].sections.iter().find(|planned| planned.name == section.name);
             let Some(planned) = planned else { continue };
             let (width, height) = gauge(plan, planned.stitch);
-            let texture = Texture::of_rows(&planned.rows, planned.stitch, plan.terms).map_or(1, |texture| texture.of);
+            let texture = match planned.shape {
+                Shape::Cone { increases, .. } => increases.unwrap_or(1),
+                _ => Texture::of_rows(&planned.rows, planned.stitch, plan.terms).map_or(1, |texture| texture.of),
+            };
             let height = height.to_millimetres();
             for finished in &section.finished {
                 let stitches = |count: u64| width.to_millimetres() * count as f64;
@@ -462,6 +482,9 @@ fn notes(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
                         2.0 * height
                     }
                     (Shape::Polygon { corners, .. }, "side") => 2.0 * height * (PI / *corners as f64).tan(),
+                    (Shape::Ball { increases, .. } | Shape::Revolve { increases, .. }, "diameter") => {
+                        stitches(increases.unwrap_or(1)) / PI
+                    }
                     (Shape::Oval { .. } | Shape::Triangle { .. }, _) => continue,
                     (_, "circumference" | "width") => stitches(texture),
                     _ => continue,

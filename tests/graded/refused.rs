@@ -2,10 +2,10 @@
 
 use crate::Fault;
 use crate::answered::wanted;
-use crate::smaller::shape_demands;
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
+use evenround_calc::units::Length;
 
 /// Faults of a refusal, and what kind it is.
 pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'static str {
@@ -38,9 +38,7 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         if problems.iter().any(|problem| problem.message.contains("must be more than 0")) {
             return "a measure is nothing";
         }
-        if let [Problem { pointer, message, .. }] = problems
-            && message.contains("is smaller than")
-            && pointer.strip_prefix("/sizes/").and_then(|at| at.parse().ok()).is_some_and(|at| shrinks(plan, at))
+        if problems.iter().all(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer))
         {
             return "sizes out of order";
         }
@@ -51,7 +49,9 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
     if !mends(plan, &pointers) {
         found.push(("dropping what is named does not mend it", said()));
     }
-    if let [Problem { collides_with: Some(other), .. }] = problems
+    // Of a cone that is flatter than flat only the slant is made longer here.
+    if let [Problem { pointer, collides_with: Some(other), .. }] = problems
+        && !pointer.ends_with("/slant")
         && !mends(plan, &[other.as_str()])
     {
         found.push(("dropping the other one does not mend it", said()));
@@ -65,13 +65,16 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
     }
 }
 
-/// Whether everything across or around that differs from the size before is smaller.
-fn shrinks(plan: &Plan, size: usize) -> bool {
+/// Whether nothing of the size that is pointed to is wider than in the size before, and something is narrower.
+fn shrinks(plan: &Plan, pointer: &str) -> bool {
+    let Some(size) = pointer.strip_prefix("/sizes/").and_then(|at| at.parse::<usize>().ok()).filter(|at| *at > 0)
+    else {
+        return false;
+    };
     let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
-    let demands = sections.flat_map(|section| shape_demands(&section.shape));
-    let steps = demands.map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
-    let steps: Vec<f64> = steps.filter(|step| *step != 0.0).collect();
-    !steps.is_empty() && steps.iter().all(|step| *step < 0.0)
+    let changes = sections.flat_map(widths).map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let changes: Vec<f64> = changes.collect();
+    changes.iter().all(|change| *change <= 1e-9) && changes.iter().any(|change| *change < -1e-9)
 }
 
 /// Whether a pointer leads to something that the plan has.
@@ -89,6 +92,21 @@ fn points(plan: &Plan, pointer: &str) -> bool {
             }
         }
         _ => false,
+    }
+}
+
+/// The demands of a section that its counts answer.
+fn widths(section: &Section) -> Vec<&Demand> {
+    match &section.shape {
+        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
+        | Shape::Taper { to: one, .. }
+        | Shape::Ball { across: one, .. }
+        | Shape::Polygon { side: one, .. }
+        | Shape::Triangle { depth: one }
+        | Shape::CircularYoke { around: one, .. } => vec![one],
+        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
+        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
+        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
     }
 }
 
@@ -113,6 +131,19 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
     let mut with = plan.clone();
     let section = &mut with.pieces[piece].sections[at];
     match (*field, &section.extent) {
+        ("slant", _) if let Shape::Cone { around, slant, .. } = &section.shape => {
+            // A cone needs some slant: one that the widest base allows.
+            let (around, slant) = (around.clone(), slant.clone());
+            let widest = (0..plan.sizes.len()).map(|size| wanted(plan, &around, size)).fold(0.0, f64::max);
+            let longer = (0..plan.sizes.len())
+                .map(|size| Length::millimetres(wanted(plan, &slant, size) + widest / std::f64::consts::TAU));
+            let longer =
+                Demand { of: Wanted::Each(longer.collect()), ease: Ease::None, less: Length::millimetres(0.0) };
+            if let Shape::Cone { slant, .. } = &mut section.shape {
+                *slant = longer;
+            }
+            section.tolerance = Some(1.0);
+        }
         ("rows", _) => section.rows.clear(),
         ("joins", _) => section.join = Join::Spread,
         ("row_count", Some(Extent::Rows(rows))) => {

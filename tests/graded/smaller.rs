@@ -86,13 +86,13 @@ pub fn shape_demands(shape: &Shape) -> Vec<&Demand> {
 fn shape_demands_mut(shape: &mut Shape) -> Vec<&mut Demand> {
     match shape {
         Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
-        | Shape::Ball { across: one }
+        | Shape::Ball { across: one, .. }
         | Shape::Taper { to: one, .. }
         | Shape::Polygon { side: one, .. }
         | Shape::Triangle { depth: one }
         | Shape::CircularYoke { around: one, .. } => vec![one],
         Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter_mut().collect(),
-        Shape::Cone { around: one, slant: two } | Shape::Oval { long: one, wide: two } => vec![one, two],
+        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
         Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
     }
 }

@@ -5,6 +5,7 @@
 pub mod texture;
 
 use crate::generator::Tape;
+use evenround_calc::cautions::{MadeFor, Wearer};
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::standards::StitchId;
@@ -29,6 +30,8 @@ pub fn draw(tape: &mut Tape<'_>) -> Plan {
         sizes: sizes.collect(),
         pieces: Vec::new(),
         tolerance: tape.pick(&[0.1, 0.05, 0.02, 0.01, 0.15, 0.3]),
+        made_for: MadeFor::told(None, "Curlew Cap", &[], vec![Some(Wearer::Baby); count]),
+        finishing: vec!["Sew the pieces together.".to_owned()],
     };
     let mut drawing = Drawing { plan, tape };
     drawing.gauges();
@@ -142,8 +145,8 @@ impl Drawing<'_, '_> {
         for at in 0..count {
             let name = ["Wader", "Shank", "Reed"][usize::try_from(at).expect("a few pieces")];
             match self.tape.below(10) {
-                0..=2 => self.from_a_ring(name),
-                3..=6 => self.from_a_chain(name),
+                0..=2 => self.begun_in_a_ring(name),
+                3..=6 => self.begun_on_a_chain(name),
                 7 => self.round_body(name),
                 8 => self.flat_shape(name),
                 _ => self.raglan(name),
@@ -204,7 +207,7 @@ impl Drawing<'_, '_> {
         section
     }
 
-    fn from_a_ring(&mut self, name: &str) {
+    fn begun_in_a_ring(&mut self, name: &str) {
         let stitch = self.stitch();
         let worked = self.rounds();
         let across = self.tape.once_in(4);
@@ -226,7 +229,7 @@ impl Drawing<'_, '_> {
         self.piece(name, worked, Start::Ring, sections);
     }
 
-    fn from_a_chain(&mut self, name: &str) {
+    fn begun_on_a_chain(&mut self, name: &str) {
         let stitch = self.stitch();
         let worked = if self.tape.once_in(2) { Worked::Rows } else { self.rounds() };
         let stitches = self.tape.between(12, 90);
@@ -248,10 +251,14 @@ impl Drawing<'_, '_> {
         let worked = self.rounds();
         let mm = self.tape.between(12, 60) as f64 * width / std::f64::consts::PI;
         let shape = match self.tape.below(3) {
-            0 => Shape::Ball { across: self.demand(mm) },
+            0 => Shape::Ball { across: self.demand(mm), increases: self.multiple() },
             1 => {
                 let slant = self.tape.between(4, 20) as f64 * height;
-                Shape::Cone { around: self.demand(mm * std::f64::consts::PI), slant: self.demand(slant) }
+                Shape::Cone {
+                    around: self.demand(mm * std::f64::consts::PI),
+                    slant: self.demand(slant),
+                    increases: self.multiple(),
+                }
             }
             _ => {
                 let millimetres = |(height, radius): (f64, f64)| {
@@ -264,11 +271,16 @@ impl Drawing<'_, '_> {
                 };
                 let profile = profile.into_iter().map(millimetres).collect();
                 let across = if self.tape.once_in(3) { None } else { Some(self.demand(mm)) };
-                Shape::Revolve { profile, across }
+                Shape::Revolve { profile, across, increases: self.multiple() }
             }
         };
         let section = self.section("Body", shape, stitch);
         self.piece(name, worked, Start::Ring, vec![section]);
+    }
+
+    /// What the counts of a body are multiples of.
+    fn multiple(&mut self) -> Option<u64> {
+        self.tape.pick(&[None, None, Some(6), Some(8), Some(5)])
     }
 
     fn flat_shape(&mut self, name: &str) {

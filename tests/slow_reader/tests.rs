@@ -140,6 +140,16 @@ fn each_kind_of_contradiction_is_seen() {
     let again =
         "Rnd 3: Sc in each st around. (12)\nRnd 4: Sc in each st around. (12)\nRnds 5-9: Rep Rnds 3 and 4 twice.";
     assert_eq!(last(again), Some(Outcome::Wrong(vec![Rows])));
+    let shaped = "Rnd 3: Sc in each st around. (12)\nRnd 4: Sc2tog, sc in each st to last 2 sts, sc2tog. (10)\n";
+    assert_eq!(last(&format!("{shaped}Rnds 5-6: Rep Rnds 3-4. (8)")), Some(Outcome::Made(8)));
+    assert_eq!(last(&format!("{shaped}Rnds 5-8: Rep last 2 rnds 2 more times. (6)")), Some(Outcome::Made(6)));
+    assert_eq!(
+        last(&format!("{shaped}Rnds 5-8: Rep last 2 rnds 2 more times. (8)")),
+        Some(Outcome::Wrong(vec![Count]))
+    );
+    let corners = "Rnd 3: [Sc in next 3 sts, ch 2] 4 times. (12)\nRnd 4: [Sc in each st to next ch-2 sp, (sc, ch 2, sc) in next ch-2 sp] 4 times. (20)\n";
+    assert_eq!(last(corners), Some(Outcome::Made(20)));
+    assert_eq!(last(&format!("{corners}Rnd 5: Sc in each st and ch around. (28)")), Some(Outcome::Made(28)));
 }
 
 #[test]

@@ -132,9 +132,11 @@ impl Book {
                 if entries.len() != count {
                     return Err(format!("{} numbers for {count} sizes", entries.len()));
                 }
-                match (entries[0].split_once('-'), entries[size].contains('-')) {
-                    // "Rnds 2-24 (25, 26)"
-                    (Some((from, _)), false) if !self.hyphens => out.push_str(&format!("{from}-{}", entries[size])),
+                match (entries[0].split_once('-'), entries[1..].iter().any(|one| one.contains('-'))) {
+                    // "Rnds 2-24 (25, 26)"; but "Rnds 2-24 (2-25, 2)" is one round in a size
+                    (Some((from, _)), false) if !self.hyphens && size > 0 => {
+                        out.push_str(&format!("{from}-{}", entries[size]))
+                    }
                     _ => out.push_str(&entries[size]),
                 }
                 at = end;

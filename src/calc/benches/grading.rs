@@ -3,6 +3,7 @@
 
 use std::time::Instant;
 
+use evenround_calc::cautions::MadeFor;
 use evenround_calc::grading::grade;
 use evenround_calc::grading::plan::{
     CircleSize, Demand, Extent, On, Piece, Plan, Section, Shape, Size, Start, StitchGauge, TOLERANCE, Wanted, Worked,
@@ -73,6 +74,8 @@ fn plan(sizes: usize) -> Plan {
         sizes: (1..=sizes).map(|size| Size { name: format!("No {size}"), measures: Vec::new() }).collect(),
         pieces: vec![Piece { name: "Cap".to_owned(), make: 1, worked: Worked::Spiral, start: Start::Ring, sections }],
         tolerance: TOLERANCE,
+        made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 

@@ -13,6 +13,7 @@ fn every_caution_is_told_once_with_a_source_and_defers() {
         assert_eq!(caution.defers, DEFERS);
         assert!(!caution.source.iter().any(|source| source.contains("memory")), "{caution:?}");
         assert!(caution.text.ends_with('.') && !caution.text.contains("  "), "{caution:?}");
+        assert!(caution.in_short.ends_with('.') && caution.in_short.len() < caution.text.len(), "{caution:?}");
     }
 }
 
@@ -20,7 +21,7 @@ fn every_caution_is_told_once_with_a_source_and_defers() {
 #[test]
 fn nothing_is_called_safe() {
     for caution in all() {
-        let words = caution.text.to_lowercase();
+        let words = format!("{} {}", caution.text, caution.in_short).to_lowercase();
         let words: Vec<&str> = words.split(|c: char| !c.is_alphanumeric()).collect();
         let free = words.iter().any(|word| ["safe", "safely", "harmless"].contains(word));
         assert!(!free, "{caution:?}");
@@ -105,5 +106,21 @@ proptest! {
     #[test]
     fn any_name_and_title_is_answered(name in ".{0,80}") {
         let _ = (of_size_name(&name), Item::of_title(&name), who(&name, &name));
+    }
+}
+
+/// A caution that one size has is said of that size alone, and none is lost or said twice.
+#[test]
+fn lines_of_a_pattern_say_every_caution_once_and_whose_it_is() {
+    let wearers = [Wearer::Preemie, Wearer::Baby, Wearer::Toddler, Wearer::Child, Wearer::Adult];
+    for item in Item::ALL {
+        for (youngest, wearer) in wearers.into_iter().enumerate() {
+            let made = MadeFor::told(Some(item), "", &[], vec![Some(wearer), Some(Wearer::Adult)]);
+            let lines = made.lines(&["Wee", "Grown"]);
+            let (few, all) = (cautions(item, Wearer::Adult).len(), cautions(item, wearer).len());
+            assert_eq!(lines.len(), all + usize::from(all > 0), "{item:?} {wearer:?}");
+            let of_one = lines.iter().filter(|line| line.contains("(for Wee): ")).count();
+            assert_eq!(of_one, all - few, "{item:?} {youngest}");
+        }
     }
 }

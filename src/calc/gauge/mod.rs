@@ -17,6 +17,7 @@
 pub mod checkpoint;
 pub mod conversion;
 pub mod hook;
+pub mod rows;
 pub mod statistics;
 pub mod swatch;
 

@@ -16,7 +16,7 @@ pub const DRIFT: f64 = 0.03;
 
 /// Where 97.5 % of a normal distribution lie below, in standard deviations. Source: derived: quantile of the normal
 /// distribution, to the precision of a float.
-pub(super) const NORMAL: f64 = 1.959_963_984_540_054;
+pub(crate) const NORMAL: f64 = 1.959_963_984_540_054;
 
 /// What a count read to a quarter of a stitch may be off, as a standard deviation in stitches. Source: derived: a width of
 /// 1/4 spread evenly, 1/(4·√12).
@@ -38,12 +38,12 @@ pub struct Estimate<T> {
 
 impl<T: Copy> Estimate<T> {
     /// The same in another measure, where more of the one is more of the other.
-    pub(super) fn map<U>(self, of: impl Fn(T) -> U) -> Estimate<U> {
+    pub(crate) fn map<U>(self, of: impl Fn(T) -> U) -> Estimate<U> {
         Estimate { value: of(self.value), low: of(self.low), high: of(self.high) }
     }
 
     /// The same in another measure, where more of the one is less of the other: the ends change places.
-    pub(super) fn turned<U>(self, of: impl Fn(T) -> U) -> Estimate<U> {
+    pub(crate) fn turned<U>(self, of: impl Fn(T) -> U) -> Estimate<U> {
         Estimate { value: of(self.value), low: of(self.high), high: of(self.low) }
     }
 }

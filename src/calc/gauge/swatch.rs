@@ -265,17 +265,12 @@ pub struct FlatCircle {
 /// assert_eq!(measured.yarn_weights, [3, 4]);
 /// ```
 pub fn measure(swatch: &Swatch) -> Option<Measured> {
-    let rates = |washed: Option<bool>| {
-        let taken = || {
-            let fits = move |reading: &&Reading| washed.is_none_or(|washed| (reading.washed == Some(true)) == washed);
-            swatch.readings.iter().filter(fits)
-        };
-        let stitches: Vec<Counted> = taken().filter_map(|reading| reading.stitches).collect();
-        let rows: Vec<Counted> = taken().filter_map(|reading| reading.rows).collect();
-        Some((Rate::of(&stitches)?, Rate::of(&rows)))
+    let rates = |washed| {
+        let (stitches, rows) = rates(swatch, washed);
+        Some((stitches?, rows))
     };
     // Both ways, or one of them alone.
-    let (stitches, rows, before) = match (rates(Some(true)), rates(Some(false))) {
+    let (stitches, rows, before) = match (rates(true), rates(false)) {
         (Some((stitches, rows)), Some(before)) => (stitches, rows, Some(before)),
         (one, other) => one.or(other).map(|(stitches, rows)| (stitches, rows, None))?,
     };
@@ -345,14 +340,27 @@ fn counted(readings: usize) -> String {
     if readings == 1 { "1 reading".to_owned() } else { format!("{readings} readings") }
 }
 
-fn basis(stitches: &Rate, rows: Option<&Rate>) -> String {
-    let from = |rate: &Rate| match rate.basis {
+/// Stitches and rows of what had been washed, or of the rest.
+pub(super) fn rates(swatch: &Swatch, washed: bool) -> (Option<Rate>, Option<Rate>) {
+    let taken = || swatch.readings.iter().filter(|reading| (reading.washed == Some(true)) == washed);
+    let stitches: Vec<Counted> = taken().filter_map(|reading| reading.stitches).collect();
+    let rows: Vec<Counted> = taken().filter_map(|reading| reading.rows).collect();
+    (Rate::of(&stitches), Rate::of(&rows))
+}
+
+/// Where the interval of a rate comes from.
+pub(super) fn interval_from(rate: &Rate) -> String {
+    match rate.basis {
         Basis::Readings => format!("the spread of {} (t-interval of the ratio of sums)", counted(rate.readings)),
         Basis::CommonPractice => format!(
             "{}: too few to tell their spread, so the 3 % that is common practice stands in",
             counted(rate.readings)
         ),
-    };
+    }
+}
+
+fn basis(stitches: &Rate, rows: Option<&Rate>) -> String {
+    let from = interval_from;
     match rows {
         Some(rows) if (rows.readings, rows.basis) != (stitches.readings, stitches.basis) => {
             format!("stitches: {}; rows: {}", from(stitches), from(rows))
@@ -363,50 +371,21 @@ fn basis(stitches: &Rate, rows: Option<&Rate>) -> String {
 
 fn notes(swatch: &Swatch, measured: &Measured) -> Vec<String> {
     let mut notes = Vec::new();
-    let percent = |share: f64| plain(share * 100.0, 1);
-    for (what, rate) in [("stitches", Some(measured.stitches)), ("rows", measured.rows)] {
-        if let Some(spread) = rate.and_then(|rate| rate.spread).filter(|spread| *spread > WIDE) {
-            notes.push(format!(
-                "the readings of {what} spread by {} %, more than twice what is usual (3 %): count again, leave out the \
-                 edges, and look whether one of them is a slip",
-                percent(spread)
-            ));
-        }
-    }
+    notes.extend(wide("stitches", &measured.stitches));
+    notes.extend(measured.rows.and_then(|rows| wide("rows", &rows)));
     if let Some(needed) = measured.readings_needed.filter(|needed| *needed > measured.stitches.readings) {
         notes.push(format!(
             "{} readings of stitches would tell the gauge to within 2 %; these are {}",
             needed, measured.stitches.readings
         ));
     }
-    let washed = |said: fn(Option<bool>) -> bool| swatch.readings.iter().any(|reading| said(reading.washed));
-    if measured.before_washing.is_some() {
-        notes.push("the gauge is that after washing; what was measured before it stands beside it".to_owned());
-    } else if washed(|washed| washed == Some(false)) {
-        notes.push(
-            "measured before washing: most fabrics change in the wash, so wash and dry the swatch as the piece will be \
-             and measure again"
-                .to_owned(),
-        );
-    } else if washed(|washed| washed.is_none()) {
-        notes.push(
-            "whether the swatch was washed is not said: a gauge holds for fabric treated as the piece will be".into(),
-        );
-    }
+    notes.extend(washing(swatch, measured.before_washing.is_some()));
     match (measured.flat_circle, swatch.worked) {
         (None, _) if measured.rows.is_none() => {
             notes.push("without a count of rows nothing can be said of circles and lengths".to_owned());
         }
-        (Some(_), Some(Worked::Rows)) => notes.push(
-            "measured in rows, but a circle is worked in rounds, and rounds that are not turned come out otherwise: swatch \
-             in the round before you trust its increases"
-                .to_owned(),
-        ),
-        (Some(_), None) => notes.push(
-            "whether rows or rounds were measured is not said: for a circle, swatch in the round, for rounds that are not \
-             turned come out otherwise"
-                .to_owned(),
-        ),
+        (Some(_), Some(Worked::Rows)) => notes.push(not_in_the_round("a circle", "its increases")),
+        (Some(_), None) => notes.push(perhaps_not_in_the_round("a circle")),
         _ => {}
     }
     if let Some(usual) = measured.flat_circle.and_then(|flat| flat.usual).filter(|usual| usual.effect() != Effect::Flat)
@@ -419,6 +398,49 @@ fn notes(swatch: &Swatch, measured: &Measured) -> Vec<String> {
     }
     notes.extend(published_ranges(swatch.stitch, measured));
     notes
+}
+
+/// What is said of readings that spread more than is usual.
+pub(super) fn wide(what: &str, rate: &Rate) -> Option<String> {
+    rate.spread.filter(|spread| *spread > WIDE).map(|spread| {
+        format!(
+            "the readings of {what} spread by {} %, more than twice what is usual (3 %): count again, leave out the edges, \
+             and look whether one of them is a slip",
+            plain(spread * 100.0, 1)
+        )
+    })
+}
+
+/// What is said of washing; `both` where it was measured before and after.
+pub(super) fn washing(swatch: &Swatch, both: bool) -> Option<String> {
+    let washed = |said: fn(Option<bool>) -> bool| swatch.readings.iter().any(|reading| said(reading.washed));
+    let note = if both {
+        "the gauge is that after washing; what was measured before it stands beside it"
+    } else if washed(|washed| washed == Some(false)) {
+        "measured before washing: most fabrics change in the wash, so wash and dry the swatch as the piece will be and \
+         measure again"
+    } else if washed(|washed| washed.is_none()) {
+        "whether the swatch was washed is not said: a gauge holds for fabric treated as the piece will be"
+    } else {
+        return None;
+    };
+    Some(note.to_owned())
+}
+
+/// What is said where rows were measured and rounds are worked; `what` is worked, and the gauge tells of `trusted`.
+pub(super) fn not_in_the_round(what: &str, trusted: &str) -> String {
+    format!(
+        "measured in rows, but {what} is worked in rounds, and rounds that are not turned come out otherwise: swatch in the \
+         round before you trust {trusted}"
+    )
+}
+
+/// The same where it is not said what was measured.
+pub(super) fn perhaps_not_in_the_round(what: &str) -> String {
+    format!(
+        "whether rows or rounds were measured is not said: for {what}, swatch in the round, for rounds that are not turned \
+         come out otherwise"
+    )
 }
 
 /// What has to be known before a yarn weight is read off a gauge.

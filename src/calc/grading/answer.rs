@@ -1,13 +1,11 @@
 //! What grading answers.
 
 use super::choices::{Detail, Known, Picked, Sections, Selected, oval_of, polygon_of, triangle_of};
-use super::plan::{Shape, Start, Worked};
+use super::plan::{CircleSize, Shape, Start, Worked};
 use super::solve::{Cost, Join};
-use super::steps;
 use super::targets::LengthTarget;
-use super::text::figure;
 use super::written::Manuscript;
-use crate::units::Length;
+use crate::units::{Length, plain};
 use crate::verify::Verification;
 
 /// A plan in every size.
@@ -157,7 +155,8 @@ pub(super) struct Figures {
     pub chart: Vec<ChartRow>,
     /// Those of them that stand beside the sizes, in words.
     pub chart_lines: Vec<String>,
-    pub cautions: Vec<String>,
+    /// What to be careful about, in words.
+    pub caution_lines: Vec<String>,
     inches_first: bool,
 }
 
@@ -172,28 +171,40 @@ impl Figures {
             .collect();
         let checkpoints = finished.iter().map(|own| checkpoint(own)).collect();
         let chart = chart(sections, &finished);
+        let names: Vec<&str> = sections.plan.sizes.iter().map(|size| size.name.trim()).collect();
         let mut figures = Self {
             finished,
             checkpoints,
             chart,
             chart_lines: Vec::new(),
-            cautions: Vec::new(),
+            caution_lines: sections.plan.made_for.lines(&names),
             inches_first: sections.plan.inches_first,
         };
-        figures.chart_lines = figures
-            .chart
-            .iter()
-            .filter_map(|row| {
-                // The words of a measurement would be taken for one of the whole piece.
-                let what = match row.what {
-                    "circumference" | "width" => "finished",
-                    "body" => "finished body",
-                    _ => return None,
-                };
-                Some(format!("{}, {what}: {}", row.section, figures.list(&row.lengths)))
-            })
-            .collect();
+        figures.chart_lines = figures.size_lines();
         figures
+    }
+
+    /// What stands beside the sizes: widths, one line for all sections of a piece that have the same.
+    fn size_lines(&self) -> Vec<String> {
+        let mut said: Vec<(usize, &str, String, Vec<&str>)> = Vec::new();
+        for row in &self.chart {
+            // The words of a measurement would be taken for one of the whole piece.
+            let what = match row.what {
+                "circumference" | "width" => "finished",
+                "body" => "finished body",
+                _ => continue,
+            };
+            let lengths = self.list(&row.lengths);
+            match said.iter_mut().find(|(piece, other, same, _)| (*piece, *other, same) == (row.piece, what, &lengths))
+            {
+                Some((.., sections)) => sections.push(&row.section),
+                None => said.push((row.piece, what, lengths, vec![&row.section])),
+            }
+        }
+        let line = |(_, what, lengths, sections): (usize, &str, String, Vec<&str>)| {
+            format!("{}, {what}: {lengths}", sections.join(", "))
+        };
+        said.into_iter().map(line).collect()
     }
 
     /// What a maker measures behind a section, in words.
@@ -209,10 +220,11 @@ impl Figures {
         lines.collect()
     }
 
-    /// `18 (19.5, 21) cm (7 (7.75, 8.25) in)`.
+    /// `7 (7.75, 8.25) in / 18 (19.5, 21) cm`, as a tape is read: to a quarter of an inch and half a centimetre.
     fn list(&self, lengths: &[Length]) -> String {
-        let numbers = |unit: fn(Length) -> f64| {
-            let all: Vec<String> = lengths.iter().map(|length| figure(unit(*length))).collect();
+        let numbers = |unit: fn(Length) -> f64, parts: f64| {
+            let all: Vec<String> =
+                lengths.iter().map(|length| plain((unit(*length) * parts).round() / parts, 2)).collect();
             match all.split_first() {
                 Some((first, rest)) if rest.iter().any(|other| other != first) => {
                     format!("{first} ({})", rest.join(", "))
@@ -221,8 +233,8 @@ impl Figures {
                 None => String::new(),
             }
         };
-        let (cm, inches) =
-            (format!("{} cm", numbers(Length::to_centimetres)), format!("{} in", numbers(Length::to_inches)));
+        let cm = format!("{} cm", numbers(Length::to_centimetres, 2.0));
+        let inches = format!("{} in", numbers(Length::to_inches, 4.0));
         if self.inches_first { format!("{inches} / {cm}") } else { format!("{cm} / {inches}") }
     }
 }
@@ -243,11 +255,8 @@ fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize)
             own.extend(height(choice.rows).map(|radius| measured("diameter", radius * 2.0)));
         }
         Shape::RaglanYoke { .. } => {
-            let counts = ["body", "sleeve", "neck"].into_iter().zip(&choice.measured);
+            let counts = ["body", "sleeve", "neck", "underarm"].into_iter().zip(&choice.measured);
             own.extend(counts.map(|(field, count)| measured(field, width(*count))));
-            if let Detail::Raglan { underarm, .. } = detail {
-                own.push(measured("underarm", width(*underarm)));
-            }
         }
         Shape::Ball { .. } | Shape::Revolve { .. } => {
             let most = choice.measured.first().copied().unwrap_or(end);
@@ -278,6 +287,9 @@ fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize)
     own
 }
 
+/// What is shorter than that in every size is not worth measuring: 1 in. Source: common practice.
+const LEAST_MEASURED: Length = Length::inches(1.0);
+
 /// What is best measured behind a section, how, and what it comes to in every size.
 fn checkpoint(own: &[Vec<Finished>]) -> Option<(&'static str, Vec<Length>)> {
     let by = |what: &str| -> Option<Vec<Length>> {
@@ -292,7 +304,10 @@ fn checkpoint(own: &[Vec<Finished>]) -> Option<(&'static str, Vec<Length>)> {
         ("until", "from the start"),
         ("length", "long"),
     ];
-    ways.into_iter().find_map(|(what, how)| Some((how, by(what)?)))
+    let (how, lengths) = ways.into_iter().find_map(|(what, how)| Some((how, by(what)?)))?;
+    // A tape tells nothing of a part that is lower than it is wide.
+    let worth_it = |length: &Length| *length >= LEAST_MEASURED;
+    lengths.iter().any(worth_it).then_some((how, lengths))
 }
 
 /// All measurements of all sections.
@@ -349,7 +364,8 @@ pub(super) fn sizes(
             let rows = manuscript.rows[node][size];
             let spread = manuscript.spreads[node][size].and_then(|to| {
                 let (_, from) = selected.below(node, size)?;
-                Some(SpreadRound { row: rows?.0, from, to })
+                // A sleeve takes up its stitches first.
+                Some(SpreadRound { row: rows?.0 + picks_up(known), from, to })
             });
             own.push(GradedSection {
                 piece: known.at.piece,
@@ -420,7 +436,7 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
     for (node, known) in sections.known.iter().enumerate() {
         for (size, own) in figures.finished[node].iter().enumerate() {
             for finished in own {
-                let (Some(difference), Some(step)) = (finished.difference(), steps::step(known, finished.what)) else {
+                let (Some(step), Some(difference)) = (step_of(known, finished.what), finished.difference()) else {
                     continue;
                 };
                 if difference.to_millimetres().abs() > step.to_millimetres() / 2.0 + 1e-6 {
@@ -445,15 +461,45 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
     notes
 }
 
+/// The step in which a measurement changes; `None` for what always comes as near as its rows allow.
+fn step_of(known: &Known<'_>, what: &str) -> Option<Length> {
+    let stitches = match (&known.section.shape, what) {
+        // What is worked outwards changes by a round, at both of its ends.
+        (Shape::Oval { .. }, "width") | (Shape::Circle { size: CircleSize::Across(_), .. }, "diameter") => {
+            return known.row_height.map(|height| height * 2.0);
+        }
+        (Shape::Polygon { corners, .. }, "side") => {
+            let per_round = 2.0 * (std::f64::consts::PI / *corners as f64).tan();
+            return known.row_height.map(|height| height * per_round);
+        }
+        // Rows and chains make its other measures.
+        (Shape::Oval { .. } | Shape::Triangle { .. }, _) => return None,
+        (Shape::Ball { increases, .. } | Shape::Revolve { increases, .. }, "diameter") => {
+            return Some(known.stitch_width * (increases.unwrap_or(1) as f64 / std::f64::consts::PI));
+        }
+        (Shape::Cone { increases, .. }, "circumference") => increases.unwrap_or(1),
+        (_, "circumference" | "width") => known.multiple.of,
+        // Front and back are alike, and so are both sides of a sleeve.
+        (_, "body" | "sleeve" | "neck") => 2,
+        (_, "underarm") => 1,
+        _ => return None,
+    };
+    Some(known.stitch_width * stitches as f64)
+}
+
 /// The demand that keeps a section from its nearest count.
 fn binding(sections: &Sections<'_>, node: usize) -> String {
     let known = &sections.known[node];
-    if let Some(sum) = steps::own_binding(known) {
-        return sum.to_owned();
-    }
     let piece = &sections.plan.pieces[known.at.piece];
     let next = sections.known.get(node + 1).filter(|next| next.at.piece == known.at.piece);
     let mut with = Vec::new();
+    if matches!(known.section.shape, Shape::RaglanYoke { .. }) {
+        let alike = "neck, body, sleeves and underarms meet in the same increases, and front and back are alike";
+        with.push(alike.to_owned());
+    }
+    if matches!(known.section.shape, Shape::Ball { .. } | Shape::Cone { .. } | Shape::Revolve { .. }) {
+        with.push("its rounds grow by what a maker can work".to_owned());
+    }
     if let Some(next) = next
         && known.at.section + 1 < piece.sections.len()
     {
@@ -473,6 +519,11 @@ fn binding(sections: &Sections<'_>, node: usize) -> String {
     if known.at.section > 0 {
         with.push("the section before ends on a count that it has to meet".to_owned());
     }
-    with.push("no count shrinks from one size to the next".to_owned());
+    if sections.plan.sizes.len() > 1 {
+        with.push("no count shrinks from one size to the next".to_owned());
+    }
+    if with.is_empty() {
+        with.push("the worst of all differences is the smallest this way".to_owned());
+    }
     with.join("; ")
 }

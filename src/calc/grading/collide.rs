@@ -4,7 +4,7 @@
 //! equal may spread. One after the other is lifted for good if the rest still cannot be met; what is left is a smallest set
 //! that cannot be met together, and each of it can be dropped to mend that. If something else is wrong besides, it is found
 //! the same way with one of the first lifted. A size that cannot be met by itself is looked at by itself: what collides in
-//! one size is easier to mend than what collides in all.
+//! one size is easier to mend than what collides in all, and sooner found.
 
 use std::collections::BTreeSet;
 
@@ -19,50 +19,21 @@ const MOST: usize = 8;
 
 /// Names what collides. Empty only where nothing does, or where it cannot be said.
 pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
-    let claims: Vec<Claim> = sections.known.iter().flat_map(claims).collect();
-    let mut lifted = BTreeSet::new();
     let mut problems = Vec::new();
-    // What the answer says can be dropped for another instead.
-    let mut instead = Vec::new();
-    while problems.len() < MOST
-        && let Some(trouble) = trouble(sections, &lifted)
-    {
-        let Some(core) = core(sections, &claims, &lifted, trouble) else { break };
-        let Some((drop, others)) = core.split_last() else { break };
-        problems.push(problem(sections, &core, trouble));
-        instead.extend(others.first().map(|other| (lifted.clone(), *other)));
-        lifted.insert(*drop);
-    }
-    // One collision alone says that either of its demands may go. If another is left when the other one goes, that is said too.
-    if let (1, [(lifted, other)]) = (problems.len(), instead.as_slice()) {
-        let mut lifted = lifted.clone();
-        lifted.insert(*other);
+    // Pieces that do not hang together do not collide.
+    for part in sections.apart() {
+        let claims: Vec<Claim> = part.known.iter().flat_map(claims).collect();
+        let mut lifted = BTreeSet::new();
         while problems.len() < MOST
-            && let Some(trouble) = trouble(sections, &lifted)
+            && let Some(trouble) = trouble(&part, &lifted)
         {
-            let Some(core) = core(sections, &claims, &lifted, trouble) else { break };
+            let Some(core) = core(&part, &claims, &lifted, trouble) else { break };
             let Some(drop) = core.last().copied() else { break };
-            problems.push(problem(sections, &core, trouble));
+            problems.push(problem(&part, &core, &lifted, trouble));
             lifted.insert(drop);
         }
     }
     problems
-}
-
-/// Where demands cannot be met.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Trouble {
-    /// In a size by itself.
-    Size(usize),
-    /// Only in all sizes together.
-    Together,
-}
-
-/// Where the demands that are not lifted cannot be met, if anywhere.
-fn trouble(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<Trouble> {
-    let sizes = 0..sections.plan.sizes.len();
-    let alone = sizes.into_iter().find(|size| !fits(sections, lifted, Trouble::Size(*size)));
-    alone.map(Trouble::Size).or_else(|| (!fits(sections, lifted, Trouble::Together)).then_some(Trouble::Together))
 }
 
 /// What can be lifted of a section.
@@ -83,9 +54,24 @@ fn claims(known: &Known<'_>) -> Vec<Claim> {
     claims
 }
 
-/// Whether the demands that are not lifted can be met.
-fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>, among: Trouble) -> bool {
-    match among {
+/// Where demands cannot be met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Trouble {
+    /// In a size by itself.
+    Size(usize),
+    /// Only in all sizes together.
+    Together,
+}
+
+/// Where the demands that are not lifted cannot be met, if anywhere.
+fn trouble(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<Trouble> {
+    let alone = (0..sections.plan.sizes.len()).map(Trouble::Size);
+    alone.chain([Trouble::Together]).find(|trouble| !fits(sections, lifted, *trouble))
+}
+
+/// Whether the demands that are not lifted can be met there.
+fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>, there: Trouble) -> bool {
+    match there {
         Trouble::Size(size) => solve::fits_alone(&sections.offers_of(lifted, size..size + 1).forest, 0),
         Trouble::Together => !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits)),
     }
@@ -110,9 +96,9 @@ fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>, tro
     Some(core)
 }
 
-fn problem(sections: &Sections<'_>, core: &[Claim], trouble: Trouble) -> Problem {
+fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>, found: Trouble) -> Problem {
     let said: Vec<String> = core.iter().map(|claim| words(sections, *claim)).collect();
-    let (size, wherever) = match trouble {
+    let (size, wherever) = match found {
         Trouble::Size(size) => (size, format!("in size {}", sections.plan.sizes[size].name)),
         Trouble::Together => {
             (0, "in all sizes together, where a count must not shrink from one size to the next".to_owned())
@@ -121,17 +107,27 @@ fn problem(sections: &Sections<'_>, core: &[Claim], trouble: Trouble) -> Problem
     let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size)).collect();
     let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
     let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
+    // Demands may collide twice over: then only some of them mend it by themselves.
+    let mends = |claim: &&Claim| trouble(sections, &lifted.iter().copied().chain([**claim]).collect()).is_none();
+    let mending: Vec<&Claim> = others.iter().filter(mends).collect();
+    let drop = match last {
+        Some(last) if mending.len() < others.len() => {
+            let some = mending.iter().copied().chain([last]).map(|claim| words(sections, *claim));
+            some.collect::<Vec<_>>().join(" or ")
+        }
+        _ => "one of them".to_owned(),
+    };
     let message = match said.as_slice() {
         [one] => format!("{one} cannot be met {wherever}{nearest}. Change it, or widen tolerance_percent"),
         many => format!(
-            "{} cannot be met together {wherever}{nearest}. Change or drop one of them, or widen tolerance_percent",
+            "{} cannot be met together {wherever}{nearest}. Change or drop {drop}, or widen tolerance_percent",
             many.join(" and ")
         ),
     };
     Problem {
         pointer: last.map_or_else(|| "/pieces".to_owned(), |claim| claim.at.field(claim.field)),
         message,
-        collides_with: others.first().map(|claim| claim.at.field(claim.field)),
+        collides_with: mending.first().map(|claim| claim.at.field(claim.field)),
     }
 }
 

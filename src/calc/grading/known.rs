@@ -8,6 +8,7 @@ use super::plan::{
 use super::problem::{At, Problem};
 use super::targets;
 use crate::standards::{StitchId, stitch};
+use crate::units::Length;
 use crate::verify::MAX_SIZES;
 
 /// All sections of a plan.
@@ -61,6 +62,7 @@ pub(super) fn sections(plan: &Plan) -> Result<Sections<'_>, Vec<Problem>> {
         }
     }
     order_of_sizes(plan, &known, &mut problems);
+    cones(plan, &known, &mut problems);
     if problems.is_empty() { Ok(Sections { known, plan }) } else { Err(problems) }
 }
 
@@ -185,6 +187,28 @@ fn texture(plan: &Plan, at: At, section: &Section, cache: &mut Cache, problems: 
         }
     };
     found.map_err(|none| problems.push(Problem::at(at.field(&format!("rows/{}", none.row)), none.message))).ok()
+}
+
+/// From its tip to its base a cone is longer along the fabric than its base is wide from the middle.
+fn cones(plan: &Plan, known: &[Known<'_>], problems: &mut Vec<Problem>) {
+    for known in known.iter().filter(|known| matches!(known.section.shape, Shape::Cone { .. })) {
+        let (Some(around), Some(slant)) = (known.targets.width("circumference"), known.targets.width("slant")) else {
+            continue;
+        };
+        let flat = |(around, slant): (&Length, &Length)| *slant <= *around * (1.0 / std::f64::consts::TAU);
+        let Some(size) = around.iter().zip(slant).position(flat) else { continue };
+        let radius = around.get(size).map_or(0.0, |around| around.to_centimetres() / std::f64::consts::TAU);
+        problems.push(Problem {
+            collides_with: Some(known.at.field("circumference")),
+            ..Problem::at(
+                known.at.field("slant"),
+                format!(
+                    "the circumference and the slant of {} cannot be met together in size {}: a cone is longer from tip to base than its base is wide from the middle, {radius:.1} cm; make the slant longer, or use a circle",
+                    known.section.name, plan.sizes[size].name
+                ),
+            )
+        });
+    }
 }
 
 /// Sizes stand from the smallest to the largest: in no step may every width that changes shrink.

@@ -12,7 +12,6 @@ pub mod multiples;
 pub mod plan;
 mod problem;
 pub mod solve;
-mod steps;
 mod targets;
 mod text;
 mod written;

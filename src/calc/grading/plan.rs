@@ -1,6 +1,7 @@
 //! A plan: what a designer decides once, for all sizes.
 
 use super::solve::Join;
+use crate::cautions::MadeFor;
 use crate::standards::StitchId;
 use crate::units::Length;
 use crate::verify::Terms;
@@ -22,6 +23,10 @@ pub struct Plan {
     pub pieces: Vec<Piece>,
     /// By which share a width may miss its target, where a section does not say otherwise: 0.1 is 10 %.
     pub tolerance: f64,
+    /// What is made, and who wears each size, for the cautions.
+    pub made_for: MadeFor,
+    /// What the designer says of the finishing, a line each: `Stuff the shell and sew the foot on.`
+    pub finishing: Vec<String>,
 }
 
 /// The most pieces of a plan.
@@ -210,6 +215,8 @@ pub enum Shape {
     Ball {
         /// Its diameter.
         across: Demand,
+        /// Every count is a multiple of it, and a round that shapes changes by so many; the nearest counts where `None`.
+        increases: Option<u64>,
     },
     /// A cone from its tip.
     Cone {
@@ -217,6 +224,8 @@ pub enum Shape {
         around: Demand,
         /// From the tip to the base along the fabric.
         slant: Demand,
+        /// Every count is a multiple of it, and a round that shapes changes by so many; the nearest counts where `None`.
+        increases: Option<u64>,
     },
     /// What a line makes that is turned round: heights and radii from the first round to the last.
     Revolve {
@@ -224,6 +233,8 @@ pub enum Shape {
         profile: Vec<(Length, Length)>,
         /// The profile is scaled so that its widest round measures so much across.
         across: Option<Demand>,
+        /// Every count is a multiple of it, and a round that shapes changes by so many; the nearest counts where `None`.
+        increases: Option<u64>,
     },
     /// An oval round a foundation chain.
     Oval {

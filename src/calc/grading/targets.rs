@@ -15,12 +15,12 @@ pub(super) fn demands(shape: &Shape, round: bool) -> Vec<(&'static str, &Demand)
     let width = if round { "circumference" } else { "width" };
     match shape {
         Shape::Circle { size: CircleSize::Around(demand), .. } => vec![("circumference", demand)],
-        Shape::Circle { size: CircleSize::Across(demand), .. } | Shape::Ball { across: demand } => {
+        Shape::Circle { size: CircleSize::Across(demand), .. } | Shape::Ball { across: demand, .. } => {
             vec![("diameter", demand)]
         }
         Shape::Even { width: demand } => demand.iter().map(|demand| (width, demand)).collect(),
         Shape::Taper { to, .. } => vec![(width, to)],
-        Shape::Cone { around, slant } => vec![("circumference", around), ("slant", slant)],
+        Shape::Cone { around, slant, .. } => vec![("circumference", around), ("slant", slant)],
         Shape::Revolve { across, .. } => across.iter().map(|demand| ("diameter", demand)).collect(),
         Shape::Oval { long, wide } => vec![("length", long), ("width", wide)],
         Shape::Polygon { side, .. } => vec![("side", side)],

@@ -3,6 +3,7 @@
 use super::plan::*;
 use super::solve::Join;
 use super::*;
+use crate::cautions::{Item, MadeFor, Wearer};
 use crate::standards::StitchId;
 use crate::units::Length;
 use crate::verify::Terms;
@@ -58,6 +59,8 @@ fn cap() -> Plan {
             sections: vec![crown, sides, band],
         }],
         tolerance: TOLERANCE,
+        made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 
@@ -112,6 +115,8 @@ fn one(
             sections,
         }],
         tolerance: TOLERANCE,
+        made_for: MadeFor::default(),
+        finishing: Vec::new(),
     }
 }
 
@@ -176,7 +181,7 @@ fn plans() -> Vec<Plan> {
         three(),
         Worked::Spiral,
         Start::Ring,
-        vec![section("Ball", Shape::Ball { across: each(&[2.0, 3.0, 4.0]) }, sc)],
+        vec![section("Ball", Shape::Ball { across: each(&[2.0, 3.0, 4.0]), increases: None }, sc)],
     );
     let cone = one(
         "Limpet Cone",
@@ -185,7 +190,11 @@ fn plans() -> Vec<Plan> {
         three(),
         Worked::Spiral,
         Start::Ring,
-        vec![section("Shell", Shape::Cone { around: each(&[6.0, 9.0, 12.0]), slant: each(&[2.0, 3.0, 4.0]) }, sc)],
+        vec![section(
+            "Shell",
+            Shape::Cone { around: each(&[6.0, 9.0, 12.0]), slant: each(&[2.0, 3.0, 4.0]), increases: None },
+            sc,
+        )],
     );
     let oval = one(
         "Mudflat Rug",
@@ -327,5 +336,25 @@ fn a_section_without_a_width_keeps_the_count_that_it_finds() {
         let (crown, sides) = (&size.sections[0], &size.sections[1]);
         assert_eq!((sides.spread, sides.start), (None, crown.ends[0]), "{}", show(&graded));
         assert!(sides.start.is_multiple_of(6));
+    }
+}
+
+/// Whoever reads the pattern takes no caution for a row, whichever stands in it.
+#[test]
+fn cautions_stand_in_the_pattern_and_are_no_rows() {
+    for item in Item::ALL {
+        for (one, other) in [(Wearer::Baby, Wearer::Baby), (Wearer::Preemie, Wearer::Adult)] {
+            let mut plan = cap();
+            let mut wearers = vec![Some(other); plan.sizes.len()];
+            wearers[0] = Some(one);
+            plan.made_for = MadeFor::told(Some(item), "", &[], wearers);
+            let bare = grade(&cap()).unwrap();
+            let graded = grade(&plan).unwrap();
+            assert_eq!(graded.verification.findings, [], "{}", graded.pattern);
+            assert_eq!(graded.verification.pieces, bare.verification.pieces, "{}", graded.pattern);
+            for caution in plan.made_for.of_size(0) {
+                assert!(graded.pattern.contains(caution.in_short), "{}", graded.pattern);
+            }
+        }
     }
 }

@@ -5,10 +5,9 @@ use super::choices::Sections;
 use super::plan::{Plan, Worked};
 use super::problem::Problem;
 use super::written::{Line, Manuscript, beginning_chain};
-use crate::notation::tree::{ChainCounts, Said};
-use crate::notation::write::{self, Wording};
-use crate::standards::stitch;
-use crate::units::Length;
+use crate::notation::tree::{ChainCounts, Row, Said};
+use crate::notation::write::{self, Abbreviations, Unwritten, Wording};
+use crate::units::{Length, plain};
 use crate::verify::Terms;
 
 /// The whole text.
@@ -29,12 +28,13 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         source_terms: plan.terms,
         asides: false,
     };
-    let mut text = head(plan, sections, &names, &said, figures);
+    let mut used = Abbreviations::default();
+    let mut rows = String::new();
     for written in &manuscript.pieces {
         let piece = &plan.pieces[written.piece];
         let make = if piece.make > 1 { format!(" (make {})", piece.make) } else { String::new() };
-        text.push_str(&format!("{}{make}\n", piece.name.to_uppercase()));
-        let mut lines = Lines { text: &mut text, guard: None };
+        rows.push_str(&format!("{}{make}\n", piece.name.to_uppercase()));
+        let mut lines = Lines { text: &mut rows, guard: None };
         for line in &written.lines {
             match line {
                 Line::Section(name) if piece.sections.len() > 1 => {
@@ -43,23 +43,9 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
                 }
                 Line::Section(_) => {}
                 Line::Row { row, words } => {
-                    let said = match words {
-                        None => write::row(row, &wording),
-                        Some(words) => {
-                            write::row_in_words(row.word, &row.numbers, row.sizes, words, row.stated.as_ref(), &wording)
-                        }
-                    };
-                    let said = said.map_err(|unwritten| {
+                    lines.row(row, words.as_deref(), &wording).map_err(|unwritten| {
                         Problem::at("/pieces", format!("a row could not be written: {unwritten}"))
                     })?;
-                    let only_some = (0..names.len()).any(|size| !row.sizes.has(size));
-                    match said.split_once(" only: ").filter(|_| only_some) {
-                        Some((sizes, row)) => lines.for_some(sizes, row),
-                        None => {
-                            lines.for_all();
-                            lines.text.push_str(&format!("{said}\n"));
-                        }
-                    }
                 }
                 Line::End { node } => {
                     let checkpoints = figures.checkpoint_lines(*node);
@@ -73,11 +59,18 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
             }
         }
         lines.for_all();
-        text.push_str("Fasten off.\n\n");
+        rows.push_str("Fasten off.\n\n");
     }
-    text.push_str("FINISHING\nWeave in all ends.\n");
-    for caution in &figures.cautions {
-        text.push_str(&format!("{caution}\n"));
+    // The rows of the designer's own have words and no steps.
+    used.note_text(&rows, plan.terms);
+    let head = head(plan, sections, &names, &said, figures);
+    let abbreviations = used.lines(plan.terms, &[]).join("; ");
+    let mut text = format!("{head}ABBREVIATIONS\n{abbreviations}\n\n{rows}FINISHING\nWeave in all ends.\n");
+    for line in &plan.finishing {
+        text.push_str(&format!("{}\n", line.trim()));
+    }
+    if !figures.caution_lines.is_empty() {
+        text.push_str(&format!("\nCAUTIONS\n{}\n", figures.caution_lines.join("\n")));
     }
     Ok(text)
 }
@@ -95,12 +88,29 @@ impl Lines<'_> {
         }
     }
 
-    fn for_some(&mut self, sizes: &str, row: &str) {
-        if self.guard.as_deref() != Some(sizes) {
-            self.text.push_str(&format!("{sizes} only:\n"));
-            self.guard = Some(sizes.to_owned());
+    fn for_some(&mut self, guard: String) {
+        if self.guard.as_ref() != Some(&guard) {
+            self.text.push_str(&format!("{guard}\n"));
+            self.guard = Some(guard);
         }
-        self.text.push_str(&format!("{row}\n"));
+    }
+
+    /// A row, below a line that names its sizes where not all work it.
+    fn row(&mut self, row: &Row, words: Option<&str>, wording: &Wording<'_>) -> Result<(), Unwritten> {
+        let said = match words {
+            None => write::row(row, wording)?,
+            Some(words) => write::row_in_words(row.word, &row.numbers, row.sizes, words, row.stated.as_ref(), wording)?,
+        };
+        let mut line = said.as_str();
+        match write::guard(row.sizes, wording)? {
+            None => self.for_all(),
+            Some(guard) => {
+                line = line.strip_prefix(&guard).unwrap_or(line).trim_start();
+                self.for_some(guard);
+            }
+        }
+        self.text.push_str(&format!("{line}\n"));
+        Ok(())
     }
 }
 
@@ -154,25 +164,21 @@ fn gauge_lines(plan: &Plan, sections: &Sections<'_>) -> Vec<String> {
     let words = if plan.inches_first { "4 in" } else { "10 cm" };
     let mut lines = Vec::new();
     for known in &sections.known {
-        let stitch = stitch(known.section.stitch);
-        let names = if plan.terms == Terms::Us { &stitch.us } else { &stitch.uk };
-        let name = names.abbreviations.first().copied().unwrap_or(names.term);
+        let name = write::stitch_name(known.section.stitch, plan.terms);
         let rows = if known.worked.is_round() { "rnds" } else { "rows" };
         let line = match known.row_height {
             Some(height) => {
-                format!("{} {name} and {} {rows} = {words}", figure(over / known.stitch_width), figure(over / height))
+                format!(
+                    "{} {name} and {} {rows} = {words}",
+                    plain(over / known.stitch_width, 1),
+                    plain(over / height, 1)
+                )
             }
-            None => format!("{} {name} = {words}", figure(over / known.stitch_width)),
+            None => format!("{} {name} = {words}", plain(over / known.stitch_width, 1)),
         };
         if !lines.contains(&line) {
             lines.push(line);
         }
     }
     lines
-}
-
-/// With one decimal where there is one.
-pub(super) fn figure(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
-    if rounded.fract() == 0.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
 }

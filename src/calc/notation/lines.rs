@@ -477,7 +477,10 @@ impl Sorter<'_, '_> {
         if !open && (closed || !lower || !last.headed || stands_alone) {
             return false;
         }
-        if self.scan.is(at, &[Key::Materials, Key::Gauge, Key::Notes, Key::Abbreviations, Key::Finishing]) {
+        if self
+            .scan
+            .is(at, &[Key::Materials, Key::Gauge, Key::Notes, Key::Cautions, Key::Abbreviations, Key::Finishing])
+        {
             return false;
         }
         let Some(mut last) = self.last.take() else { return false };

@@ -219,8 +219,9 @@ pub fn fold(
             if now == SizeSet::ALL { Vec::new() } else { (0..sizes).filter(|size| now.has(*size)).collect() };
         if let Some((from, to, next)) = ranges(tokens, at, sizes, &guarded, numbers) {
             let span = tokens[at].span.to(tokens[next - 1].span);
-            // A list that begins with a dash has no tokens of a first pair to point to.
-            let (dash, behind) = if tokens[at].kind == Kind::Dash { (at, at) } else { (at + 1, at + 2) };
+            // A list that begins with a dash or with one number has no tokens of a first pair to point to.
+            let paired = tokens[at].kind != Kind::Dash && tokens[at + 1].kind == Kind::Dash;
+            let (dash, behind) = if paired { (at + 1, at + 2) } else { (at, at) };
             let (low, high) = (numbers.list(&from), numbers.list(&to));
             folded.push(Token { kind: Kind::Number(low), span: tokens[at].span, glued: tokens[at].glued });
             folded.push(Token { kind: Kind::Dash, span: tokens[dash].span, glued: true });
@@ -274,7 +275,7 @@ pub fn fold(
     folded
 }
 
-/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`, `– (6-9, 7-9)`: a list of ranges.
+/// `90-150 [90-156, 90-162]`, `6-7 (6-9, -)`, `– (6-9, 7-9)`, `6 (6-7, 6-9)`: a list of ranges, at least one of them of several.
 fn ranges(
     tokens: &[Token],
     at: usize,
@@ -287,22 +288,32 @@ fn ranges(
         _ => None,
     };
     let dash = |i: usize| tokens.get(i).map(|token| token.kind) == Some(Kind::Dash);
+    let glued = |i: usize| tokens.get(i).is_some_and(|token| token.glued);
     let pair = |i: usize| -> Option<(Pair, usize)> {
         if dash(i) && !matches!(tokens.get(i + 1)?.kind, Kind::Number(_)) {
             return Some(((None, None), i + 1));
         }
         let from = value(i)?;
         if !dash(i + 1) {
-            return None;
+            return Some(((Some(from), Some(from)), i + 1));
         }
         Some(((Some(from), Some(value(i + 2)?)), i + 3))
     };
+    // "Rnd 1 – 12 (13) sc" begins with a number of its own: beside single rounds a range is in one word.
+    let single = |i: usize| value(i).is_some() && !dash(i + 1);
+    let apart = |i: usize| dash(i + 1) && value(i).is_some() && !(glued(i + 1) && glued(i + 2));
+    let (mut any_single, mut any_apart) = (single(at), apart(at));
+    // "Rows 2-5 (7, 9)" is a list of last rows, not of single ones: a range stands in the bracket, or there is no single.
+    let mut several = false;
     let ((low, high), mut i) = pair(at)?;
     let Kind::Open(open) = tokens.get(i)?.kind else { return None };
     let (mut from, mut to) = (vec![low], vec![high]);
     i += 1;
     loop {
         let ((low, high), next) = pair(i)?;
+        several |= dash(i + 1) && low.is_some();
+        any_single |= single(i);
+        any_apart |= apart(i);
         from.push(low);
         to.push(high);
         i = next;
@@ -312,7 +323,7 @@ fn ranges(
             _ => return None,
         }
     }
-    if from.iter().all(Option::is_none) {
+    if any_single && (any_apart || !several) || from.iter().all(Option::is_none) {
         return None;
     }
     if from.len() == sizes {

@@ -47,7 +47,7 @@ keys! {
     Foundation: "foundation", Set: "set", Right: "rs", Wrong: "ws", Side: "side", Other: "other", Alternate: "alternate alt", Should: "should",
     Have: "have has", You: "you", Will: "will", Be: "be", Is: "is", There: "there", This: "this these", That: "that", It: "it", Use: "use",
     Group: "group groups", Corner: "corner corners", Where: "where", Corresponding: "corresponding",
-    Materials: "materials supplies", Gauge: "gauge tension", Notes: "notes note", Abbreviations: "abbreviations key legend glossary", Special: "special",
+    Materials: "materials supplies", Gauge: "gauge tension", Notes: "notes note", Cautions: "caution cautions warning warnings safety", Abbreviations: "abbreviations key legend glossary", Special: "special",
     Finishing: "finishing assembly assemble", Instructions: "instructions directions method", Pattern: "pattern patt", Measurements: "measurements finished measures measure",
     Uk: "uk british", Us: "us usa american", TermsWord: "terms terminology", Nd: "nd", Th: "th", D: "d",
     Multiple: "multiple multiples", Plus: "plus", Opposite: "opposite", Larger: "larger largest", Smaller: "smaller smallest",

@@ -14,7 +14,8 @@
 //! count gives way. Changes are staggered: each round's [`Round::offset`] says where in a pass its change stands, found by
 //! working the rounds in a small search so that no column changes in more than two shaping rounds one after the other.
 //! That cannot always be had: of the bodies in the tests about one in twenty keeps such a place, mostly a single stitch
-//! near a pole. Very large bodies are not searched; there the offsets take turns.
+//! near a pole. Very large bodies are not searched; there the offsets take turns. [`Revolved::in_multiples`] trades
+//! nearness for rounds that are one repeat each.
 //!
 //! Sources: derived; spheres and ellipsoids by latitude are also a published hand method ("The ideal crochet sphere",
 //! 2010); a first round of at least four and at most doubling are common practice.
@@ -22,6 +23,7 @@
 mod ball;
 mod counts;
 mod curve;
+mod multiples;
 mod stagger;
 
 use super::{Area, ShapingError, height_over_width, positive};

@@ -365,6 +365,23 @@ fn count(name: &'static str, most: u32, fields: &mut Fields, errors: &mut Vec<Re
     Some(number as u64)
 }
 
+/// The name of a size, which no earlier one may have.
+pub(super) fn read_name(
+    fields: &mut Fields,
+    earlier: impl Fn(&str) -> bool,
+    errors: &mut Vec<RequestError>,
+) -> Option<String> {
+    let name = fields.string("name", errors)?;
+    let wrong = match name.trim() {
+        "" => "is empty; name every size".to_owned(),
+        _ if name.chars().count() > LONGEST_NAME => format!("is longer than {LONGEST_NAME} characters; shorten it"),
+        _ if earlier(&name) => "is the name of an earlier size as well; give every size its own".to_owned(),
+        _ => return Some(name),
+    };
+    errors.push(RequestError::at(fields.pointer("name"), wrong));
+    None
+}
+
 fn read_sizes(list: Vec<Value>, errors: &mut Vec<RequestError>) -> Vec<Size> {
     if list.is_empty() || list.len() > MAX_SIZES {
         errors.push(RequestError::at("/sizes", format!("has {} sizes; give from 1 to {MAX_SIZES}", list.len())));
@@ -379,21 +396,7 @@ fn read_sizes(list: Vec<Value>, errors: &mut Vec<RequestError>) -> Vec<Size> {
                 errors.push(RequestError::at(fields.pointer(needed), detail));
             }
         }
-        let name = fields.string("name", errors).filter(|name| {
-            let wrong = match name.trim() {
-                "" => Some("is empty; name every size".to_owned()),
-                _ if name.chars().count() > LONGEST_NAME => {
-                    Some(format!("is longer than {LONGEST_NAME} characters; shorten it"))
-                }
-                _ if sizes.iter().any(|size| size.name == *name) => {
-                    Some("is the name of an earlier size as well; give every size its own".to_owned())
-                }
-                _ => None,
-            };
-            let right = wrong.is_none();
-            errors.extend(wrong.map(|detail| RequestError::at(fields.pointer("name"), detail)));
-            right
-        });
+        let name = read_name(&mut fields, |name| sizes.iter().any(|size| size.name == name), errors);
         let stitches = count("stitches", LARGEST_COUNT, &mut fields, errors);
         let rows = count("rows", LARGEST_COUNT, &mut fields, errors);
         fields.close(errors);

@@ -19,13 +19,13 @@ use crate::quantity::{LengthAnswer, LengthEstimate, LengthQuantity, length_betwe
 /// At most so many readings.
 const MOST_READINGS: usize = 100;
 /// The largest number of stitches or rows in a reading.
-const LARGEST: u32 = 1000;
+pub(super) const LARGEST: u32 = 1000;
 /// Over what may be counted.
-const WINDOWS: (Length, Length) = (Length::millimetres(1.0), Length::metres(10.0));
+pub(super) const WINDOWS: (Length, Length) = (Length::millimetres(1.0), Length::metres(10.0));
 /// The name of a stitch has at most so many characters.
 const LONGEST_NAME: usize = 60;
 /// The words for [`Worked`].
-const WORKED: &[(&str, Worked)] = &[("rows", Worked::Rows), ("rounds", Worked::Rounds)];
+pub(super) const WORKED: &[(&str, Worked)] = &[("rows", Worked::Rows), ("rounds", Worked::Rounds)];
 
 /// A swatch: what was counted on it.
 ///
@@ -264,6 +264,31 @@ impl From<FlatCircle> for FlatCircleAnswer {
     }
 }
 
+/// What at least one reading has to count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Needed {
+    /// Stitches.
+    Stitches,
+    /// Rows.
+    Rows,
+}
+
+impl Needed {
+    fn is_in(self, reading: &Reading) -> bool {
+        match self {
+            Self::Stitches => reading.stitches.is_some(),
+            Self::Rows => reading.rows.is_some(),
+        }
+    }
+
+    fn missing(self) -> &'static str {
+        match self {
+            Self::Stitches => "count rows only; count stitches in at least one reading",
+            Self::Rows => "count stitches only; count rows in at least one reading",
+        }
+    }
+}
+
 /// A request that was read.
 #[derive(Debug)]
 pub struct Asked {
@@ -281,36 +306,32 @@ impl Asked {
         let such_as = "{\"readings\": [{\"stitches\": 13, \"rows\": 10, \"over\": {\"in\": 4}}]}";
         let mut fields = Fields::of_body_like(body, such_as)?;
         let mut errors = Vec::new();
+        let asked = Self::of_fields(&mut fields, Needed::Stitches, &mut errors);
+        fields.close(&mut errors);
+        asked.filter(|_| errors.is_empty()).ok_or_else(|| Problem::invalid(errors))
+    }
+
+    /// Reads a swatch of which at least one reading has to count what is needed. `None` where anything is wrong with it.
+    pub(super) fn of_fields(fields: &mut Fields, needed: Needed, errors: &mut Vec<RequestError>) -> Option<Self> {
+        let before = errors.len();
         if !fields.has("readings") {
             let detail =
                 "is missing; give at least one, such as [{\"stitches\": 13, \"rows\": 10, \"over\": {\"in\": 4}}]";
-            errors.push(RequestError::at("/readings", detail));
+            errors.push(RequestError::at(fields.pointer("readings"), detail));
         }
-        let name = fields.string("stitch", &mut errors);
-        match name.as_deref() {
-            Some(name) if name.trim().is_empty() => {
-                errors.push(RequestError::at("/stitch", "is empty; leave it out instead"));
-            }
-            Some(name) if name.chars().count() > LONGEST_NAME => {
-                let detail = format!("is longer than {LONGEST_NAME} characters; shorten it");
-                errors.push(RequestError::at("/stitch", detail));
-            }
-            _ => {}
+        let name = read_stitch(fields, errors);
+        let terms = fields.choice("terms", TERMS, errors).unwrap_or(Terms::Us);
+        let worked = fields.choice("worked", WORKED, errors);
+        let washed = fields.flag("washed", errors);
+        let list = fields.list("readings", errors);
+        let pointer = fields.pointer("readings");
+        let (readings, over) = read_readings(&pointer, list?, washed, needed, errors);
+        if errors.len() > before {
+            return None;
         }
-        let terms = fields.choice("terms", TERMS, &mut errors).unwrap_or(Terms::Us);
-        let worked = fields.choice("worked", WORKED, &mut errors);
-        let washed = fields.flag("washed", &mut errors);
-        let list = fields.list("readings", &mut errors);
-        let readings = list.map(|list| read_readings(list, washed, &mut errors));
-        fields.close(&mut errors);
-        match readings {
-            Some((readings, over)) if errors.is_empty() => {
-                let by_term = if terms == Terms::Us { by_us_term } else { by_uk_term };
-                let stitch = name.as_deref().and_then(by_term);
-                Ok(Self { swatch: Swatch { stitch, worked, readings }, name, over: shown_over(over) })
-            }
-            _ => Err(Problem::invalid(errors)),
-        }
+        let by_term = if terms == Terms::Us { by_us_term } else { by_uk_term };
+        let stitch = name.as_deref().and_then(by_term);
+        Some(Self { swatch: Swatch { stitch, worked, readings }, name, over: shown_over(over) })
     }
 
     /// The same as the calculation asks for it.
@@ -352,6 +373,18 @@ impl Asked {
     }
 }
 
+/// The name of a stitch.
+pub(super) fn read_stitch(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<String> {
+    let name = fields.string("stitch", errors)?;
+    if name.trim().is_empty() {
+        errors.push(RequestError::at(fields.pointer("stitch"), "is empty; leave it out instead"));
+    } else if name.chars().count() > LONGEST_NAME {
+        let detail = format!("is longer than {LONGEST_NAME} characters; shorten it");
+        errors.push(RequestError::at(fields.pointer("stitch"), detail));
+    }
+    Some(name)
+}
+
 /// Over what a gauge is shown: 10 cm for whoever measures in half centimetres, else 4 in.
 fn shown_over(first: Length) -> Length {
     let halves = first.to_centimetres() * 2.0;
@@ -359,24 +392,30 @@ fn shown_over(first: Length) -> Length {
 }
 
 /// The readings, and over what the first of them was taken.
-fn read_readings(list: Vec<Value>, washed: Option<bool>, errors: &mut Vec<RequestError>) -> (Vec<Reading>, Length) {
+fn read_readings(
+    pointer: &str,
+    list: Vec<Value>,
+    washed: Option<bool>,
+    needed: Needed,
+    errors: &mut Vec<RequestError>,
+) -> (Vec<Reading>, Length) {
     let mut first = None;
     let mut readings = Vec::new();
     if list.is_empty() || list.len() > MOST_READINGS {
         let detail = format!("has {} readings; give from 1 to {MOST_READINGS}", list.len());
-        errors.push(RequestError::at("/readings", detail));
+        errors.push(RequestError::at(pointer, detail));
         return (readings, Length::default());
     }
     let before = errors.len();
     for (at, value) in list.into_iter().enumerate() {
-        let Some(mut fields) = Fields::of_value(format!("/readings/{at}"), value, errors) else { continue };
+        let Some(mut fields) = Fields::of_value(format!("{pointer}/{at}"), value, errors) else { continue };
         let (reading, over) = read_reading(&mut fields, errors);
         first = first.or(over);
         readings.push(Reading { washed: reading.washed.or(washed), ..reading });
         fields.close(errors);
     }
-    if errors.len() == before && !readings.iter().any(|reading| reading.stitches.is_some()) {
-        errors.push(RequestError::at("/readings", "count rows only; count stitches in at least one reading"));
+    if errors.len() == before && !readings.iter().any(|reading| needed.is_in(reading)) {
+        errors.push(RequestError::at(pointer, needed.missing()));
     }
     (readings, first.unwrap_or_default())
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use evenround_calc::cautions::{Caution, Item, Wearer, cautions, of_size_name, who};
+use evenround_calc::cautions::{Caution, MadeFor};
 use evenround_calc::grading::plan::{CircleSize, Demand, Extent, Plan, Shape, Wanted};
 use evenround_calc::grading::solve::Cost;
 use evenround_calc::grading::{Finished, Graded, GradedSection, GradedSize};
@@ -157,6 +157,9 @@ pub struct CautionAnswer {
     /// What goes wrong and what to do.
     #[schema(value_type = String)]
     pub text: &'static str,
+    /// The same in short, as it stands in the written pattern.
+    #[schema(value_type = String)]
+    pub in_short: &'static str,
     /// Who has published it.
     #[schema(value_type = Vec<String>)]
     pub sources: &'static [&'static str],
@@ -216,12 +219,11 @@ impl<'a> GradingAnswer<'a> {
     pub fn of(asked: &'a Asked, graded: &'a Graded) -> Self {
         let plan = &asked.plan;
         let mut notes = graded.notes.clone();
-        let wearers = Wearers::of(asked);
-        notes.extend(wearers.note(plan));
+        notes.extend(untold(plan));
         notes.extend(renamed(asked));
         let sizes = graded.sizes.iter().enumerate();
         Self {
-            sizes: sizes.map(|(at, size)| sized(asked, &wearers, at, size)).collect(),
+            sizes: sizes.map(|(at, size)| sized(asked, at, size)).collect(),
             multiples: graded
                 .multiples
                 .iter()
@@ -258,7 +260,7 @@ fn piece(plan: &Plan, at: usize) -> &str {
     plan.pieces.get(at).map_or("", |piece| &piece.name)
 }
 
-fn sized<'a>(asked: &'a Asked, wearers: &Wearers, at: usize, size: &'a GradedSize) -> GradedSizeAnswer<'a> {
+fn sized<'a>(asked: &'a Asked, at: usize, size: &'a GradedSize) -> GradedSizeAnswer<'a> {
     let plan = &asked.plan;
     GradedSizeAnswer {
         name: &size.name,
@@ -283,7 +285,7 @@ fn sized<'a>(asked: &'a Asked, wearers: &Wearers, at: usize, size: &'a GradedSiz
             })
             .collect(),
         growth_notes: growth_notes(asked, at),
-        cautions: wearers.cautions(at),
+        cautions: cautions(&plan.made_for, at),
     }
 }
 
@@ -332,70 +334,31 @@ impl ObjectiveAnswer {
     }
 }
 
-/// Whom the sizes are for, and what is made for them.
-struct Wearers {
-    items: Vec<Item>,
-    each: Vec<Option<Wearer>>,
+/// The cautions of a size.
+fn cautions(made_for: &MadeFor, at: usize) -> Vec<CautionAnswer> {
+    let wearer = made_for.wearer(at);
+    let answer = |caution: &Caution| CautionAnswer {
+        about: caution.about,
+        wearer: wearer.name(),
+        text: caution.text,
+        in_short: caution.in_short,
+        sources: caution.source,
+        defers: caution.defers,
+    };
+    made_for.of_size(at).into_iter().map(answer).collect()
 }
 
-impl Wearers {
-    fn of(asked: &Asked) -> Self {
-        let plan = &asked.plan;
-        let told = asked.item.or_else(|| Item::of_title(&plan.title));
-        let mut items: Vec<Item> = told.into_iter().collect();
-        if items.is_empty() {
-            for item in plan.pieces.iter().filter_map(|piece| Item::of_title(&piece.name)) {
-                if !items.contains(&item) {
-                    items.push(item);
-                }
-            }
-        }
-        if items.is_empty() {
-            items.push(Item::Other);
-        }
-        let in_title = of_size_name(&plan.title);
-        let each = plan.sizes.iter().enumerate().map(|(at, size)| {
-            let in_table = asked.table.as_ref().and_then(|(table, names)| who(table, names.get(at)?));
-            asked.wearer.or(in_table).or_else(|| of_size_name(&size.name)).or(in_title)
-        });
-        Self { items, each: each.collect() }
-    }
-
-    fn cautions(&self, at: usize) -> Vec<CautionAnswer> {
-        // Whoever it is: what holds for everybody is said.
-        let wearer = self.each.get(at).copied().flatten().unwrap_or(Wearer::Adult);
-        let mut own: Vec<&Caution> = Vec::new();
-        for caution in self.items.iter().flat_map(|item| cautions(*item, wearer)) {
-            if !own.iter().any(|other| other.about == caution.about) {
-                own.push(caution);
-            }
-        }
-        let answer = |caution: &Caution| CautionAnswer {
-            about: caution.about,
-            wearer: wearer.name(),
-            text: caution.text,
-            sources: caution.source,
-            defers: caution.defers,
-        };
-        own.into_iter().map(answer).collect()
-    }
-
-    fn note(&self, plan: &Plan) -> Option<String> {
-        let unknown: Vec<&str> = plan
-            .sizes
-            .iter()
-            .zip(&self.each)
-            .filter(|(_, wearer)| wearer.is_none())
-            .map(|(size, _)| size.name.trim())
-            .collect();
-        (!unknown.is_empty()).then(|| {
-            format!(
-                "nothing tells whom {} {} for: give `wearer` where it is a baby or a child, for the cautions",
-                unknown.join(", "),
-                if unknown.len() == 1 { "is" } else { "are" }
-            )
-        })
-    }
+/// That nothing tells whom some sizes are for.
+fn untold(plan: &Plan) -> Option<String> {
+    let sizes = plan.made_for.untold();
+    let unknown: Vec<&str> = sizes.iter().filter_map(|at| plan.sizes.get(*at)).map(|size| size.name.trim()).collect();
+    (!unknown.is_empty()).then(|| {
+        format!(
+            "nothing tells whom {} {} for: give `wearer` where it is a baby or a child, for the cautions",
+            unknown.join(", "),
+            if unknown.len() == 1 { "is" } else { "are" }
+        )
+    })
 }
 
 /// Names of a table that a pattern cannot have.
@@ -449,12 +412,12 @@ fn demands(shape: &Shape) -> Vec<&Demand> {
     match shape {
         Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
         | Shape::Taper { to: one, .. }
-        | Shape::Ball { across: one }
+        | Shape::Ball { across: one, .. }
         | Shape::Polygon { side: one, .. }
         | Shape::Triangle { depth: one }
         | Shape::CircularYoke { around: one, .. } => vec![one],
         Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
-        Shape::Cone { around: one, slant: two } | Shape::Oval { long: one, wide: two } => vec![one, two],
+        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
         Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
     }
 }

@@ -7,6 +7,7 @@ pub mod gauge_conversions;
 pub mod gauges;
 pub mod gradings;
 pub mod health;
+pub mod lengthenings;
 pub mod openapi;
 pub mod page;
 pub mod problems;
@@ -31,6 +32,7 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(gauge_conversions::post))
         .routes(routes!(checkpoints::post))
         .routes(routes!(gradings::post))
+        .routes(routes!(lengthenings::post))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))

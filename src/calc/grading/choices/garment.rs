@@ -9,6 +9,8 @@ use super::{Asked, Detail, Offer, Rows};
 pub(in super::super) const RAGLAN_FRAME: u64 = 4;
 /// The most counts of a neck and of an underarm that are tried with each pair of body and sleeve.
 const NEAREST: usize = 4;
+/// Stitches that a raglan line may gain on either side, the plainest first.
+pub(in super::super) const GAINS: [u64; 2] = [1, 2];
 
 impl Asked<'_> {
     /// Rows of one count.
@@ -95,8 +97,9 @@ impl Asked<'_> {
     }
 
     /// Raglan yokes. With h stitches in one half (back or front) under the arms, s in a sleeve, u across an underarm and n at the
-    /// neck, each line gains one stitch on either side in each of r rounds: half at the neck = n/4 + (h − s)/2, sleeve at the neck =
-    /// n/4 − (h − s)/2, r = (h − u − half at the neck)/2. Derived from: front and back alike, all four lines alike.
+    /// neck, each line gains g stitches on either side in each of r rounds: half at the neck = n/4 + (h − s)/2, sleeve at the neck
+    /// = n/4 − (h − s)/2, r = (h − u − half at the neck)/2g. Derived from: front and back alike, all four lines alike.
+    /// Low stitches gain one; tall ones, of which few rounds make a yoke, two (common practice).
     pub fn raglan(self) -> Vec<Offer> {
         let wanted = (self.target("neck"), self.target("body"), self.target("sleeve"), self.target("underarm"));
         let (Some(neck), Some(body), Some(sleeve), Some(underarm)) = wanted else { return Vec::new() };
@@ -113,10 +116,14 @@ impl Asked<'_> {
                     for (neck, neck_miss) in &necks {
                         let Some((half_neck, sleeve_neck)) = split_neck(*neck, half, *sleeve) else { continue };
                         let mut with_neck = 0;
-                        for (underarm, underarm_miss) in &underarms {
+                        for ((underarm, underarm_miss), gain) in
+                            underarms.iter().flat_map(|of| GAINS.map(|gain| (of, gain)))
+                        {
                             let growth = half.checked_sub(half_neck + underarm);
-                            let Some(growth) = growth.filter(|growth| growth.is_multiple_of(2)) else { continue };
-                            let increases = growth / 2;
+                            let Some(growth) = growth.filter(|growth| growth.is_multiple_of(2 * gain)) else {
+                                continue;
+                            };
+                            let increases = growth / (2 * gain);
                             if increases == 0 || increases + RAGLAN_FRAME > rows.rows || with_neck >= 2 {
                                 continue;
                             }
@@ -126,7 +133,7 @@ impl Asked<'_> {
                                 choice: Choice {
                                     entry: *neck,
                                     exits: vec![*body, *sleeve],
-                                    measured: vec![*body, *sleeve, *neck],
+                                    measured: vec![*body, *sleeve, *neck, *underarm],
                                     worst: misses.iter().copied().max().unwrap_or(0),
                                     sum: misses.iter().sum(),
                                     spread_rounds: 0,
@@ -139,6 +146,7 @@ impl Asked<'_> {
                                     half: half_neck,
                                     sleeve: sleeve_neck,
                                     increases,
+                                    gain,
                                     underarm: *underarm,
                                 },
                             });

@@ -7,7 +7,7 @@ mod garment;
 mod round;
 mod rows;
 
-pub(super) use garment::RAGLAN_FRAME;
+pub(super) use garment::{GAINS, RAGLAN_FRAME};
 pub(super) use round::{CORNER, TRIANGLE_HALF, oval_of, polygon_of, triangle_of};
 
 pub(super) use rows::Rows;
@@ -48,8 +48,9 @@ pub(super) enum Detail {
     Triangle { edge: u64 },
     /// Counts behind each increase round, and the round on which it lies, from 1.
     CircularYoke { stages: Vec<(u64, u64)> },
-    /// Stitches at the neck of one half and of one sleeve, rounds that increase, underarm stitches.
-    Raglan { half: u64, sleeve: u64, increases: u64, underarm: u64 },
+    /// Stitches at the neck of one half and of one sleeve, rounds that increase, stitches that each line gains on
+    /// either side in one of them, underarm stitches.
+    Raglan { half: u64, sleeve: u64, increases: u64, gain: u64, underarm: u64 },
 }
 
 /// A choice with all that it takes to write it.
@@ -67,6 +68,7 @@ pub(super) struct Claim {
 }
 
 /// A section and everything that is known of it before anything is chosen.
+#[derive(Clone)]
 pub(super) struct Known<'a> {
     pub at: At,
     pub section: &'a Section,
@@ -130,10 +132,30 @@ impl<'a> Selected<'a> {
     }
 }
 
-impl Sections<'_> {
+impl<'a> Sections<'a> {
     /// The node of a section.
     pub fn node(&self, at: At) -> Option<usize> {
         self.known.iter().position(|known| known.at == at)
+    }
+
+    /// The sections parted into those that hang together: pieces, each with the sleeves that go on from it.
+    pub fn apart(&self) -> Vec<Self> {
+        let mut parts: Vec<(BTreeSet<usize>, Vec<Known<'a>>)> = Vec::new();
+        for known in &self.known {
+            let yoke = match known.start {
+                Some(Start::Sleeve(piece)) => piece,
+                _ => known.at.piece,
+            };
+            let part = parts.iter_mut().find(|(pieces, _)| pieces.contains(&known.at.piece) || pieces.contains(&yoke));
+            match part {
+                Some((pieces, own)) => {
+                    pieces.insert(known.at.piece);
+                    own.push(known.clone());
+                }
+                None => parts.push((BTreeSet::from([known.at.piece, yoke]), vec![known.clone()])),
+            }
+        }
+        parts.into_iter().map(|(_, known)| Self { known, plan: self.plan }).collect()
     }
 
     /// The node from which a section goes on, and which of its ends.
@@ -197,7 +219,7 @@ impl Sections<'_> {
 /// For each size but the first and each measured count of a section: whether its target grows.
 fn grows(known: &Known<'_>) -> Vec<Vec<bool>> {
     let fields: &[&str] = match known.section.shape {
-        Shape::RaglanYoke { .. } => &["body", "sleeve", "neck"],
+        Shape::RaglanYoke { .. } => &["body", "sleeve", "neck", "underarm"],
         Shape::Oval { .. } => &["width"],
         _ => &["circumference", "width", "diameter", "side", "depth"],
     };

@@ -6,7 +6,7 @@
 
 use super::corners::corner_chain;
 use super::{Body, Hand, fill, plain, repeat, step, work};
-use crate::grading::choices::{CORNER, Detail, Known, Picked, RAGLAN_FRAME};
+use crate::grading::choices::{CORNER, Detail, GAINS, Known, Picked, RAGLAN_FRAME};
 use crate::notation::number::Num;
 use crate::notation::tree::{Act, Extent, Place, Resume, Step, Target};
 use crate::shaping::taper::{self, Interval, Schedule};
@@ -20,30 +20,31 @@ struct Counts {
     half: u64,
     sleeve: u64,
     increases: u64,
+    gain: u64,
     underarm: u64,
 }
 
 impl Counts {
     fn of(detail: &Detail) -> Self {
         match detail {
-            Detail::Raglan { half, sleeve, increases, underarm } => {
-                Self { half: *half, sleeve: *sleeve, increases: *increases, underarm: *underarm }
+            Detail::Raglan { half, sleeve, increases, gain, underarm } => {
+                Self { half: *half, sleeve: *sleeve, increases: *increases, gain: *gain, underarm: *underarm }
             }
-            _ => Self { half: 0, sleeve: 0, increases: 0, underarm: 0 },
+            _ => Self { half: 0, sleeve: 0, increases: 0, gain: 0, underarm: 0 },
         }
     }
 
     /// Stitches in the round behind so many increase rounds.
     const fn round(self, increases: u64) -> u64 {
-        2 * (self.half + self.sleeve) + 8 * increases
+        2 * (self.half + self.sleeve) + 8 * self.gain * increases
     }
 
     const fn half_behind(self) -> u64 {
-        self.half + 2 * self.increases
+        self.half + 2 * self.gain * self.increases
     }
 
     const fn sleeve_behind(self) -> u64 {
-        self.sleeve + 2 * self.increases
+        self.sleeve + 2 * self.gain * self.increases
     }
 }
 
@@ -120,10 +121,12 @@ impl Hand<'_> {
         for second in [false, true] {
             let interval = |size: usize| if second { schedules[size].second } else { schedules[size].first };
             let before = |size: usize| if second { schedules[size].first.map_or(0, |first| first.times) } else { 0 };
-            for tall in [true, false] {
+            // One instruction for the sizes that gain alike.
+            for (gain, tall) in GAINS.into_iter().flat_map(|gain| [(gain, true), (gain, false)]) {
                 let among: Vec<usize> = all
                     .iter()
                     .copied()
+                    .filter(|size| counts[*size].gain == gain)
                     .filter(|size| interval(*size).is_some_and(|interval| (interval.every > 1) == tall))
                     .collect();
                 if among.is_empty() {
@@ -131,7 +134,7 @@ impl Hand<'_> {
                 }
                 let of_size = |size: usize| interval(size).unwrap_or(Interval { every: 1, times: 1 });
                 let plain = self.corners_kept(known);
-                let corner = self.corner(of, 1);
+                let corner = self.corner(of, gain);
                 let grow = repeat(vec![Self::to_corner(of), corner], Extent::Times(LINES));
                 let grow = self.framed(of, [grow, fill(of, 0)]);
                 self.spaced(&among, of_size, plain, grow, |size, times| counts[size].round(before(size) + times));

@@ -130,7 +130,8 @@ impl Hand<'_> {
         }
         let after = |size: usize| of_size(size).map_or(0, |change| change.spread.after);
         if sizes.iter().all(|size| after(*size) > 0) {
-            steps.push(fill(of, 0));
+            let count = self.number(sizes, after);
+            steps.push(work(of, 1, 1, Place::Last(Target::Any), Extent::Times(count)));
         } else if sizes.iter().any(|size| after(*size) > 0) {
             let count = self.number(sizes, after);
             steps.push(plain(of, count));

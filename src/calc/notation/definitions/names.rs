@@ -80,6 +80,7 @@ pub(super) fn name(scan: &Scan<'_>, at: usize, end: usize) -> Option<Name> {
         Key::Materials,
         Key::Gauge,
         Key::Notes,
+        Key::Cautions,
         Key::Abbreviations,
         Key::Finishing,
         Key::Measurements,

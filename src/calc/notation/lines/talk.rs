@@ -19,7 +19,10 @@ impl Sorter<'_, '_> {
         ) || scan.is(at, &[Key::Special]) && scan.is(at + 1, &[Key::Stitch])
             || scan.is(at, &[Key::Yarn, Key::Hook, Key::Colour, Key::Uk, Key::Us, Key::TermsWord, Key::Made])
                 && (at..end.min(at + 4)).any(|i| scan.kind(i) == Some(Kind::Colon))
-            || scan.is(at, &[Key::Pattern, Key::Stitch]) && scan.is(at + 1, &[Key::Notes, Key::Multiple]);
+            || scan.is(at, &[Key::Pattern, Key::Stitch]) && scan.is(at + 1, &[Key::Notes, Key::Multiple])
+            // "Safety eyes" are none.
+            || scan.is(at, &[Key::Cautions])
+                && (at + 1 == end || scan.kind(at + 1) == Some(Kind::Colon) || scan.is(at + 1, &[Key::Notes]));
         if talk {
             // "Gauge: 4 sc = 1 in" is a line of talk; "GAUGE" alone begins a section of it.
             let alone = scan.kind(end - 1) == Some(Kind::Colon)

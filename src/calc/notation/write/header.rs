@@ -5,12 +5,12 @@ use super::super::tree::{Row, RowNumbers, RowWord, SizeSet};
 use super::clause::and;
 use super::sequence::Body;
 use super::words::{capital, list};
-use super::{Unwritten, Writer, Written};
+use super::{Unwritten, Wording, Writer, Written};
 
 impl Writer<'_> {
     /// Guard, header, body and count.
     pub(super) fn around(&self, row: &Row, body: &Body, above: &str) -> Written {
-        let guard = match self.guard(row.sizes)? {
+        let guard = match guard(row.sizes, self.wording)? {
             Some(sizes) => format!("{sizes} "),
             None => String::new(),
         };
@@ -37,27 +37,6 @@ impl Writer<'_> {
             text.push_str(" Fasten off.");
         }
         Ok(text.trim().to_owned())
-    }
-
-    /// `Sizes Child and Woman only:`, where not all sizes work the row.
-    pub(super) fn guard(&self, sizes: SizeSet) -> Written<Option<String>> {
-        let count = self.wording.sizes.len();
-        let named: Vec<String> = self
-            .wording
-            .sizes
-            .iter()
-            .enumerate()
-            .filter(|(size, _)| sizes.has(*size))
-            .map(|(_, name)| name.clone())
-            .collect();
-        if count < 2 || named.len() == count {
-            return Ok(None);
-        }
-        if named.is_empty() {
-            return Err(Unwritten::new("a row", "no size works it"));
-        }
-        let word = if named.len() > 1 { "Sizes" } else { "Size" };
-        Ok(Some(format!("{word} {} only:", and(&named))))
     }
 
     /// `Row 5`, `Rnds 5-8 (5-9, 5-10)`, `Next row`.
@@ -91,7 +70,7 @@ impl Writer<'_> {
             RowNumbers::NextRows(count) => format!("Next {} {}s", self.number(*count), word.to_lowercase()),
             RowNumbers::One(number) => format!("{word}{space}{}", self.number(*number)),
             RowNumbers::Range(from, to) => match self.range(*from, *to) {
-                range if word == "R" => format!("R{}", range.replace('-', "-R")),
+                range if word == "R" && range.contains('-') => format!("R{}", range.replace('-', "-R")),
                 range => format!("{word}s {range}"),
             },
             RowNumbers::List(numbers) => {
@@ -101,16 +80,19 @@ impl Writer<'_> {
         }))
     }
 
-    /// `5-8`, `5-8 (5-9, 5-10)`.
+    /// `5-8`, `5-8 (5-9, 5-10)`, `5 (5-6, 5-7)`.
     fn range(&self, from: Num, to: Num) -> String {
         if self.plain(from).is_some() && self.plain(to).is_some() {
             return format!("{}-{}", self.number(from), self.number(to));
         }
-        let pairs: Vec<String> = self
-            .values(from)
+        let (from, to) = (self.values(from), self.values(to));
+        // "2-5 (7, 9)" is read as last rows: one row is a number alone where a range stands in the bracket.
+        let several = from.iter().zip(&to).skip(1).any(|(from, to)| from.is_some() && to.is_some() && from != to);
+        let pairs: Vec<String> = from
             .iter()
-            .zip(self.values(to))
+            .zip(&to)
             .map(|(from, to)| match (from, to) {
+                (Some(from), Some(to)) if from == to && several => from.to_string(),
                 (Some(from), Some(to)) => format!("{from}-{to}"),
                 _ => "–".to_owned(),
             })
@@ -120,4 +102,19 @@ impl Writer<'_> {
             _ => list(&[]),
         }
     }
+}
+
+/// `Sizes Child and Woman only:`, where not all sizes work the row.
+pub(super) fn guard(sizes: SizeSet, wording: &Wording<'_>) -> Written<Option<String>> {
+    let count = wording.sizes.len();
+    let named: Vec<String> =
+        wording.sizes.iter().enumerate().filter(|(size, _)| sizes.has(*size)).map(|(_, name)| name.clone()).collect();
+    if count < 2 || named.len() == count {
+        return Ok(None);
+    }
+    if named.is_empty() {
+        return Err(Unwritten::new("a row", "no size works it"));
+    }
+    let word = if named.len() > 1 { "Sizes" } else { "Size" };
+    Ok(Some(format!("{word} {} only:", and(&named))))
 }

@@ -14,6 +14,7 @@
 //! assert_eq!(row, "Rnd 1: 6 dc in magic ring. (6)");
 //! ```
 
+mod abbreviations;
 pub mod alike;
 mod back;
 mod check;
@@ -26,9 +27,11 @@ mod place;
 mod sequence;
 mod words;
 
+pub(crate) use abbreviations::Abbreviations;
 pub use back::{RowCount, edited};
 pub use exchange::exchanged;
 pub use pattern::{Writing, pattern};
+pub(crate) use words::stitch_name;
 
 use std::fmt;
 
@@ -215,6 +218,25 @@ pub fn steps(steps: &[Step], round: bool, wording: &Wording<'_>) -> Written {
 /// ```
 pub fn row(row: &Row, wording: &Wording<'_>) -> Written {
     first_that_reads(row, wording, |writer| writer.whole_row(row))
+}
+
+/// What stands before a row that not all sizes work: `Sizes Child and Woman only:`. `None` where all do.
+///
+/// # Errors
+/// When no size works it.
+///
+/// ```
+/// use evenround_calc::notation::{read, write};
+/// use evenround_calc::verify::Request;
+///
+/// let text = "Sizes: S (M)\nRnd 1: 6 sc in magic ring. (6)\nSize M only:\nRnd 2: Sc in each st around. (– (6))";
+/// let pattern = read(text, &Request::of(text)).unwrap();
+/// let wording = write::Wording::of(&pattern, text);
+/// let guards = pattern.pieces[0].rows.iter().map(|row| write::guard(row.sizes, &wording).unwrap());
+/// assert_eq!(guards.collect::<Vec<_>>(), [None, Some("Size M only:".to_owned())]);
+/// ```
+pub fn guard(sizes: SizeSet, wording: &Wording<'_>) -> Written<Option<String>> {
+    header::guard(sizes, wording)
 }
 
 /// Writes a row around a body in words that are given: the same header and printed count as [`row`]. The words are the

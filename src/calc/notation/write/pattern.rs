@@ -1,12 +1,10 @@
 //! Whole patterns: title, sizes, gauge, abbreviations, notes that settle conventions, own stitches, pieces and rows.
 
-use std::collections::BTreeSet;
-
 use super::super::read;
-use super::super::tree::{Act, ChainCounts, Definition, Pattern, Piece, Place, Row, RowWord, SizeSet, Step, Target};
+use super::super::tree::{Act, ChainCounts, Definition, Pattern, Piece, Row, RowWord, SizeSet};
 use super::words::{capital, plain_name, stitch_name};
-use super::{STYLES, Unwritten, Wording, Writer, Written, alike, first_that_reads};
-use crate::standards::{self, StitchId, StitchKind};
+use super::{Abbreviations, STYLES, Unwritten, Wording, Writer, Written, alike, first_that_reads, guard};
+use crate::standards::StitchId;
 use crate::verify::{Request, Terms};
 
 /// What a whole pattern is written with.
@@ -110,8 +108,7 @@ fn written_piece(piece: &Piece, wording: &Wording<'_>) -> Written {
     let full = if count >= 64 { u64::MAX } else { (1u64 << count) - 1 };
     for row in &piece.rows {
         if row.sizes.0 & full != now.0 & full {
-            let style = STYLES[0];
-            match Writer::new(row, wording, style).guard(row.sizes)? {
+            match guard(row.sizes, wording)? {
                 Some(sizes) => text.push_str(&format!("{sizes}\n")),
                 None => text.push_str("All sizes:\n"),
             }
@@ -198,97 +195,17 @@ fn definition_line(definition: &Definition, wording: &Wording<'_>) -> Written {
     Ok(format!("{}: {}.", capital(plain_name(&definition.name)), capital(&body)))
 }
 
-/// The abbreviations that the rows use, in the order of the alphabet: `ch = chain`.
+/// The abbreviations that the rows use, and those that this writer always has.
 fn abbreviations(pattern: &Pattern, terms: Terms) -> Vec<String> {
-    let mut used = Used::default();
+    let mut used = Abbreviations::default();
     for row in pattern.pieces.iter().flat_map(|piece| &piece.rows) {
-        used.steps(&row.steps);
+        used.note(&row.steps);
     }
     for definition in &pattern.definitions {
-        used.steps(&definition.steps);
+        used.note(&definition.steps);
     }
-    let mut lines: BTreeSet<String> = BTreeSet::new();
-    let spelled = |stitch: StitchId| match terms {
-        Terms::Us => standards::stitch(stitch).us.term,
-        Terms::Uk => standards::stitch(stitch).uk.term,
-    };
-    for stitch in &used.stitches {
-        let group = standards::stitch(*stitch).kind == StitchKind::Group;
-        let defined = pattern.definitions.iter().any(|own| own.name.to_lowercase().contains(spelled(*stitch)));
-        let name = stitch_name(*stitch, terms);
-        if name != spelled(*stitch) && !(group && defined) {
-            lines.insert(format!("{name} = {}", spelled(*stitch)));
-        }
+    for word in ["rep", "rnd", "st"] {
+        used.note_word(word);
     }
-    for (stitch, legs) in &used.together {
-        lines.insert(format!(
-            "{}{legs}tog = {} {legs} stitches together",
-            stitch_name(*stitch, terms),
-            spelled(*stitch)
-        ));
-    }
-    lines.insert("rep = repeat".to_owned());
-    lines.insert("rnd = round".to_owned());
-    lines.insert("st(s) = stitch(es)".to_owned());
-    lines.into_iter().collect()
-}
-
-/// Stitches that steps name.
-#[derive(Default)]
-struct Used {
-    stitches: BTreeSet<StitchId>,
-    together: BTreeSet<(StitchId, u64)>,
-}
-
-impl Used {
-    fn target(&mut self, place: Place) {
-        if let Place::Next(target) | Place::First(target) | Place::Last(target) | Place::Lower(target) = place {
-            match target {
-                Target::Kind(stitch) => {
-                    self.stitches.insert(stitch);
-                }
-                Target::Space(_) | Target::Chain | Target::Both(..) | Target::BothChains => {
-                    self.stitches.insert(StitchId::CHAIN);
-                }
-                _ => {}
-            }
-        }
-    }
-
-    fn steps(&mut self, steps: &[Step]) {
-        for step in steps {
-            match &step.act {
-                Act::Work(work) => {
-                    self.target(work.place);
-                    match (work.stitch, work.takes.plain()) {
-                        (Some(stitch), Some(legs)) if legs > 1 => {
-                            self.together.insert((stitch, legs));
-                        }
-                        (Some(stitch), _) => {
-                            self.stitches.insert(stitch);
-                        }
-                        (None, _) => {}
-                    }
-                }
-                Act::Chain { .. } => {
-                    self.stitches.insert(StitchId::CHAIN);
-                }
-                Act::Join => {
-                    self.stitches.insert(StitchId::SLIP_STITCH);
-                }
-                Act::Repeat(repeat) => self.steps(&repeat.steps),
-                Act::Group { steps, place, .. } => {
-                    self.target(*place);
-                    self.steps(steps);
-                }
-                Act::Along { kinds, .. } => {
-                    for kind in kinds {
-                        self.target(Place::Next(kind.target));
-                        self.steps(&kind.steps);
-                    }
-                }
-                _ => {}
-            }
-        }
-    }
+    used.lines(terms, &pattern.definitions)
 }

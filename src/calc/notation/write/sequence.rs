@@ -80,6 +80,13 @@ struct At {
 const DEEPEST: u8 = super::super::body::MAX_NESTING;
 
 impl Writer<'_> {
+    /// Whether stitches of the row were worked before, so that "each st around" would be taken for all of them.
+    fn takes_the_rest(&self, before: &[Step], work: &Work) -> bool {
+        let worked = |step: &Step| matches!(step.act, Act::Work(_) | Act::Repeat(_) | Act::Along { .. });
+        let to_the_end = matches!(work.extent, Extent::Fill(left) if self.is_zero(left));
+        work.place == Place::Next(Target::Any) && to_the_end && before.iter().any(worked)
+    }
+
     /// The clauses of a row.
     pub(super) fn body(&self, steps: &[Step]) -> Written<Body> {
         let ends = matches!(steps.last(), Some(Step { act: Act::FastenOff, .. })) && steps.len() > 1;
@@ -126,7 +133,12 @@ impl Writer<'_> {
                         let work = if fill { Work { extent: Extent::Fill(Num::ZERO), ..*work } } else { *work };
                         let ring =
                             self.ring || steps[..here].iter().any(|step| matches!(step.act, Act::Ring | Act::Join));
-                        self.work(&work, at.inner, ring)?
+                        let text = self.work(&work, at.inner, ring)?;
+                        if at.depth == 0 && self.takes_the_rest(&steps[..here], &work) {
+                            text.replacen(" each st ", " each rem st ", 1)
+                        } else {
+                            text
+                        }
                     }
                 },
                 Act::SkippedChains(counts) => {

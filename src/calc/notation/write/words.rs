@@ -8,7 +8,7 @@ use crate::standards::{self, StitchId, StitchKind};
 use crate::verify::Terms;
 
 /// The usual short name of a stitch, or the next that the reader takes for nothing else.
-pub(super) fn stitch_name(stitch: StitchId, terms: Terms) -> String {
+pub(crate) fn stitch_name(stitch: StitchId, terms: Terms) -> String {
     let entry = standards::stitch(stitch);
     let names = match terms {
         Terms::Us => &entry.us,
@@ -79,10 +79,13 @@ pub(super) fn list(values: &[Option<u64>]) -> String {
     }
 }
 
-/// The first letter in capitals.
+/// The first letter in capitals, behind a star or a bracket too.
 pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    let opened = text.len() - text.trim_start_matches(['*', '[', '(']).len();
+    let (marks, words) = text.split_at(opened);
+    let mut letters = words.chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
+    format!("{marks}{first}{}", letters.as_str())
 }
 
 impl Writer<'_> {

@@ -36,6 +36,10 @@ pub struct GradingRequest<'a> {
     /// The pieces, in the order in which they are worked.
     #[schema(min_items = 1, max_items = 32)]
     pub pieces: Vec<PieceRequest<'a>>,
+    /// What you say of the finishing, a line each, at most 400 characters long.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, max_items = 20, example = json!(["Stuff the shell and sew the foot on."]))]
+    pub finishing: Option<Vec<&'a str>>,
     /// What it is, for the cautions; told from the title and the names of the pieces unless given.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -256,7 +260,8 @@ pub struct SectionRequest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub diameter: Option<DemandRequest<'a>>,
-    /// Of a circle: increases a round; the gauge decides unless given.
+    /// Of a circle: increases a round; the gauge decides unless given. Of a ball, cone or body of revolution: every count is
+    /// a multiple of it, so that a round is one repeat; the nearest counts unless given.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false, minimum = 1, maximum = 1000)]
     pub increases: Option<u32>,

@@ -1,13 +1,13 @@
-//! `POST /v1/gradings`: what is asked. The types that are described are in [`described`]; [`Asked`] is what is read.
+//! `POST /v1/gradings`: what is asked. The types that are described are in `described`; [`Asked`] is what is read.
 
 mod demand;
 mod described;
 mod section;
 mod sizes;
 
-use evenround_calc::cautions::{Item, Wearer};
+use evenround_calc::cautions::{Item, MadeFor, Wearer, of_size_name, who};
 use evenround_calc::grading::plan::{
-    MAX_PIECES, MAX_SECTIONS, Piece, Plan, Shape, Start, StitchGauge, TOLERANCE, Worked,
+    MAX_PIECES, MAX_SECTIONS, Piece, Plan, Shape, Size, Start, StitchGauge, TOLERANCE, Worked,
 };
 use evenround_calc::standards::body_sizes::nearest;
 use evenround_calc::standards::{StitchId, by_uk_term, by_us_term, stitches};
@@ -24,6 +24,9 @@ use sizes::AskedSizes;
 
 /// The longest title and the longest names of pieces, sections and measures, in characters.
 const LONGEST_NAME: usize = 60;
+/// At most so many lines on the finishing, and so many characters in one.
+const MOST_FINISHING: usize = 20;
+const LONGEST_FINISHING: usize = 400;
 /// At most so many gauges.
 const MOST_GAUGES: usize = 20;
 /// So many of a piece may be made.
@@ -47,10 +50,6 @@ pub struct Asked {
     pub plan: Plan,
     /// The table of which the sizes are, with each size's name there.
     pub table: Option<(&'static str, Vec<&'static str>)>,
-    /// What it is, where the request says so.
-    pub item: Option<Item>,
-    /// Whom it is for, where the request says so.
-    pub wearer: Option<Wearer>,
     /// Whether the sizes of the table were named one by one.
     named: bool,
 }
@@ -95,6 +94,7 @@ impl Asked {
         let tolerance = fields.number("tolerance_percent", NumberBounds::AboveZero(100), &mut errors);
         let item = fields.choice("item", &Item::ALL.map(|item| (item.name(), item)), &mut errors);
         let wearer = fields.choice("wearer", WEARERS, &mut errors);
+        let finishing = read_finishing(&mut fields, &mut errors);
         let before = errors.len();
         let (gauges, inches) = match fields.take("gauge", &mut errors) {
             Some(value) => read_gauges(value, terms, &mut errors),
@@ -108,6 +108,7 @@ impl Asked {
         match (title, sizes) {
             (Some(title), Some(AskedSizes { sizes, table, named })) if errors.is_empty() => Ok(Self {
                 plan: Plan {
+                    made_for: made_for(item, wearer, &title, &pieces, &sizes, table.as_ref()),
                     title,
                     terms,
                     inches_first: units.unwrap_or(inches),
@@ -115,10 +116,9 @@ impl Asked {
                     sizes,
                     pieces,
                     tolerance: tolerance.map_or(TOLERANCE, |percent| percent / 100.0),
+                    finishing,
                 },
                 table,
-                item,
-                wearer,
                 named,
             }),
             _ => Err(Problem::invalid(errors)),
@@ -141,6 +141,47 @@ impl Asked {
             _ => "/sizes/table".to_owned(),
         }
     }
+}
+
+/// Reads what the designer says of the finishing.
+fn read_finishing(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Vec<String> {
+    let place = fields.pointer("finishing");
+    let lines = fields.strings("finishing", errors).unwrap_or_default();
+    if lines.len() > MOST_FINISHING {
+        errors.push(RequestError::at(place, format!("has {} lines; the limit is {MOST_FINISHING}", lines.len())));
+        return Vec::new();
+    }
+    for (at, line) in lines.iter().enumerate() {
+        let length = line.chars().count();
+        let detail = match length {
+            _ if line.trim().is_empty() => "is empty; leave it out".to_owned(),
+            _ if line.chars().any(char::is_control) => "must be one line; give each line by itself".to_owned(),
+            _ if length > LONGEST_FINISHING => {
+                format!("has {length} characters; the limit is {LONGEST_FINISHING}, so part it into lines")
+            }
+            _ => continue,
+        };
+        errors.push(RequestError::at(format!("{place}/{at}"), detail));
+    }
+    lines
+}
+
+/// Whom the sizes are for: as the request says, else as the table says, else as the size's name or the title tells.
+fn made_for(
+    item: Option<Item>,
+    wearer: Option<Wearer>,
+    title: &str,
+    pieces: &[Piece],
+    sizes: &[Size],
+    table: Option<&(&'static str, Vec<&'static str>)>,
+) -> MadeFor {
+    let in_title = of_size_name(title);
+    let each = sizes.iter().enumerate().map(|(at, size)| {
+        let in_table = table.and_then(|(table, names)| who(table, names.get(at)?));
+        wearer.or(in_table).or_else(|| of_size_name(&size.name)).or(in_title)
+    });
+    let pieces: Vec<&str> = pieces.iter().map(|piece| piece.name.as_str()).collect();
+    MadeFor::told(item, title, &pieces, each.collect())
 }
 
 /// Reads a name that the written pattern will have in it.

@@ -80,9 +80,9 @@ impl Kind {
             (Self::Taper, Some(true)) => &["circumference", "changes", "on"],
             (Self::Taper, Some(false)) => &["width", "changes", "on"],
             (Self::Taper, None) => &["circumference", "width", "changes", "on"],
-            (Self::Ball, _) => &["diameter"],
-            (Self::Cone, _) => &["circumference", "slant"],
-            (Self::Revolve, _) => &["profile", "diameter"],
+            (Self::Ball, _) => &["diameter", "increases"],
+            (Self::Cone, _) => &["circumference", "slant", "increases"],
+            (Self::Revolve, _) => &["profile", "diameter", "increases"],
             (Self::Oval, _) => &["width"],
             (Self::Square | Self::Hexagon, _) => &["side"],
             (Self::Triangle, _) => &["depth"],
@@ -232,14 +232,19 @@ fn read_shape(
             let on = fields.choice("on", &on, errors).unwrap_or(On::EveryRow);
             Shape::Taper { to: to?, changes, on }
         }
-        Kind::Ball => Shape::Ball { across: demanded("diameter", true, fields, errors)? },
+        Kind::Ball => {
+            let increases = whole("increases", MOST_INCREASES, fields, errors);
+            Shape::Ball { across: demanded("diameter", true, fields, errors)?, increases }
+        }
         Kind::Cone => {
             let around = demanded("circumference", true, fields, errors);
-            Shape::Cone { slant: demanded("slant", true, fields, errors)?, around: around? }
+            let increases = whole("increases", MOST_INCREASES, fields, errors);
+            Shape::Cone { slant: demanded("slant", true, fields, errors)?, around: around?, increases }
         }
         Kind::Revolve => {
             let profile = read_profile(fields, errors);
-            Shape::Revolve { across: demanded("diameter", false, fields, errors), profile: profile? }
+            let increases = whole("increases", MOST_INCREASES, fields, errors);
+            Shape::Revolve { across: demanded("diameter", false, fields, errors), profile: profile?, increases }
         }
         Kind::Oval => {
             let long = demanded("length", true, fields, errors);
