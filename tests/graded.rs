@@ -19,11 +19,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
 
-/// Plans drawn; ten thousand in a long run.
-const PLANS: u32 = 1_000;
-/// What may still be wrong with a refusal: of a thousand plans so many. The mark may only fall; of answers none.
-const REFUSED_BADLY: u64 = 5;
-const OF_REFUSALS: [&str; 2] = ["no way out is named", "dropping what is named does not mend it"];
+/// Plans drawn; ten times as many in a long run.
+const PLANS: u32 = 10_000;
 /// A plan is judged within so long, and mostly within a hundredth of it.
 const LONGEST: Duration = Duration::from_secs(5);
 /// Numbers on a tape.
@@ -195,8 +192,5 @@ fn plans_are_answered_in_full_or_refused_with_a_way_out() {
     );
     let kinds: Vec<String> = all.kinds.iter().map(|(kind, (count, _))| format!("{count} x {kind}")).collect();
     println!("{} of {} plans are at fault: {}", all.faulty, all.plans, kinds.join(", "));
-    let of_answers: Vec<&String> =
-        kinds.iter().filter(|kind| !OF_REFUSALS.iter().any(|known| kind.ends_with(known))).collect();
-    assert!(of_answers.is_empty(), "{of_answers:?}");
-    assert!(all.faulty * 1000 <= REFUSED_BADLY * all.plans, "{} of {} plans", all.faulty, all.plans);
+    assert!(all.faulty == 0, "{} of {} plans are at fault", all.faulty, all.plans);
 }
