@@ -2,6 +2,7 @@
 
 use crate::Fault;
 use crate::answered::wanted;
+use crate::smaller::{shape_demands, shape_demands_mut};
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
@@ -32,29 +33,32 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         found.push(("no way out is named", said()));
         return "no way out";
     }
+    // What else is wrong cannot be seen before they are.
+    if problems.iter().any(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer)) {
+        return "sizes out of order";
+    }
     let collisions: Vec<&Problem> =
         problems.iter().filter(|problem| problem.message.contains("cannot be met")).collect();
     if collisions.is_empty() {
         if problems.iter().any(|problem| problem.message.contains("must be more than 0")) {
             return "a measure is nothing";
         }
-        if problems.iter().all(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer))
-        {
-            return "sizes out of order";
-        }
         found.push(("an unlooked-for refusal", said()));
         return "other";
     }
     let pointers: Vec<&str> = collisions.iter().map(|problem| problem.pointer.as_str()).collect();
     if !mends(plan, &pointers) {
-        found.push(("dropping what is named does not mend it", said()));
+        found.push(("dropping what is named does not mend it", format!("{}\n{}", said(), left(plan, &pointers))));
     }
     // Of a cone that is flatter than flat only the slant is made longer here.
     if let [Problem { pointer, collides_with: Some(other), .. }] = problems
         && !pointer.ends_with("/slant")
         && !mends(plan, &[other.as_str()])
     {
-        found.push(("dropping the other one does not mend it", said()));
+        found.push((
+            "dropping the other one does not mend it",
+            format!("{}\n{}", said(), left(plan, &[other.as_str()])),
+        ));
     }
     if collisions.len() > 1 {
         "collisions"
@@ -72,7 +76,9 @@ fn shrinks(plan: &Plan, pointer: &str) -> bool {
         return false;
     };
     let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
-    let changes = sections.flat_map(widths).map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let changes = sections
+        .flat_map(|section| shape_demands(&section.shape))
+        .map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
     let changes: Vec<f64> = changes.collect();
     changes.iter().all(|change| *change <= 1e-9) && changes.iter().any(|change| *change < -1e-9)
 }
@@ -95,35 +101,34 @@ fn points(plan: &Plan, pointer: &str) -> bool {
     }
 }
 
-/// The demands of a section that its counts answer.
-fn widths(section: &Section) -> Vec<&Demand> {
-    match &section.shape {
-        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
-        | Shape::Taper { to: one, .. }
-        | Shape::Ball { across: one, .. }
-        | Shape::Polygon { side: one, .. }
-        | Shape::Triangle { depth: one }
-        | Shape::CircularYoke { around: one, .. } => vec![one],
-        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
-        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
-        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
-    }
-}
-
 /// Whether the plan can be answered without these demands.
 fn mends(plan: &Plan, pointers: &[&str]) -> bool {
-    let mut plans = vec![plan.clone()];
-    for pointer in pointers {
-        plans = plans.iter().flat_map(|plan| without(plan, pointer)).collect();
-    }
-    plans.iter().any(|plan| match grade(plan) {
+    without_all(plan, pointers).iter().any(|plan| match grade(plan) {
         Ok(_) => true,
         // Without its tolerance a plan may have more choices than are compared: it can be met.
         Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
     })
 }
 
-/// The plan without a demand; where that is a number of rows, with every number near it.
+/// What is refused without these demands, in words.
+fn left(plan: &Plan, pointers: &[&str]) -> String {
+    let problems = without_all(plan, pointers).iter().find_map(|plan| grade(plan).err()).unwrap_or_default();
+    problems.iter().map(|problem| format!("left: {problem}")).collect::<Vec<_>>().join("\n")
+}
+
+/// So many ways to leave out what is named are tried.
+const MOST_WAYS: usize = 200;
+
+fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
+    let mut plans = vec![plan.clone()];
+    for pointer in pointers {
+        plans = plans.iter().flat_map(|plan| without(plan, pointer)).take(MOST_WAYS).collect();
+    }
+    plans
+}
+
+/// The plan without a demand: any measure will do, and need not grow from size to size. Where that is a length, so will
+/// any number of rows; where it is a number of rows, every number near it.
 fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
     let parts: Vec<&str> = pointer.split('/').skip(1).collect();
     let ["pieces", piece, "sections", section, field] = parts.as_slice() else { return vec![plan.clone()] };
@@ -155,7 +160,49 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
             });
             return near.collect();
         }
-        _ => section.tolerance = Some(1.0),
+        ("length" | "until", Some(Extent::Length(_) | Extent::Until(_))) => {
+            section.tolerance = Some(1.0);
+            let rows = [1, 2, 3, 4, 5, 6, 8, 10, 14, 20, 30].map(|rows| {
+                let mut with = plan.clone();
+                with.pieces[piece].sections[at].extent = Some(Extent::Rows(rows));
+                with
+            });
+            return [with.clone()].into_iter().chain(rows).collect();
+        }
+        (field, _) => {
+            section.tolerance = Some(1.0);
+            return [with.clone()]
+                .into_iter()
+                .chain([f64::max, f64::min].map(|of| alike(&with, piece, at, field, of)))
+                .collect();
+        }
     }
     vec![with]
+}
+
+/// The plan with the same measure in all sizes, the widest or the narrowest.
+fn alike(plan: &Plan, piece: usize, at: usize, field: &str, of: fn(f64, f64) -> f64) -> Plan {
+    let mut with = plan.clone();
+    let section = &mut with.pieces[piece].sections[at];
+    let shape = section.shape.clone();
+    for (demand, free) in shape_demands(&shape).into_iter().zip(shape_demands_mut(&mut section.shape)) {
+        if named(&shape, demand, field) {
+            let all = (0..plan.sizes.len()).map(|size| wanted(plan, demand, size));
+            *free = Demand::exactly(Length::millimetres(all.reduce(of).unwrap_or_default()));
+        }
+    }
+    with
+}
+
+/// Whether a demand of a shape is the one that a field holds.
+fn named(shape: &Shape, demand: &Demand, field: &str) -> bool {
+    match shape {
+        Shape::RaglanYoke { neck, body, sleeve, underarm } => {
+            let fields = [("neck", neck), ("body", body), ("sleeve", sleeve), ("underarm", underarm)];
+            fields.into_iter().any(|(name, own)| name == field && std::ptr::eq(own, demand))
+        }
+        Shape::Oval { long, .. } => (field == "length") == std::ptr::eq(long, demand),
+        Shape::Cone { slant, .. } => (field == "slant") == std::ptr::eq(slant, demand),
+        _ => true,
+    }
 }

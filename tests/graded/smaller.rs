@@ -56,7 +56,7 @@ fn steps(plan: &Plan) -> Vec<Plan> {
 fn drop_size(plan: &mut Plan, size: usize) {
     plan.sizes.remove(size);
     for section in plan.pieces.iter_mut().flat_map(|piece| &mut piece.sections) {
-        let mut demands = shape_demands(&mut section.shape);
+        let mut demands = shape_demands_mut(&mut section.shape);
         if let Some(Extent::Length(demand) | Extent::Until(demand)) = &mut section.extent {
             demands.push(demand);
         }
@@ -69,7 +69,22 @@ fn drop_size(plan: &mut Plan, size: usize) {
 }
 
 /// Every demand of a shape.
-fn shape_demands(shape: &mut Shape) -> Vec<&mut Demand> {
+pub fn shape_demands(shape: &Shape) -> Vec<&Demand> {
+    match shape {
+        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
+        | Shape::Ball { across: one, .. }
+        | Shape::Taper { to: one, .. }
+        | Shape::Polygon { side: one, .. }
+        | Shape::Triangle { depth: one }
+        | Shape::CircularYoke { around: one, .. } => vec![one],
+        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
+        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
+        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
+    }
+}
+
+/// Every demand of a shape, to be changed.
+pub fn shape_demands_mut(shape: &mut Shape) -> Vec<&mut Demand> {
     match shape {
         Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
         | Shape::Ball { across: one, .. }

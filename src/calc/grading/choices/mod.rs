@@ -209,22 +209,27 @@ impl<'a> Sections<'a> {
                 choices.push(of_size);
                 details.push(how);
             }
-            offers.forest.nodes.push(Node { parent, choices, grows: grows(known) });
+            offers.forest.nodes.push(Node { parent, choices, grows: grows(known, lifted) });
             offers.details.push(details);
         }
         offers
     }
 }
 
-/// For each size but the first and each measured count of a section: whether its target grows.
-fn grows(known: &Known<'_>) -> Vec<Vec<bool>> {
+/// For each size but the first and each measured count of a section: whether its target grows. One that is lifted demands
+/// nothing from size to size either.
+fn grows(known: &Known<'_>, lifted: &BTreeSet<Claim>) -> Vec<Vec<bool>> {
     let fields: &[&str] = match known.section.shape {
         Shape::RaglanYoke { .. } => &["body", "sleeve", "neck", "underarm"],
         Shape::Oval { .. } => &["width"],
         _ => &["circumference", "width", "diameter", "side", "depth"],
     };
-    let grows: Vec<Vec<bool>> =
-        fields.iter().filter_map(|field| known.targets.width(field)).map(|targets| targets::grows(targets)).collect();
+    let of_field = |field: &&'static str| {
+        let targets = known.targets.width(field)?;
+        let is_lifted = lifted.contains(&Claim { at: known.at, field });
+        Some(targets::grows(targets).into_iter().map(|grows| grows && !is_lifted).collect())
+    };
+    let grows: Vec<Vec<bool>> = fields.iter().filter_map(of_field).collect();
     let steps = grows.first().map_or(0, Vec::len);
     (0..steps).map(|step| grows.iter().map(|of_field| of_field[step]).collect()).collect()
 }

@@ -71,6 +71,12 @@ impl Asked<'_> {
         let half_row = height_of_row * 0.5;
         let off = (made - target).to_millimetres().abs();
         let room = (target * self.tolerance(field)).to_millimetres().max(half_row.to_millimetres());
-        (off <= room + 1e-9).then(|| Rows { rows, miss, behind: length(rows), before, spread: None })
+        (off <= room + 1e-9 || self.is_lifted(field)).then(|| Rows {
+            rows,
+            miss,
+            behind: length(rows),
+            before,
+            spread: None,
+        })
     }
 }
