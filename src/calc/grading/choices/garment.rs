@@ -34,6 +34,9 @@ impl Asked<'_> {
         };
         let mut offers = Vec::with_capacity(counts.len() * rows.len());
         for (count, miss) in counts {
+            if self.enough(&offers) {
+                break;
+            }
             for rows in &rows {
                 let measured = miss.map(|_| vec![count]).unwrap_or_default();
                 let choice = going_on(count, vec![count], measured, miss.unwrap_or(0), rows, 0);
@@ -49,19 +52,23 @@ impl Asked<'_> {
         let field = self.width_field();
         let (Some(target), Some(below)) = (self.target(field), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        for rows in self.row_choices(1, 1) {
-            let may_shape = match on {
-                On::EveryRow => rows.rows,
-                On::RightSideRows => rows.rows / 2,
-            };
-            for (to, miss) in self.counts(field, target, changes + 1) {
+        let row_choices = self.row_choices(1, 1);
+        for (to, miss) in self.counts(field, target, changes + 1) {
+            if self.enough(&offers) {
+                break;
+            }
+            for rows in &row_choices {
+                let may_shape = match on {
+                    On::EveryRow => rows.rows,
+                    On::RightSideRows => rows.rows / 2,
+                };
                 for from in &below.counts {
                     let difference = from.abs_diff(to);
                     if !difference.is_multiple_of(*changes) || difference / changes > may_shape || *from <= *changes {
                         continue;
                     }
                     offers.push(Offer {
-                        choice: going_on(*from, vec![to], vec![to], miss, &rows, 0),
+                        choice: going_on(*from, vec![to], vec![to], miss, rows, 0),
                         detail: Detail::Taper {
                             events: difference / changes,
                             changes: *changes,
@@ -80,14 +87,18 @@ impl Asked<'_> {
         let Shape::CircularYoke { increase_rounds, .. } = &self.known.section.shape else { return Vec::new() };
         let (Some(target), Some(below)) = (self.target("circumference"), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        for rows in self.row_choices(1, 1) {
-            for (to, miss) in self.counts("circumference", target, 1) {
+        let row_choices = self.row_choices(1, 1);
+        for (to, miss) in self.counts("circumference", target, 1) {
+            if self.enough(&offers) {
+                break;
+            }
+            for rows in &row_choices {
                 for from in &below.counts {
                     let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
                     let Some(stages) = stages(*from, to, wanted, rows.rows) else { continue };
                     let spread_rounds = stages.len() as u64;
                     offers.push(Offer {
-                        choice: going_on(*from, vec![to], vec![to], miss, &rows, spread_rounds),
+                        choice: going_on(*from, vec![to], vec![to], miss, rows, spread_rounds),
                         detail: Detail::CircularYoke { stages },
                     });
                 }
@@ -110,6 +121,9 @@ impl Asked<'_> {
         let mut offers = Vec::new();
         for rows in self.row_choices(1, 1) {
             for (body, body_miss) in bodies.iter().filter(|(body, _)| body.is_multiple_of(2)) {
+                if self.enough(&offers) {
+                    break;
+                }
                 for (sleeve, sleeve_miss) in &sleeves {
                     let half = body / 2;
                     let mut tried = 0;

@@ -24,6 +24,8 @@ use crate::verify::Terms;
 
 /// The most choices of one section in one size.
 pub(super) const MOST_CHOICES: usize = 5000;
+/// The most where demands are lifted, to see what collides.
+const MOST_LIFTED: usize = 8 * MOST_CHOICES;
 /// The largest count of a graded piece.
 pub(super) const MOST_STITCHES: u64 = 100_000;
 /// The most rows of a graded piece.
@@ -198,12 +200,12 @@ impl<'a> Sections<'a> {
                 let asked = Asked { known, size, lifted, below: below.as_ref() };
                 let mut made = asked.offers();
                 offers.too_many |= made.len() > MOST_CHOICES;
-                if made.len() > MOST_CHOICES && !lifted.is_empty() {
-                    // Where only the nearest are weighed, they are the nearest to the target.
+                // One size by itself is soon looked through; in all together the nearest to the target are weighed.
+                let most = if sizes == 1 && !lifted.is_empty() { MOST_LIFTED } else { MOST_CHOICES };
+                if made.len() > most && !lifted.is_empty() {
                     made.sort_by_key(|offer| offer.choice.worst);
                 }
-                // One size by itself is soon looked through.
-                made.truncate(if sizes == 1 && !lifted.is_empty() { MOST_CHOICES * 20 } else { MOST_CHOICES });
+                made.truncate(most);
                 let (of_size, how): (Vec<_>, Vec<_>) =
                     made.into_iter().map(|offer| (offer.choice, offer.detail)).unzip();
                 choices.push(of_size);
@@ -325,7 +327,16 @@ impl Asked<'_> {
             }
             count += multiple.of;
         }
+        if self.is_lifted(field) {
+            // Where there are too many, those nearest to the target come first.
+            found.sort_by_key(|(_, miss)| *miss);
+        }
         found
+    }
+
+    /// Whether there are more offers than are weighed already.
+    pub fn enough(self, offers: &[Offer]) -> bool {
+        offers.len() > if self.lifted.is_empty() { MOST_CHOICES } else { MOST_LIFTED }
     }
 
     /// The counts on which a section without a width of its own may begin.
