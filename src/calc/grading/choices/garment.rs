@@ -3,6 +3,7 @@
 use super::super::plan::{On, Shape, Start};
 use super::super::solve::Choice;
 use super::{Asked, Detail, Offer, Rows};
+use std::collections::BTreeMap;
 
 /// Rounds of a raglan yoke that do not increase: the first one, the one that closes the lines, the one that divides body
 /// and sleeves, and the one that works into the underarms.
@@ -52,25 +53,26 @@ impl Asked<'_> {
         let field = self.width_field();
         let (Some(target), Some(below)) = (self.target(field), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        let row_choices = self.row_choices(1, 1);
+        let mut row_choices = RowChoices::default();
         for (to, miss) in self.counts(field, target, changes + 1) {
             if self.enough(&offers) {
                 break;
             }
-            for rows in &row_choices {
-                let may_shape = match on {
-                    On::EveryRow => rows.rows,
-                    On::RightSideRows => rows.rows / 2,
+            for from in &below.counts {
+                let difference = from.abs_diff(to);
+                if !difference.is_multiple_of(*changes) || *from <= *changes {
+                    continue;
+                }
+                let shaping = difference / changes;
+                let least = match on {
+                    On::EveryRow => shaping,
+                    On::RightSideRows => shaping * 2,
                 };
-                for from in &below.counts {
-                    let difference = from.abs_diff(to);
-                    if !difference.is_multiple_of(*changes) || difference / changes > may_shape || *from <= *changes {
-                        continue;
-                    }
+                for rows in row_choices.at_least(self, least) {
                     offers.push(Offer {
                         choice: going_on(*from, vec![to], vec![to], miss, rows, 0),
                         detail: Detail::Taper {
-                            events: difference / changes,
+                            events: shaping,
                             changes: *changes,
                             narrower: to < *from,
                             on: *on,
@@ -87,14 +89,14 @@ impl Asked<'_> {
         let Shape::CircularYoke { increase_rounds, .. } = &self.known.section.shape else { return Vec::new() };
         let (Some(target), Some(below)) = (self.target("circumference"), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        let row_choices = self.row_choices(1, 1);
+        let mut row_choices = RowChoices::default();
         for (to, miss) in self.counts("circumference", target, 1) {
             if self.enough(&offers) {
                 break;
             }
-            for rows in &row_choices {
-                for from in &below.counts {
-                    let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
+            for from in &below.counts {
+                let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
+                for rows in row_choices.at_least(self, wanted) {
                     let Some(stages) = stages(*from, to, wanted, rows.rows) else { continue };
                     let spread_rounds = stages.len() as u64;
                     offers.push(Offer {
@@ -174,6 +176,16 @@ impl Asked<'_> {
             }
         }
         offers
+    }
+}
+
+/// Row choices with so many rows at least, each list made once.
+#[derive(Default)]
+struct RowChoices(BTreeMap<u64, Vec<Rows>>);
+
+impl RowChoices {
+    fn at_least(&mut self, asked: Asked<'_>, least: u64) -> &[Rows] {
+        self.0.entry(least).or_insert_with(|| asked.row_choices(least.max(1), 1))
     }
 }
 
