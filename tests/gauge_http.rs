@@ -2,43 +2,10 @@
 
 mod support;
 
-use std::sync::LazyLock;
-
-use axum::Router;
 use axum::http::StatusCode;
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use support::{Answer, post, service};
-use tokio::runtime::Runtime;
-
-const JSON: (&str, &str) = ("content-type", "application/json");
-
-async fn ask(path: &str, body: &Value) -> Answer {
-    post(&service().await, path, &[JSON], body.to_string()).await
-}
-
-async fn answered(path: &str, body: Value) -> Value {
-    let answer = ask(path, &body).await;
-    assert_eq!(answer.status, StatusCode::OK, "{body}: {}", answer.text());
-    answer.json()
-}
-
-/// What is wrong with a request: places and words, in order.
-async fn refused(path: &str, body: &Value) -> Vec<(String, String)> {
-    let answer = ask(path, body).await;
-    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{body}: {}", answer.text());
-    let errors = answer.json()["errors"].as_array().unwrap().clone();
-    let text = |error: &Value, name: &str| error[name].as_str().unwrap().to_owned();
-    errors.iter().map(|error| (text(error, "pointer"), text(error, "detail"))).collect()
-}
-
-async fn assert_refused(path: &str, body: Value, expected: &[(&str, &str)]) {
-    let found = refused(path, &body).await;
-    assert_eq!(found.len(), expected.len(), "{body}: {found:#?}");
-    for ((place, detail), (at, what)) in found.iter().zip(expected) {
-        assert!(place == at && detail.contains(what), "{body}: {place}: {detail}");
-    }
-}
+use support::{answered, ask_again, assert_refused, has_null};
 
 #[tokio::test]
 async fn a_swatch_tells_its_gauge() {
@@ -309,16 +276,6 @@ async fn nonsense_about_a_checkpoint_is_refused_with_the_remedy() {
     }
 }
 
-/// Whether a value, or one in it, is missing where a number should be.
-fn has_null(value: &Value) -> bool {
-    match value {
-        Value::Null => true,
-        Value::Array(list) => list.iter().any(has_null),
-        Value::Object(map) => map.values().any(has_null),
-        _ => false,
-    }
-}
-
 fn figure() -> impl Strategy<Value = f64> {
     prop_oneof![0.01..100.0f64, 1e-9..1e6f64, Just(1000.0), Just(0.001)]
 }
@@ -327,13 +284,6 @@ fn quantity() -> impl Strategy<Value = Value> {
     (prop::sample::select(vec!["in", "cm", "mm", "m", "yd"]), figure())
         .prop_map(|(unit, figure)| json!({ unit: figure }))
 }
-
-/// One service for all generated requests.
-static SERVICE: LazyLock<(Runtime, Router)> = LazyLock::new(|| {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
-    let service = runtime.block_on(service());
-    (runtime, service)
-});
 
 proptest! {
     /// Whatever figures are sent: an answer in which every number is one, or a refusal that says what is wrong.
@@ -356,8 +306,7 @@ proptest! {
             ("/v1/checkpoints", json!({ "expected": wanted, "measured": hook, "measured_as": "across", "finished": figures[0].2,
                 "hook": hook })),
         ] {
-            let (runtime, service) = &*SERVICE;
-            let answer = runtime.block_on(post(service, path, &[JSON], body.to_string()));
+            let answer = ask_again(path, &body);
             match answer.status {
                 StatusCode::OK => prop_assert!(!has_null(&answer.json()), "{body}: {}", answer.text()),
                 status => prop_assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{}", body),

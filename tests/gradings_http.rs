@@ -6,30 +6,17 @@ use axum::http::StatusCode;
 use evenround::document::grading_example;
 use evenround_calc::standards::body_sizes::tables;
 use serde_json::{Value, json};
-use support::{Answer, post, service};
+use support::{ask, post, service};
 
 const PATH: &str = "/v1/gradings";
 const JSON: (&str, &str) = ("content-type", "application/json");
 
-async fn ask(body: &Value) -> Answer {
-    post(&service().await, PATH, &[JSON], body.to_string()).await
-}
-
 async fn answered(body: &Value) -> Value {
-    let answer = ask(body).await;
-    assert_eq!(answer.status, StatusCode::OK, "{body}: {}", answer.text());
-    answer.json()
+    support::answered(PATH, body).await
 }
 
 async fn assert_refused(body: Value, expected: &[(&str, &str)]) {
-    let answer = ask(&body).await;
-    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{body}: {}", answer.text());
-    let found = answer.json()["errors"].as_array().unwrap().clone();
-    assert_eq!(found.len(), expected.len(), "{body}: {found:#?}");
-    for (error, (at, what)) in found.iter().zip(expected) {
-        let (place, detail) = (error["pointer"].as_str().unwrap(), error["detail"].as_str().unwrap());
-        assert!(place == *at && detail.contains(what), "{body}: {place}: {detail}");
-    }
+    support::assert_refused(PATH, body, expected).await;
 }
 
 /// A tube in single crochet, around what the sizes measure.
@@ -571,7 +558,7 @@ async fn nonsense_about_sections_is_refused_with_the_remedy() {
 async fn demands_that_collide_are_named_with_each_other() {
     // 24 sts and the next multiple of 40 cannot both be had around a wrist.
     let row = "*Sc in next 39 sts, sk next st, 2 sc in next st; rep from * around.";
-    let answer = ask(&wall("rows", json!([row]))).await;
+    let answer = ask(PATH, &wall("rows", json!([row]))).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.text());
     println!("{}", serde_json::to_string_pretty(&answer.json()).unwrap());
     let mut body = tube(json!({ "of": "wrist" }), own());
@@ -579,9 +566,25 @@ async fn demands_that_collide_are_named_with_each_other() {
         { "name": "Cuff", "shape": "even", "circumference": { "in": 4 }, "row_count": 4 },
         { "name": "Palm", "shape": "even", "circumference": { "in": 8 }, "row_count": 4, "joins": "equal" }
     ]);
-    let answer = ask(&body).await;
+    let answer = ask(PATH, &body).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.text());
     let errors = answer.json()["errors"].clone();
     println!("{}", serde_json::to_string_pretty(&errors).unwrap());
     assert!(errors.as_array().unwrap().iter().any(|error| error["collides_with"].is_string()), "{errors}");
+}
+
+/// The plans that the README sends its reader to.
+#[tokio::test]
+async fn the_demo_plans_are_answered_with_patterns_that_hold() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/plans");
+    let mut plans = 0;
+    for file in std::fs::read_dir(folder).unwrap() {
+        let path = file.unwrap().path();
+        let body = serde_json::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        let answer = answered(&body).await;
+        assert_eq!(answer["verification"]["holds"], true, "{}: {}", path.display(), answer["pattern"]);
+        assert_eq!(answer["verification"]["findings"], json!([]), "{}", path.display());
+        plans += 1;
+    }
+    assert_eq!(plans, 6);
 }

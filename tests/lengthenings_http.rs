@@ -2,38 +2,21 @@
 
 mod support;
 
-use std::sync::LazyLock;
-
-use axum::Router;
 use axum::http::StatusCode;
 use evenround::document::lengthening_example;
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use support::{Answer, post, service};
-use tokio::runtime::Runtime;
+use support::{ask_again, has_null, post, service};
 
 const PATH: &str = "/v1/lengthenings";
 const JSON: (&str, &str) = ("content-type", "application/json");
 
-async fn ask(body: &Value) -> Answer {
-    post(&service().await, PATH, &[JSON], body.to_string()).await
-}
-
 async fn answered(body: Value) -> Value {
-    let answer = ask(&body).await;
-    assert_eq!(answer.status, StatusCode::OK, "{body}: {}", answer.text());
-    answer.json()
+    support::answered(PATH, body).await
 }
 
 async fn assert_refused(body: Value, expected: &[(&str, &str)]) {
-    let answer = ask(&body).await;
-    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{body}: {}", answer.text());
-    let found = answer.json()["errors"].as_array().unwrap().clone();
-    assert_eq!(found.len(), expected.len(), "{body}: {found:#?}");
-    for (error, (at, what)) in found.iter().zip(expected) {
-        let (place, detail) = (error["pointer"].as_str().unwrap(), error["detail"].as_str().unwrap());
-        assert!(place == *at && detail.contains(what), "{body}: {place}: {detail}");
-    }
+    support::assert_refused(PATH, body, expected).await;
 }
 
 /// A scarf in rows, 10 to 4 in, with a repeat of 4 rows worked 9 times in 40 rows; one field set or, with null, left out.
@@ -395,16 +378,6 @@ async fn what_is_wrong_in_itself_and_what_cannot_be_are_said_together() {
     .await;
 }
 
-/// Whether a value, or one in it, is missing where a number should be.
-fn has_null(value: &Value) -> bool {
-    match value {
-        Value::Null => true,
-        Value::Array(list) => list.iter().any(has_null),
-        Value::Object(map) => map.values().any(has_null),
-        _ => false,
-    }
-}
-
 fn figure() -> impl Strategy<Value = f64> {
     prop_oneof![0.01..100.0f64, 1e-9..1e6f64, -1e3..1e3f64, Just(1000.0), Just(0.001)]
 }
@@ -417,13 +390,6 @@ fn quantity() -> impl Strategy<Value = Value> {
     (prop::sample::select(vec!["in", "cm", "mm", "m", "yd", "g", "oz"]), figure())
         .prop_map(|(unit, figure)| json!({ unit: figure }))
 }
-
-/// One service for all generated requests.
-static SERVICE: LazyLock<(Runtime, Router)> = LazyLock::new(|| {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
-    let service = runtime.block_on(service());
-    (runtime, service)
-});
 
 proptest! {
     /// Whatever figures are sent: an answer in which every number is one, or a refusal that says what is wrong.
@@ -453,8 +419,7 @@ proptest! {
                 set(&mut body, pointer, value);
             }
         }
-        let (runtime, service) = &*SERVICE;
-        let answer = runtime.block_on(post(service, PATH, &[JSON], body.to_string()));
+        let answer = ask_again(PATH, &body);
         match answer.status {
             StatusCode::OK => prop_assert!(!has_null(&answer.json()), "{body}: {}", answer.text()),
             status => prop_assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{}", body),

@@ -1,8 +1,8 @@
 //! What a refusal must be: places in the plan, words, and demands of which any can be dropped.
 
-use crate::Fault;
 use crate::answered::wanted;
-use crate::smaller::{shape_demands, shape_demands_mut};
+use crate::smaller::shape_demands_mut;
+use crate::{Fault, LONGEST, timed};
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Problem, grade};
@@ -47,13 +47,13 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         return "other";
     }
     let pointers: Vec<&str> = collisions.iter().map(|problem| problem.pointer.as_str()).collect();
-    if !mends(plan, &pointers) {
+    if !mends(plan, &pointers, found) {
         found.push(("dropping what is named does not mend it", format!("{}\n{}", said(), left(plan, &pointers))));
     }
     // Of a cone that is flatter than flat only the slant is made longer here.
     if let [Problem { pointer, collides_with: Some(other), .. }] = problems
         && !pointer.ends_with("/slant")
-        && !mends(plan, &[other.as_str()])
+        && !mends(plan, &[other.as_str()], found)
     {
         found.push((
             "dropping the other one does not mend it",
@@ -76,9 +76,8 @@ fn shrinks(plan: &Plan, pointer: &str) -> bool {
         return false;
     };
     let sections = plan.pieces.iter().flat_map(|piece| &piece.sections);
-    let changes = sections
-        .flat_map(|section| shape_demands(&section.shape))
-        .map(|demand| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
+    let widths = sections.flat_map(|section| section.shape.demands(Worked::Rows));
+    let changes = widths.map(|(_, demand)| wanted(plan, demand, size) - wanted(plan, demand, size - 1));
     let changes: Vec<f64> = changes.collect();
     changes.iter().all(|change| *change <= 1e-9) && changes.iter().any(|change| *change < -1e-9)
 }
@@ -102,11 +101,17 @@ fn points(plan: &Plan, pointer: &str) -> bool {
 }
 
 /// Whether the plan can be answered without these demands.
-fn mends(plan: &Plan, pointers: &[&str]) -> bool {
-    without_all(plan, pointers).iter().any(|plan| match grade(plan) {
-        Ok(_) => true,
-        // Without its tolerance a plan may have more choices than are compared: it can be met.
-        Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
+fn mends(plan: &Plan, pointers: &[&str], found: &mut Vec<Fault>) -> bool {
+    without_all(plan, pointers).iter().any(|plan| {
+        let (answer, took) = timed(plan);
+        if took > LONGEST {
+            found.push(("takes too long without what is named", format!("{took:?}: {plan:?}")));
+        }
+        match answer {
+            Ok(_) => true,
+            // Without its tolerance a plan may have more choices than are compared: it can be met.
+            Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
+        }
     })
 }
 
@@ -117,19 +122,30 @@ fn left(plan: &Plan, pointers: &[&str]) -> String {
 }
 
 /// So many ways to leave out what is named are tried.
-const MOST_WAYS: usize = 200;
+const MOST_WAYS: usize = 400;
+/// Numbers of rows that are tried for one demand: few to many, whole textures and those on a foundation row among them.
+const ROWS: &[u64] = &[
+    1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 20, 21, 24, 25, 30, 31, 36, 37, 48, 49, 60, 61, 84, 85, 120,
+    121, 180, 181, 240, 241, 360, 361, 480, 481,
+];
+/// Those that are tried for each of several.
+const ROWS_OF_SEVERAL: &[u64] = &[480, 481, 1, 2, 3, 4, 5, 6, 7, 12, 13, 60, 61];
 
 fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
+    let rows = if pointers.len() > 1 { ROWS_OF_SEVERAL } else { ROWS };
     let mut plans = vec![plan.clone()];
     for pointer in pointers {
-        plans = plans.iter().flat_map(|plan| without(plan, pointer)).take(MOST_WAYS).collect();
+        plans = plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect();
+        // Of too many some are tried, from all over.
+        let every = plans.len().div_ceil(MOST_WAYS).max(1);
+        plans = plans.into_iter().step_by(every).collect();
     }
     plans
 }
 
-/// The plan without a demand: any measure will do, and need not grow from size to size. Where that is a length, so will
-/// any number of rows; where it is a number of rows, every number near it.
-fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
+/// The plan without a demand: any measure will do, and need not grow from size to size; any number of rows where that is
+/// the demand.
+fn without(plan: &Plan, pointer: &str, rows: &[u64]) -> Vec<Plan> {
     let parts: Vec<&str> = pointer.split('/').skip(1).collect();
     let ["pieces", piece, "sections", section, field] = parts.as_slice() else { return vec![plan.clone()] };
     let (Ok(piece), Ok(at)) = (piece.parse::<usize>(), section.parse::<usize>()) else { return vec![plan.clone()] };
@@ -151,23 +167,11 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
         }
         ("rows", _) => section.rows.clear(),
         ("joins", _) => section.join = Join::Spread,
-        ("row_count", Some(Extent::Rows(rows))) => {
-            let rows = *rows;
-            let near = (rows.saturating_sub(6).max(1)..rows + 7).map(|rows| {
-                let mut with = plan.clone();
-                with.pieces[piece].sections[at].extent = Some(Extent::Rows(rows));
-                with
-            });
-            return near.collect();
-        }
-        ("length" | "until", Some(Extent::Length(_) | Extent::Until(_))) => {
+        ("row_count", _) => return with_rows(plan, piece, at, rows),
+        ("length" | "until", _) => {
             section.tolerance = Some(1.0);
-            let rows = [1, 2, 3, 4, 5, 6, 8, 10, 14, 20, 30].map(|rows| {
-                let mut with = plan.clone();
-                with.pieces[piece].sections[at].extent = Some(Extent::Rows(rows));
-                with
-            });
-            return [with.clone()].into_iter().chain(rows).collect();
+            let rows = with_rows(plan, piece, at, rows);
+            return [with].into_iter().chain(rows).collect();
         }
         (field, _) => {
             section.tolerance = Some(1.0);
@@ -180,29 +184,27 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
     vec![with]
 }
 
+/// The plan with each of these numbers of rows in a section.
+fn with_rows(plan: &Plan, piece: usize, at: usize, rows: &[u64]) -> Vec<Plan> {
+    let with = |rows: &u64| {
+        let mut with = plan.clone();
+        with.pieces[piece].sections[at].extent = Some(Extent::Rows(*rows));
+        with
+    };
+    rows.iter().map(with).collect()
+}
+
 /// The plan with the same measure in all sizes, the widest or the narrowest.
 fn alike(plan: &Plan, piece: usize, at: usize, field: &str, of: fn(f64, f64) -> f64) -> Plan {
     let mut with = plan.clone();
-    let section = &mut with.pieces[piece].sections[at];
-    let shape = section.shape.clone();
-    for (demand, free) in shape_demands(&shape).into_iter().zip(shape_demands_mut(&mut section.shape)) {
-        if named(&shape, demand, field) {
+    let worked = plan.pieces[piece].worked;
+    let shape = &plan.pieces[piece].sections[at].shape;
+    let free = shape_demands_mut(&mut with.pieces[piece].sections[at].shape);
+    for ((name, demand), free) in shape.demands(worked).into_iter().zip(free) {
+        if name == field {
             let all = (0..plan.sizes.len()).map(|size| wanted(plan, demand, size));
             *free = Demand::exactly(Length::millimetres(all.reduce(of).unwrap_or_default()));
         }
     }
     with
-}
-
-/// Whether a demand of a shape is the one that a field holds.
-fn named(shape: &Shape, demand: &Demand, field: &str) -> bool {
-    match shape {
-        Shape::RaglanYoke { neck, body, sleeve, underarm } => {
-            let fields = [("neck", neck), ("body", body), ("sleeve", sleeve), ("underarm", underarm)];
-            fields.into_iter().any(|(name, own)| name == field && std::ptr::eq(own, demand))
-        }
-        Shape::Oval { long, .. } => (field == "length") == std::ptr::eq(long, demand),
-        Shape::Cone { slant, .. } => (field == "slant") == std::ptr::eq(slant, demand),
-        _ => true,
-    }
 }

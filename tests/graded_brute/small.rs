@@ -101,7 +101,8 @@ impl Small {
         let (width, height) = self.gauges[stitch];
         let step = tape.pick(&[1.0, 0.4, 2.3, 0.0, 3.0]);
         // A later section may get narrower where the piece gets wider.
-        let wider = |part: &Part| part.targets.as_ref().is_some_and(|targets| targets.windows(2).all(|two| two[0] < two[1]));
+        let wider =
+            |part: &Part| part.targets.as_ref().is_some_and(|targets| targets.windows(2).all(|two| two[0] < two[1]));
         let step = if self.parts.first().is_some_and(wider) && tape.once_in(6) { -0.8 } else { step };
         let targets = (0..self.sizes).map(|size| (around + step * size as f64) * width).collect();
         let rows = tape.between(1, 8);

@@ -10,7 +10,10 @@ use evenround::config::Settings;
 use evenround::store::Store;
 use http_body_util::BodyExt;
 use serde_json::Value;
+use std::borrow::Borrow;
+use std::sync::LazyLock;
 use std::time::Duration;
+use tokio::runtime::Runtime;
 use tower::ServiceExt;
 
 /// The settings of the tests: like the defaults, where a test does not say otherwise.
@@ -83,4 +86,59 @@ pub async fn post(service: &Router, path: &str, headers: &[(&str, &str)], body: 
 /// Sends JSON for verification.
 pub async fn post_json(service: &Router, body: impl Into<Body>) -> Answer {
     post(service, "/v1/verifications", &[("content-type", "application/json")], body).await
+}
+
+const JSON: (&str, &str) = ("content-type", "application/json");
+
+/// Asks a calculation.
+pub async fn ask(path: &str, body: &Value) -> Answer {
+    post(&service().await, path, &[JSON], body.to_string()).await
+}
+
+/// What a calculation answers to a body that fits.
+pub async fn answered(path: &str, body: impl Borrow<Value>) -> Value {
+    let body = body.borrow();
+    let answer = ask(path, body).await;
+    assert_eq!(answer.status, StatusCode::OK, "{body}: {}", answer.text());
+    answer.json()
+}
+
+/// What is wrong with a request: places and words, in order.
+async fn refused(path: &str, body: &Value) -> Vec<(String, String)> {
+    let answer = ask(path, body).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{body}: {}", answer.text());
+    let errors = answer.json()["errors"].as_array().unwrap().clone();
+    let text = |error: &Value, name: &str| error[name].as_str().unwrap().to_owned();
+    errors.iter().map(|error| (text(error, "pointer"), text(error, "detail"))).collect()
+}
+
+/// A body is refused for these reasons and no others: where, and words of what is said there.
+pub async fn assert_refused(path: &str, body: impl Borrow<Value>, expected: &[(&str, &str)]) {
+    let body = body.borrow();
+    let found = refused(path, body).await;
+    assert_eq!(found.len(), expected.len(), "{body}: {found:#?}");
+    for ((place, detail), (at, what)) in found.iter().zip(expected) {
+        assert!(place == at && detail.contains(what), "{body}: {place}: {detail}");
+    }
+}
+
+/// Asks a calculation of one service for all generated requests.
+pub fn ask_again(path: &str, body: &Value) -> Answer {
+    static SERVICE: LazyLock<(Runtime, Router)> = LazyLock::new(|| {
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+        let service = runtime.block_on(service());
+        (runtime, service)
+    });
+    let (runtime, service) = &*SERVICE;
+    runtime.block_on(post(service, path, &[JSON], body.to_string()))
+}
+
+/// Whether a value, or one in it, is missing where a number should be.
+pub fn has_null(value: &Value) -> bool {
+    match value {
+        Value::Null => true,
+        Value::Array(list) => list.iter().any(has_null),
+        Value::Object(map) => map.values().any(has_null),
+        _ => false,
+    }
 }

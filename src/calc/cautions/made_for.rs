@@ -102,12 +102,13 @@ impl MadeFor {
     /// assert!(lines[0].starts_with("Sleep (for Newborn): take a hat"), "{lines:?}");
     /// assert!(cap.lines(&["Newborn", "Child"]).last().unwrap().contains("local rules"));
     /// ```
-    pub fn lines(&self, names: &[&str]) -> Vec<String> {
+    pub fn lines(&self, names: &[impl AsRef<str>]) -> Vec<String> {
         let of_sizes: Vec<Vec<&Caution>> = (0..names.len()).map(|size| self.of_size(size)).collect();
         let mut lines = Vec::new();
         for caution in all() {
             let has = of_sizes.iter().map(|own| own.iter().any(|other| other.about == caution.about));
-            let whose: Vec<&str> = names.iter().zip(has).filter(|(_, has)| *has).map(|(name, _)| *name).collect();
+            let whose: Vec<&str> =
+                names.iter().zip(has).filter(|(_, has)| *has).map(|(name, _)| name.as_ref()).collect();
             if whose.is_empty() {
                 continue;
             }

@@ -5,6 +5,7 @@ use super::plan::{CircleSize, Shape, Start, Worked};
 use super::solve::{Cost, Join};
 use super::targets::LengthTarget;
 use super::written::Manuscript;
+use crate::notation::write::in_sizes;
 use crate::units::{Length, plain};
 use crate::verify::Verification;
 
@@ -171,13 +172,12 @@ impl Figures {
             .collect();
         let checkpoints = finished.iter().map(|own| checkpoint(own)).collect();
         let chart = chart(sections, &finished);
-        let names: Vec<&str> = sections.plan.sizes.iter().map(|size| size.name.trim()).collect();
         let mut figures = Self {
             finished,
             checkpoints,
             chart,
             chart_lines: Vec::new(),
-            caution_lines: sections.plan.made_for.lines(&names),
+            caution_lines: sections.plan.made_for.lines(&sections.plan.size_names()),
             inches_first: sections.plan.inches_first,
         };
         figures.chart_lines = figures.size_lines();
@@ -225,13 +225,7 @@ impl Figures {
         let numbers = |unit: fn(Length) -> f64, parts: f64| {
             let all: Vec<String> =
                 lengths.iter().map(|length| plain((unit(*length) * parts).round() / parts, 2)).collect();
-            match all.split_first() {
-                Some((first, rest)) if rest.iter().any(|other| other != first) => {
-                    format!("{first} ({})", rest.join(", "))
-                }
-                Some((first, _)) => first.clone(),
-                None => String::new(),
-            }
+            in_sizes(&all)
         };
         let cm = format!("{} cm", numbers(Length::to_centimetres, 2.0));
         let inches = format!("{} in", numbers(Length::to_inches, 4.0));
@@ -474,10 +468,11 @@ fn step_of(known: &Known<'_>, what: &str) -> Option<Length> {
         }
         // Rows and chains make its other measures.
         (Shape::Oval { .. } | Shape::Triangle { .. }, _) => return None,
-        (Shape::Ball { increases, .. } | Shape::Revolve { increases, .. }, "diameter") => {
-            return Some(known.stitch_width * (increases.unwrap_or(1) as f64 / std::f64::consts::PI));
+        (Shape::Ball { .. } | Shape::Revolve { .. }, "diameter") => {
+            let held_to = known.section.shape.held_to().unwrap_or(1);
+            return Some(known.stitch_width * (held_to as f64 / std::f64::consts::PI));
         }
-        (Shape::Cone { increases, .. }, "circumference") => increases.unwrap_or(1),
+        (shape @ Shape::Cone { .. }, "circumference") => shape.held_to().unwrap_or(1),
         (_, "circumference" | "width") => known.multiple.of,
         // Front and back are alike, and so are both sides of a sleeve.
         (_, "body" | "sleeve" | "neck") => 2,

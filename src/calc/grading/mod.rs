@@ -58,8 +58,7 @@ pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
     let figures = answer::Figures::of(&sections, selected);
     let manuscript = written::write(&sections, selected);
     let pattern = text::text(&sections, &manuscript, &figures).map_err(|problem| vec![problem])?;
-    let names = plan.sizes.iter().map(|size| size.name.trim().to_owned()).collect();
-    let request = Request { terms: Some(plan.terms), sizes: Some(names), ..Request::of(&pattern) };
+    let request = Request { terms: Some(plan.terms), sizes: Some(plan.size_names()), ..Request::of(&pattern) };
     let verification = verify::judge(&request).map_err(|problems| {
         vec![Problem::at("/pieces", format!("the written pattern could not be verified: {problems}"))]
     })?;

@@ -8,7 +8,8 @@
 use std::cmp::Reverse;
 
 use super::plan::Worked;
-use crate::standards::{StitchId, stitch};
+use crate::notation::write::stitch_name;
+use crate::standards::StitchId;
 use crate::verify::{self, NumberBeforeStitch, Reading, RepeatNumber, Request, Settled, Terms, TurningChain, Verdict};
 
 /// Counts that are worked at once: as many sizes as a pattern may have.
@@ -227,11 +228,7 @@ fn work(
 
 /// A small pattern that works the rows twice over a first row of so many stitches, and the line of the first of them.
 fn trial(rows: &[String], of: StitchId, worked: Worked, terms: Terms, from: u64) -> (String, u32) {
-    let names = match terms {
-        Terms::Us => &stitch(of).us,
-        Terms::Uk => &stitch(of).uk,
-    };
-    let name = names.abbreviations.first().copied().unwrap_or(names.term);
+    let name = stitch_name(of, terms);
     let list = |more: u64| {
         let rest: Vec<String> = (1..AT_ONCE).map(|size| (from + size + more).to_string()).collect();
         format!("{} ({})", from + more, rest.join(", "))

@@ -29,6 +29,13 @@ pub struct Plan {
     pub finishing: Vec<String>,
 }
 
+impl Plan {
+    /// The names of its sizes, as they are written.
+    pub(super) fn size_names(&self) -> Vec<String> {
+        self.sizes.iter().map(|size| size.name.trim().to_owned()).collect()
+    }
+}
+
 /// The most pieces of a plan.
 pub const MAX_PIECES: usize = 32;
 /// The most sections of a piece.
@@ -273,6 +280,56 @@ pub enum Shape {
         /// Across one underarm.
         underarm: Demand,
     },
+}
+
+impl Shape {
+    /// Its demands, each with the name of what it measures, worked in rows or in rounds. Source: derived: one for each of
+    /// its fields.
+    ///
+    /// ```
+    /// use evenround_calc::grading::plan::{Demand, Shape, Worked};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let panel = Shape::Even { width: Some(Demand::exactly(Length::inches(8.0))) };
+    /// assert_eq!(panel.demands(Worked::Rows)[0].0, "width");
+    /// assert_eq!(panel.demands(Worked::Spiral)[0].0, "circumference");
+    /// ```
+    pub fn demands(&self, worked: Worked) -> Vec<(&'static str, &Demand)> {
+        let width = if worked.is_round() { "circumference" } else { "width" };
+        match self {
+            Self::Circle { size: CircleSize::Around(demand), .. } => vec![("circumference", demand)],
+            Self::Circle { size: CircleSize::Across(demand), .. } | Self::Ball { across: demand, .. } => {
+                vec![("diameter", demand)]
+            }
+            Self::Even { width: demand } => demand.iter().map(|demand| (width, demand)).collect(),
+            Self::Taper { to, .. } => vec![(width, to)],
+            Self::Cone { around, slant, .. } => vec![("circumference", around), ("slant", slant)],
+            Self::Revolve { across, .. } => across.iter().map(|demand| ("diameter", demand)).collect(),
+            Self::Oval { long, wide } => vec![("length", long), ("width", wide)],
+            Self::Polygon { side, .. } => vec![("side", side)],
+            Self::Triangle { depth } => vec![("depth", depth)],
+            Self::CircularYoke { around, .. } => vec![("circumference", around)],
+            Self::RaglanYoke { neck, body, sleeve, underarm } => {
+                vec![("neck", neck), ("body", body), ("sleeve", sleeve), ("underarm", underarm)]
+            }
+        }
+    }
+
+    /// What every count of a ball, cone or body of revolution is held to be a multiple of. Source: derived: its field.
+    ///
+    /// ```
+    /// use evenround_calc::grading::plan::{Demand, Shape};
+    /// use evenround_calc::units::Length;
+    ///
+    /// let ball = Shape::Ball { across: Demand::exactly(Length::inches(3.0)), increases: Some(6) };
+    /// assert_eq!(ball.held_to(), Some(6));
+    /// ```
+    pub const fn held_to(&self) -> Option<u64> {
+        match self {
+            Self::Ball { increases, .. } | Self::Cone { increases, .. } | Self::Revolve { increases, .. } => *increases,
+            _ => None,
+        }
+    }
 }
 
 /// How large a circle gets.

@@ -1,6 +1,6 @@
 //! What every section is to measure in every size: demands looked up among the measures of the sizes, with their ease.
 
-use super::plan::{CircleSize, Demand, Ease, Extent, Plan, Shape, Wanted};
+use super::plan::{Demand, Ease, Extent, Plan, Wanted};
 use super::problem::{At, Problem};
 use crate::units::Length;
 
@@ -9,28 +9,6 @@ pub(super) const LONGEST: f64 = 100_000.0;
 
 /// A demand in every size.
 pub(super) type Targets = Vec<Length>;
-
-/// The demands of a shape, with the field that holds each.
-pub(super) fn demands(shape: &Shape, round: bool) -> Vec<(&'static str, &Demand)> {
-    let width = if round { "circumference" } else { "width" };
-    match shape {
-        Shape::Circle { size: CircleSize::Around(demand), .. } => vec![("circumference", demand)],
-        Shape::Circle { size: CircleSize::Across(demand), .. } | Shape::Ball { across: demand, .. } => {
-            vec![("diameter", demand)]
-        }
-        Shape::Even { width: demand } => demand.iter().map(|demand| (width, demand)).collect(),
-        Shape::Taper { to, .. } => vec![(width, to)],
-        Shape::Cone { around, slant, .. } => vec![("circumference", around), ("slant", slant)],
-        Shape::Revolve { across, .. } => across.iter().map(|demand| ("diameter", demand)).collect(),
-        Shape::Oval { long, wide } => vec![("length", long), ("width", wide)],
-        Shape::Polygon { side, .. } => vec![("side", side)],
-        Shape::Triangle { depth } => vec![("depth", depth)],
-        Shape::CircularYoke { around, .. } => vec![("circumference", around)],
-        Shape::RaglanYoke { neck, body, sleeve, underarm } => {
-            vec![("neck", neck), ("body", body), ("sleeve", sleeve), ("underarm", underarm)]
-        }
-    }
-}
 
 /// What a section is to measure.
 #[derive(Debug, Clone, Default)]
@@ -62,7 +40,7 @@ pub(super) fn of_section(plan: &Plan, at: At, problems: &mut Vec<Problem>) -> Se
     let piece = &plan.pieces[at.piece];
     let section = &piece.sections[at.section];
     let mut found = SectionTargets::default();
-    for (field, demand) in demands(&section.shape, piece.worked.is_round()) {
+    for (field, demand) in section.shape.demands(piece.worked) {
         if let Some(targets) = resolve(plan, demand, &at.field(field), problems) {
             found.widths.push((field, targets));
         }

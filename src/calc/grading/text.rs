@@ -16,7 +16,7 @@ use crate::verify::Terms;
 /// Where a row has no wording that reads back as it is: a fault of ours, said and not hidden.
 pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &Figures) -> Result<String, Problem> {
     let plan = sections.plan;
-    let names: Vec<String> = plan.sizes.iter().map(|size| size.name.trim().to_owned()).collect();
+    let names = plan.size_names();
     let said = said(sections);
     let wording = Wording {
         terms: plan.terms,
@@ -61,7 +61,7 @@ pub(super) fn text(sections: &Sections<'_>, manuscript: &Manuscript, figures: &F
         lines.for_all();
         rows.push_str("Fasten off.\n\n");
     }
-    // The rows of the designer's own have words and no steps.
+    // Of the text and not of the steps: rows of the designer's own have none.
     used.note_text(&rows, plan.terms);
     let head = head(plan, sections, &names, &said, figures);
     let abbreviations = used.lines(plan.terms, &[]).join("; ");

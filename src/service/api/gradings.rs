@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use evenround_calc::cautions::{Caution, MadeFor};
-use evenround_calc::grading::plan::{CircleSize, Demand, Extent, Plan, Shape, Wanted};
+use evenround_calc::grading::plan::{Extent, Plan, Wanted};
 use evenround_calc::grading::solve::Cost;
 use evenround_calc::grading::{Finished, Graded, GradedSection, GradedSize};
 use evenround_calc::standards::growth::compared;
@@ -394,30 +394,18 @@ fn growth_notes(asked: &Asked, at: usize) -> Vec<String> {
 /// The measures that a plan asks for.
 fn measures(plan: &Plan) -> Vec<&str> {
     let mut found = Vec::new();
-    for section in plan.pieces.iter().flat_map(|piece| &piece.sections) {
+    let sections = plan.pieces.iter().flat_map(|piece| piece.sections.iter().map(|section| (piece.worked, section)));
+    for (worked, section) in sections {
         let extent = match &section.extent {
             Some(Extent::Length(demand) | Extent::Until(demand)) => Some(demand),
             Some(Extent::Rows(_)) | None => None,
         };
-        for demand in demands(&section.shape).into_iter().chain(extent) {
+        let demands = section.shape.demands(worked).into_iter().map(|(_, demand)| demand);
+        for demand in demands.chain(extent) {
             if let Wanted::Measure(name) = &demand.of {
                 found.push(name.as_str());
             }
         }
     }
     found
-}
-
-fn demands(shape: &Shape) -> Vec<&Demand> {
-    match shape {
-        Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
-        | Shape::Taper { to: one, .. }
-        | Shape::Ball { across: one, .. }
-        | Shape::Polygon { side: one, .. }
-        | Shape::Triangle { depth: one }
-        | Shape::CircularYoke { around: one, .. } => vec![one],
-        Shape::Even { width: one } | Shape::Revolve { across: one, .. } => one.iter().collect(),
-        Shape::Cone { around: one, slant: two, .. } | Shape::Oval { long: one, wide: two } => vec![one, two],
-        Shape::RaglanYoke { neck, body, sleeve, underarm } => vec![neck, body, sleeve, underarm],
-    }
 }

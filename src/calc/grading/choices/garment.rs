@@ -71,12 +71,7 @@ impl Asked<'_> {
                 for rows in row_choices.at_least(self, least) {
                     offers.push(Offer {
                         choice: going_on(*from, vec![to], vec![to], miss, rows, 0),
-                        detail: Detail::Taper {
-                            events: shaping,
-                            changes: *changes,
-                            narrower: to < *from,
-                            on: *on,
-                        },
+                        detail: Detail::Taper { events: shaping, changes: *changes, narrower: to < *from, on: *on },
                     });
                 }
             }

@@ -76,30 +76,31 @@ impl Asked<'_> {
     pub fn revolved(self) -> Vec<Offer> {
         let Some(height) = self.known.row_height else { return Vec::new() };
         let width = self.known.stitch_width;
-        let (profile, field, target, increases) = match &self.known.section.shape {
-            Shape::Ball { increases, .. } => {
+        let (profile, field, target) = match &self.known.section.shape {
+            Shape::Ball { .. } => {
                 let Some(diameter) = self.target("diameter") else { return Vec::new() };
-                (Profile::Sphere { diameter }, "diameter", Some(diameter), *increases)
+                (Profile::Sphere { diameter }, "diameter", Some(diameter))
             }
-            Shape::Cone { increases, .. } => {
+            Shape::Cone { .. } => {
                 let (Some(around), Some(slant)) = (self.target("circumference"), self.target("slant")) else {
                     return Vec::new();
                 };
-                (Profile::Cone { base: around * (1.0 / PI), slant }, "circumference", Some(around), *increases)
+                (Profile::Cone { base: around * (1.0 / PI), slant }, "circumference", Some(around))
             }
-            Shape::Revolve { profile, increases, .. } => {
+            Shape::Revolve { profile, .. } => {
                 let widest = profile.iter().map(|(_, radius)| radius.to_millimetres()).fold(0.0, f64::max);
                 let across = self.target("diameter");
                 let scale = across.map_or(1.0, |across| across.to_millimetres() / (2.0 * widest));
                 let points =
                     profile.iter().map(|(height, radius)| Point { height: *height * scale, radius: *radius * scale });
-                (Profile::Polyline(points.collect()), "diameter", across, *increases)
+                (Profile::Polyline(points.collect()), "diameter", across)
             }
             _ => return Vec::new(),
         };
         let ends = Ends { least: 5, ..Ends::default() };
         let Ok(body) = revolve::rounds(&profile, width, height, ends) else { return Vec::new() };
-        let rounds = increases.map_or_else(|| body.rounds.clone(), |of| body.in_multiples(of));
+        let held_to = self.known.section.shape.held_to();
+        let rounds = held_to.map_or_else(|| body.rounds.clone(), |of| body.in_multiples(of));
         let counts: Vec<u64> = rounds.iter().map(|round| round.stitches).collect();
         let offsets = rounds.iter().map(|round| round.offset).collect();
         let (Some(first), Some(last), Some(most)) = (counts.first(), counts.last(), counts.iter().max()) else {
@@ -110,8 +111,8 @@ impl Asked<'_> {
         let miss = target.map_or(0, |target| targets::miss(made, target));
         // Half a stitch around, or half a multiple, is as near as a count can come.
         let room = target.map_or(0.0, |target| {
-            let half_stitch = (width * (0.5 * increases.unwrap_or(1) as f64))
-                / if field == "diameter" { target * PI } else { target };
+            let half_stitch =
+                (width * (0.5 * held_to.unwrap_or(1) as f64)) / if field == "diameter" { target * PI } else { target };
             self.tolerance(field).max(half_stitch)
         });
         if counts.len() as u64 > MOST_ROWS || *most > MOST_STITCHES || miss as f64 > room * 1e6 + 1.0 {

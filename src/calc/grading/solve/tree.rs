@@ -163,11 +163,7 @@ impl Tree<'_> {
         }
         // What fits with one difference fits with every larger one: in growing strides to one that does, then back to the
         // first. Where too many would have to be compared, it is not known, and a smaller one may do.
-        let fits = |at: usize| match self.best(differences[at]) {
-            Ok(found) => Ok(found.is_some()),
-            Err(Failure::TooMany) => Err(Failure::TooMany),
-            Err(failure) => Err(failure),
-        };
+        let nothing_fits = |at: usize| matches!(self.best(differences[at]), Ok(None));
         let (mut low, mut at, mut stride) = (first, first, 1);
         let mut last = loop {
             if at >= differences.len() {
@@ -176,7 +172,7 @@ impl Tree<'_> {
                 }
                 at = differences.len() - 1;
             }
-            if !matches!(fits(at), Ok(false)) {
+            if !nothing_fits(at) {
                 break at;
             }
             low = at + 1;
@@ -185,7 +181,7 @@ impl Tree<'_> {
         };
         while low < last {
             let middle = low + (last - low) / 2;
-            if matches!(fits(middle), Ok(false)) {
+            if nothing_fits(middle) {
                 low = middle + 1;
             } else {
                 last = middle;

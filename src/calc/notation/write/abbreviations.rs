@@ -44,22 +44,26 @@ impl Abbreviations {
 
     /// Takes note of the short words of a text, those of stitches too: `fpdc`, `sl st`, `sc2tog`.
     pub fn note_text(&mut self, text: &str, terms: Terms) {
-        let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-        for (at, word) in words.iter().enumerate() {
+        let text = text.to_lowercase();
+        let words = || text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        // A pattern says the same words over and over; each is looked up once.
+        let alone: BTreeSet<&str> = words().collect();
+        let pairs: BTreeSet<(&str, &str)> = words().zip(words().skip(1)).collect();
+        for word in alone {
             self.note_word(word);
             self.note_stitch(word, terms);
-            if let Some(next) = words.get(at + 1) {
-                self.note_stitch(&format!("{word} {next}"), terms);
-            }
+        }
+        for (one, next) in pairs {
+            self.note_stitch(&format!("{one} {next}"), terms);
         }
     }
 
+    /// A name in small letters.
     fn note_stitch(&mut self, name: &str, terms: Terms) {
         let by = match terms {
             Terms::Us => standards::by_us_term,
             Terms::Uk => standards::by_uk_term,
         };
-        let name = name.to_lowercase();
         // "sc2tog": the stitch, and how many.
         let legs = name.find(|c: char| c.is_ascii_digit()).and_then(|at| {
             let (stitch, legs) = name.split_at(at);
@@ -67,21 +71,20 @@ impl Abbreviations {
         });
         if let Some(together) = legs {
             self.together.insert(together);
-        } else if let Some(stitch) = by(&name)
+        } else if let Some(stitch) = by(name)
             && match terms {
                 Terms::Us => &standards::stitch(stitch).us,
                 Terms::Uk => &standards::stitch(stitch).uk,
             }
             .abbreviations
-            .contains(&name.as_str())
+            .contains(&name)
         {
             self.stitches.insert(stitch);
         }
     }
 
-    /// Takes note of a short word, one or several: `st`, `sts`.
+    /// Takes note of a short word in small letters, one or several: `st`, `sts`.
     pub fn note_word(&mut self, word: &str) {
-        let word = word.to_lowercase();
         let same = |short: &str| word == short || word.strip_suffix('s') == Some(short);
         self.words.extend(WORDS.iter().map(|(short, ..)| *short).filter(|short| same(short)));
     }

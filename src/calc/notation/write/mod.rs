@@ -31,7 +31,7 @@ pub(crate) use abbreviations::Abbreviations;
 pub use back::{RowCount, edited};
 pub use exchange::exchanged;
 pub use pattern::{Writing, pattern};
-pub(crate) use words::stitch_name;
+pub(crate) use words::{in_sizes, stitch_name};
 
 use std::fmt;
 

@@ -69,12 +69,14 @@ pub(super) fn ordinal(number: u64) -> String {
 /// `42 (50, 60)`; one figure where every size has the same. A size without one has a dash.
 pub(super) fn list(values: &[Option<u64>]) -> String {
     let shown = |value: &Option<u64>| value.map_or_else(|| "–".to_owned(), |value| value.to_string());
-    match values.split_first() {
-        Some((first, rest)) if rest.iter().any(|value| value != first) => {
-            let rest: Vec<String> = rest.iter().map(shown).collect();
-            format!("{} ({})", shown(first), rest.join(", "))
-        }
-        Some((first, _)) => shown(first),
+    in_sizes(&values.iter().map(shown).collect::<Vec<_>>())
+}
+
+/// What stands for each size: the first before a bracket with the others; one for all where all are the same.
+pub(crate) fn in_sizes(shown: &[String]) -> String {
+    match shown.split_first() {
+        Some((first, rest)) if rest.iter().any(|other| other != first) => format!("{first} ({})", rest.join(", ")),
+        Some((first, _)) => first.clone(),
         None => String::new(),
     }
 }
