@@ -9,6 +9,7 @@
 use std::collections::BTreeSet;
 
 use super::choices::{Claim, Known, Sections};
+use super::known;
 use super::plan::Shape;
 use super::problem::Problem;
 use super::solve::{self, Failure, Join};
@@ -22,6 +23,12 @@ pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     // Pieces that do not hang together do not collide.
     for part in sections.apart() {
+        // What a cone that is flatter than flat would hold cannot be said; the other pieces are still looked at.
+        let flat = known::cones(&part);
+        if !flat.is_empty() {
+            problems.extend(flat);
+            continue;
+        }
         let claims: Vec<Claim> = part.known.iter().flat_map(claims).collect();
         let mut lifted = BTreeSet::new();
         while problems.len() < MOST

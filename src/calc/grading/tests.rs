@@ -358,3 +358,24 @@ fn cautions_stand_in_the_pattern_and_are_no_rows() {
         }
     }
 }
+
+#[test]
+fn a_cone_flatter_than_flat_does_not_hide_what_collides_in_another_piece() {
+    let sc = StitchId::SINGLE_CROCHET;
+    let flat = Shape::Cone { around: each(&[12.0, 12.0, 12.0]), slant: each(&[1.0, 1.0, 1.0]), increases: None };
+    let mut plan =
+        one("Limpet", sc, (16.0, 18.0), three(), Worked::Spiral, Start::Ring, vec![section("Shell", flat, sc)]);
+    let mut strap = section("Strap", Shape::Even { width: Some(inches(1.13)) }, sc);
+    strap.tolerance = Some(0.001);
+    let strap = lasting(strap, Extent::Rows(10));
+    plan.pieces.push(Piece {
+        name: "Strap".to_owned(),
+        worked: Worked::Rows,
+        start: Start::Chain,
+        sections: vec![strap],
+        ..plan.pieces[0].clone()
+    });
+    let problems = grade(&plan).err().unwrap_or_default();
+    let pointers: Vec<&str> = problems.iter().map(|problem| problem.pointer.as_str()).collect();
+    assert_eq!(pointers, ["/pieces/0/sections/0/slant", "/pieces/1/sections/0/width"], "{problems:?}");
+}
