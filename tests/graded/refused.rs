@@ -125,14 +125,15 @@ fn left(plan: &Plan, pointers: &[&str]) -> String {
 const MOST_WAYS: usize = 400;
 /// Numbers of rows that are tried for one demand: few to many, whole textures and those on a foundation row among them.
 const ROWS: &[u64] = &[
-    1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 20, 21, 24, 25, 30, 31, 36, 37, 48, 49, 60, 61, 84, 85, 120,
-    121, 180, 181, 240, 241, 360, 361, 480, 481,
+    1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 28, 29, 30, 31,
+    32, 33, 34, 35, 36, 37, 38, 39, 40, 48, 49, 60, 61, 84, 85, 120, 121, 180, 181, 240, 241, 360, 361, 480, 481,
 ];
 /// Those that are tried for each of several.
 const ROWS_OF_SEVERAL: &[u64] = &[480, 481, 1, 2, 3, 4, 5, 6, 7, 12, 13, 60, 61];
 
 fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
-    let rows = if pointers.len() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let counted = |pointer: &&&str| ["/row_count", "/length", "/until"].iter().any(|field| pointer.ends_with(field));
+    let rows = if pointers.iter().filter(counted).count() > 1 { ROWS_OF_SEVERAL } else { ROWS };
     let mut plans = vec![plan.clone()];
     for pointer in pointers {
         plans = plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect();
