@@ -85,7 +85,12 @@ impl Tally {
             }));
         });
         match receive.recv_timeout(HANGS) {
-            Ok(Ok(tally)) => self.add(tally),
+            Ok(Ok(tally)) => {
+                if tally.faulty > 0 {
+                    println!("plan {number}: {}", tally.kinds.keys().copied().collect::<Vec<_>>().join(", "));
+                }
+                self.add(tally);
+            }
             outcome => {
                 let kind = if outcome.is_ok() { "panic" } else { "hangs" };
                 println!("plan {number}: {kind}");

@@ -1,11 +1,11 @@
 //! What a refusal must be: places in the plan, words, and demands of which any can be dropped.
 
 use crate::answered::wanted;
-use crate::smaller::shape_demands_mut;
+use crate::smaller::{only, shape_demands_mut};
 use crate::{Fault, LONGEST, timed};
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
-use evenround_calc::grading::{Problem, grade};
+use evenround_calc::grading::{Graded, Problem, grade};
 use evenround_calc::units::Length;
 
 /// Faults of a refusal, and what kind it is.
@@ -102,17 +102,22 @@ fn points(plan: &Plan, pointer: &str) -> bool {
 
 /// Whether the plan can be answered without these demands.
 fn mends(plan: &Plan, pointers: &[&str], found: &mut Vec<Fault>) -> bool {
-    without_all(plan, pointers).iter().any(|plan| {
+    let mut answered = |plan: &Plan| {
         let (answer, took) = timed(plan);
         if took > LONGEST {
             found.push(("takes too long without what is named", format!("{took:?}: {plan:?}")));
         }
-        match answer {
-            Ok(_) => true,
-            // Without its tolerance a plan may have more choices than are compared: it can be met.
-            Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
-        }
-    })
+        can_be_met(&answer)
+    };
+    without_all(plan, pointers).iter().any(&mut answered) || with_own_lengths(plan, pointers).iter().any(&mut answered)
+}
+
+/// Without its tolerance a plan may have more choices than are compared: it can be met.
+fn can_be_met(answer: &Result<Graded, Vec<Problem>>) -> bool {
+    match answer {
+        Ok(_) => true,
+        Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
+    }
 }
 
 /// What is refused without these demands, in words.
@@ -132,27 +137,88 @@ const ROWS: &[u64] = &[
 const ROWS_OF_SEVERAL: &[u64] = &[480, 481, 1, 2, 3, 4, 5, 6, 7, 12, 13, 60, 61];
 
 fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
-    let counted = |pointer: &&&str| ["/row_count", "/length", "/until"].iter().any(|field| pointer.ends_with(field));
-    let rows = if pointers.iter().filter(counted).count() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let rows = if pointers.iter().filter(|pointer| is_counted(pointer)).count() > 1 { ROWS_OF_SEVERAL } else { ROWS };
     let mut plans = vec![plan.clone()];
     for pointer in pointers {
-        plans = plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect();
-        // Of too many some are tried, from all over.
-        let every = plans.len().div_ceil(MOST_WAYS).max(1);
-        plans = plans.into_iter().step_by(every).collect();
+        plans = some(plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect());
     }
     plans
+}
+
+/// Of too many some, from all over.
+fn some<T>(all: Vec<T>) -> Vec<T> {
+    let every = all.len().div_ceil(MOST_WAYS).max(1);
+    all.into_iter().step_by(every).collect()
+}
+
+/// Whether a demand is for rows or for a length that they make.
+fn is_counted(pointer: &str) -> bool {
+    ["/row_count", "/length", "/until"].iter().any(|field| pointer.ends_with(field))
+}
+
+/// The plan without these demands, where what asks for rows is replaced by a length for each size that fits there: the least
+/// that does, and the most.
+fn with_own_lengths(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
+    let (counted, others): (Vec<&str>, Vec<&str>) = pointers.iter().partition(|pointer| is_counted(pointer));
+    let counted: Vec<(usize, usize)> = counted.iter().filter_map(|pointer| place(pointer)).collect();
+    if counted.is_empty() {
+        return Vec::new();
+    }
+    let rows = if counted.len() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let mut ways: Vec<Vec<u64>> = vec![Vec::new()];
+    for _ in &counted {
+        ways = ways.iter().flat_map(|way| rows.iter().map(|rows| [way.as_slice(), &[*rows]].concat())).collect();
+        ways = some(ways);
+    }
+    let mut plans = Vec::new();
+    for plan in without_all(plan, &others) {
+        let fitting = |size: usize| -> Option<Vec<&Vec<u64>>> {
+            let alone = only(&plan, size);
+            let fitting =
+                ways.iter().filter(|way| can_be_met(&grade(&with_lengths(&alone, &counted, &[way.as_slice()]))));
+            Some(fitting.collect()).filter(|fitting: &Vec<_>| !fitting.is_empty())
+        };
+        let Some(fitting) = (0..plan.sizes.len()).map(fitting).collect::<Option<Vec<_>>>() else { continue };
+        for of_all in [<[&Vec<u64>]>::first, <[&Vec<u64>]>::last] {
+            let ways: Vec<&[u64]> =
+                fitting.iter().filter_map(|of_size| of_all(of_size)).map(|way| way.as_slice()).collect();
+            plans.push(with_lengths(&plan, &counted, &ways));
+        }
+    }
+    plans
+}
+
+/// The plan with lengths of these rows in some sections: `ways[size][section]`.
+fn with_lengths(plan: &Plan, sections: &[(usize, usize)], ways: &[&[u64]]) -> Plan {
+    let mut with = plan.clone();
+    for (place, (piece, at)) in sections.iter().enumerate() {
+        let stitch = plan.pieces[*piece].sections[*at].stitch;
+        let gauge = plan.gauges.iter().find(|gauge| gauge.stitch == Some(stitch));
+        let Some(height) = gauge.or_else(|| plan.gauges.first()).and_then(|gauge| gauge.row_height) else { continue };
+        let lengths = ways.iter().map(|way| height * way[place] as f64);
+        let of = Wanted::Each(lengths.collect());
+        let demand = Demand { of, ease: Ease::None, less: Length::millimetres(0.0) };
+        with.pieces[*piece].sections[*at].extent = Some(Extent::Length(demand));
+    }
+    with
+}
+
+/// The section that is pointed to.
+fn place(pointer: &str) -> Option<(usize, usize)> {
+    let parts: Vec<&str> = pointer.split('/').skip(1).collect();
+    let ["pieces", piece, "sections", section, _] = parts.as_slice() else { return None };
+    Some((piece.parse().ok()?, section.parse().ok()?))
 }
 
 /// The plan without a demand: any measure will do, and need not grow from size to size; any number of rows where that is
 /// the demand.
 fn without(plan: &Plan, pointer: &str, rows: &[u64]) -> Vec<Plan> {
-    let parts: Vec<&str> = pointer.split('/').skip(1).collect();
-    let ["pieces", piece, "sections", section, field] = parts.as_slice() else { return vec![plan.clone()] };
-    let (Ok(piece), Ok(at)) = (piece.parse::<usize>(), section.parse::<usize>()) else { return vec![plan.clone()] };
+    let (Some((piece, at)), Some((_, field))) = (place(pointer), pointer.rsplit_once('/')) else {
+        return vec![plan.clone()];
+    };
     let mut with = plan.clone();
     let section = &mut with.pieces[piece].sections[at];
-    match (*field, &section.extent) {
+    match (field, &section.extent) {
         ("slant", _) if let Shape::Cone { around, slant, .. } = &section.shape => {
             // A cone needs some slant: one that the widest base allows.
             let (around, slant) = (around.clone(), slant.clone());

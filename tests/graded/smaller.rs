@@ -53,6 +53,15 @@ fn steps(plan: &Plan) -> Vec<Plan> {
     all
 }
 
+/// The plan in one size alone.
+pub fn only(plan: &Plan, size: usize) -> Plan {
+    let mut plan = plan.clone();
+    for other in (0..plan.sizes.len()).rev().filter(|other| *other != size) {
+        drop_size(&mut plan, other);
+    }
+    plan
+}
+
 fn drop_size(plan: &mut Plan, size: usize) {
     plan.sizes.remove(size);
     for section in plan.pieces.iter_mut().flat_map(|piece| &mut piece.sections) {

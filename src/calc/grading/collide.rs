@@ -145,6 +145,7 @@ fn words(sections: &Sections<'_>, claim: Claim) -> String {
         "rows" => format!("the {} of {name}", known.multiple.words()),
         "joins" => format!("the equal count where {name} begins"),
         "row_count" => format!("the number of rows of {name}"),
+        "until" => format!("the length of the piece at the end of {name}"),
         field => format!("the {field} of {name}"),
     }
 }
