@@ -58,7 +58,7 @@ fn one(small: &Small, part: &Part, size: usize, below: Option<u64>, count: u64, 
             if count < rate || rows != count.div_ceil(rate) {
                 return None;
             }
-            cost.spread_rounds = u64::from(count % rate > 0);
+            cost.spread_rounds = u64::from(!count.is_multiple_of(rate));
             return Some(cost);
         }
         Kind::Even { texture } => {
@@ -164,9 +164,9 @@ fn all_of(small: &Small, size: usize) -> Vec<(One, Cost)> {
         let mut next = Vec::new();
         for (so_far, whole) in &all {
             let below = so_far.counts.last().copied();
-            let counts = match &part.targets {
-                Some(targets) => 1..=(2.0 * targets[size] / width) as u64 + 1,
-                None => below.map_or(1..=0, |below| below..=below),
+            let counts: Vec<u64> = match &part.targets {
+                Some(targets) => (1..=(2.0 * targets[size] / width) as u64 + 1).collect(),
+                None => below.into_iter().collect(),
             };
             for count in counts {
                 for rows in 1..=MOST_ROWS {
@@ -194,7 +194,8 @@ pub fn search(small: &Small) -> Option<Search> {
     let mut found: Option<(Cost, Vec<usize>)> = None;
     let mut alike = 0;
     let mut at = vec![0; lists.len()];
-    'all: while combinations > 0 {
+    let mut more = combinations > 0;
+    while more {
         let mut whole = Some(Cost::default());
         for (size, list) in lists.iter().enumerate() {
             let (one, own) = &list[at[size]];
@@ -214,14 +215,11 @@ pub fn search(small: &Small) -> Option<Search> {
                 }
             }
         }
-        for wheel in 0..at.len() {
-            at[wheel] += 1;
-            if at[wheel] < lists[wheel].len() {
-                continue 'all;
-            }
-            at[wheel] = 0;
-        }
-        break;
+        // On to the next combination, as a counter with wheels.
+        more = at.iter_mut().zip(&lists).any(|(wheel, list)| {
+            *wheel = (*wheel + 1) % list.len();
+            *wheel > 0
+        });
     }
     let best = found.map(|(cost, at)| {
         let chosen = at.iter().zip(&lists).map(|(at, list)| list[*at].0.clone());
