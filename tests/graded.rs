@@ -8,8 +8,8 @@ mod refused;
 #[path = "graded/smaller.rs"]
 mod smaller;
 
-use evenround_calc::grading::grade;
 use evenround_calc::grading::plan::Plan;
+use evenround_calc::grading::{Graded, Problem, grade};
 use evenround_tests::generator::Tape;
 use evenround_tests::generator::tape::seeded;
 use evenround_tests::plans::draw;
@@ -19,13 +19,13 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
 
-/// Plans drawn; ten thousand in a long run.
-const PLANS: u32 = 1_000;
-/// What may still be wrong with a refusal: of a thousand plans so many. The mark may only fall; of answers none.
-const REFUSED_BADLY: u64 = 5;
-const OF_REFUSALS: [&str; 2] = ["no way out is named", "dropping what is named does not mend it"];
-/// A plan is judged within so long, and mostly within a hundredth of it.
+/// Plans drawn; ten times as many in a long run.
+const PLANS: u32 = 10_000;
+/// A plan is graded within so long, and mostly within a hundredth of it; so is every plan that it becomes by dropping what
+/// a refusal names.
 const LONGEST: Duration = Duration::from_secs(5);
+/// What is not judged by then hangs.
+const HANGS: Duration = Duration::from_secs(120);
 /// Numbers on a tape.
 const TAPE: usize = 400;
 
@@ -73,7 +73,7 @@ impl Tally {
     }
 
     /// Judges a plan on a thread of its own, which is left to itself if it takes too long.
-    fn judge(&mut self, plan: &Plan) {
+    fn judge(&mut self, number: u64, plan: &Plan) {
         let (send, receive) = channel();
         let own = plan.clone();
         std::thread::spawn(move || {
@@ -84,10 +84,16 @@ impl Tally {
                 tally
             }));
         });
-        match receive.recv_timeout(LONGEST) {
-            Ok(Ok(tally)) => self.add(tally),
+        match receive.recv_timeout(HANGS) {
+            Ok(Ok(tally)) => {
+                if tally.faulty > 0 {
+                    println!("plan {number}: {}", tally.kinds.keys().copied().collect::<Vec<_>>().join(", "));
+                }
+                self.add(tally);
+            }
             outcome => {
-                let kind = if outcome.is_ok() { "panic" } else { "takes too long" };
+                let kind = if outcome.is_ok() { "panic" } else { "hangs" };
+                println!("plan {number}: {kind}");
                 self.plans += 1;
                 self.faulty += 1;
                 let kinds = [(kind, (1, Some((plan.clone(), String::new()))))].into();
@@ -108,6 +114,13 @@ impl Tally {
     }
 }
 
+/// Grades a plan, and how long that took.
+fn timed(plan: &Plan) -> (Result<Graded, Vec<Problem>>, Duration) {
+    let begun = Instant::now();
+    let answer = grade(plan);
+    (answer, begun.elapsed())
+}
+
 /// How large a plan is to look at.
 fn bulk(plan: &Plan) -> usize {
     let sections: usize = plan.pieces.iter().map(|piece| piece.sections.len()).sum();
@@ -118,11 +131,9 @@ fn bulk(plan: &Plan) -> usize {
 
 /// Every fault of one plan, one of each kind, and how long grading took.
 fn faults(plan: &Plan, tally: Option<&mut Tally>) -> (Vec<Fault>, Duration) {
-    let begun = Instant::now();
-    let Ok(answer) = catch_unwind(AssertUnwindSafe(|| grade(plan))) else {
-        return (vec![("panic", String::new())], begun.elapsed());
+    let Ok((answer, took)) = catch_unwind(AssertUnwindSafe(|| timed(plan))) else {
+        return (vec![("panic", String::new())], Duration::ZERO);
     };
-    let took = begun.elapsed();
     let mut found = Vec::new();
     let mut by_hand = answered::ByHand::default();
     match &answer {
@@ -140,6 +151,9 @@ fn faults(plan: &Plan, tally: Option<&mut Tally>) -> (Vec<Fault>, Duration) {
             }
         }
     }
+    if took > LONGEST {
+        found.push(("takes too long", format!("{took:?}")));
+    }
     found.sort_by_key(|(kind, _)| *kind);
     found.dedup_by_key(|(kind, _)| *kind);
     (found, took)
@@ -147,19 +161,21 @@ fn faults(plan: &Plan, tally: Option<&mut Tally>) -> (Vec<Fault>, Duration) {
 
 #[test]
 fn plans_are_answered_in_full_or_refused_with_a_way_out() {
-    let plans = u64::from(evenround_tests::cases(PLANS));
-    let next = AtomicU64::new(0);
+    // One plan by its number, to look at it closely.
+    let only: Option<u64> = std::env::var("EVENROUND_PLAN").ok().and_then(|number| number.parse().ok());
+    let plans = only.map_or(u64::from(evenround_tests::cases(PLANS)), |number| number + 1);
+    let next = AtomicU64::new(only.unwrap_or(0));
     let threads = std::thread::available_parallelism().map_or(2, usize::from).min(8);
     let mut all = Tally::default();
     std::thread::scope(|scope| {
         let work = || {
             let mut tally = Tally::default();
             loop {
-                let seed = next.fetch_add(1, Ordering::Relaxed);
-                if seed >= plans {
+                let number = next.fetch_add(1, Ordering::Relaxed);
+                if number >= plans {
                     return tally;
                 }
-                tally.judge(&draw(&mut Tape::new(&seeded(seed, TAPE))));
+                tally.judge(number, &draw(&mut Tape::new(&seeded(number, TAPE))));
             }
         };
         let running: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
@@ -170,8 +186,8 @@ fn plans_are_answered_in_full_or_refused_with_a_way_out() {
     for (kind, (count, example)) in &all.kinds {
         println!("--- {count} x {kind}");
         let Some((plan, what)) = example else { continue };
-        // What hangs is not made smaller: that hangs too.
-        if *kind == "takes too long" {
+        // What hangs is not made smaller: that may hang too.
+        if *kind == "hangs" {
             println!("{plan:?}");
             continue;
         }
@@ -192,8 +208,5 @@ fn plans_are_answered_in_full_or_refused_with_a_way_out() {
     );
     let kinds: Vec<String> = all.kinds.iter().map(|(kind, (count, _))| format!("{count} x {kind}")).collect();
     println!("{} of {} plans are at fault: {}", all.faulty, all.plans, kinds.join(", "));
-    let of_answers: Vec<&String> =
-        kinds.iter().filter(|kind| !OF_REFUSALS.iter().any(|known| kind.ends_with(known))).collect();
-    assert!(of_answers.is_empty(), "{of_answers:?}");
-    assert!(all.faulty * 1000 <= REFUSED_BADLY * all.plans, "{} of {} plans", all.faulty, all.plans);
+    assert!(all.faulty == 0, "{} of {} plans are at fault", all.faulty, all.plans);
 }

@@ -148,6 +148,7 @@ fn slow(graded: &Graded, by_hand: &mut ByHand, found: &mut Vec<Fault>) {
                 (Outcome::Made(made), Some(count)) if count.made == Some(*made) => by_hand.counted += 1,
                 (Outcome::NotWorked, None) => {}
                 (Outcome::Unread(why), _) => {
+                    found.push(("cannot be worked by hand", format!("{why}: {}", line(row))));
                     by_hand.unread.entry(why.clone()).or_insert((0, line(row).to_owned())).0 += 1;
                 }
                 // The verifier lists no foundation that makes no stitch.
@@ -331,6 +332,7 @@ impl Seen<'_> {
             "width" if !matches!(self.planned.shape, Shape::Triangle { .. }) => (end(0), width),
             "sleeve" => (end(1), width),
             "neck" => (section.start as f64 * width, width),
+            "underarm" => ((finished.made.to_millimetres() / width).round() * width, width),
             "diameter" if body => (self.most as f64 * width / PI, width / PI),
             "diameter" => (2.0 * rows * row, 2.0 * row),
             "side" => (rows * row * 2.0 * corner, row * 2.0 * corner),
@@ -355,7 +357,8 @@ impl Seen<'_> {
         }
         let tolerance = self.planned.tolerance.unwrap_or(self.plan.tolerance);
         // Half a step is as near as rows come; counts of a width must be within the tolerance as they are.
-        let by_rows = !matches!(finished.what, "circumference" | "width" | "body" | "sleeve" | "neck") || oval;
+        let by_rows =
+            !matches!(finished.what, "circumference" | "width" | "body" | "sleeve" | "neck" | "underarm") || oval;
         let cone = matches!(self.planned.shape, Shape::Cone { .. });
         // Counts of a body that are held to a multiple come no nearer than half of it.
         let multiple = match self.planned.shape {
@@ -388,7 +391,8 @@ impl Seen<'_> {
             | (Shape::Triangle { depth: demand }, "depth")
             | (Shape::RaglanYoke { body: demand, .. }, "body")
             | (Shape::RaglanYoke { sleeve: demand, .. }, "sleeve")
-            | (Shape::RaglanYoke { neck: demand, .. }, "neck") => demand,
+            | (Shape::RaglanYoke { neck: demand, .. }, "neck")
+            | (Shape::RaglanYoke { underarm: demand, .. }, "underarm") => demand,
             (_, "length" | "until") => match &self.planned.extent {
                 Some(Extent::Length(demand)) if what == "length" => demand,
                 Some(Extent::Until(demand)) if what == "until" => demand,
@@ -462,29 +466,33 @@ fn notes(plan: &Plan, graded: &Graded, found: &mut Vec<Fault>) {
         for section in &size.sections {
             let planned = plan.pieces[section.piece].sections.iter().find(|planned| planned.name == section.name);
             let Some(planned) = planned else { continue };
-            let (width, _) = gauge(plan, planned.stitch);
+            let (width, height) = gauge(plan, planned.stitch);
             let texture = match planned.shape {
                 Shape::Cone { increases, .. } => increases.unwrap_or(1),
                 _ => Texture::of_rows(&planned.rows, planned.stitch, plan.terms).map_or(1, |texture| texture.of),
             };
-            let raglan = matches!(planned.shape, Shape::RaglanYoke { .. });
-            let oval = matches!(planned.shape, Shape::Oval { .. });
-            for finished in section.finished.iter().filter(|_| !oval) {
-                let step = match finished.what {
-                    "circumference" | "width" => texture,
+            let height = height.to_millimetres();
+            for finished in &section.finished {
+                let stitches = |count: u64| width.to_millimetres() * count as f64;
+                let step = match (&planned.shape, finished.what) {
                     // Both halves are alike, and so are both sides of a sleeve.
-                    "body" | "sleeve" | "neck" if raglan => 2,
+                    (Shape::RaglanYoke { .. }, "body" | "sleeve" | "neck") => stitches(2),
+                    (Shape::RaglanYoke { .. }, "underarm") => stitches(1),
+                    (Shape::Circle { size: CircleSize::Across(_), .. }, "diameter") | (Shape::Oval { .. }, "width") => {
+                        2.0 * height
+                    }
+                    (Shape::Polygon { corners, .. }, "side") => 2.0 * height * (PI / *corners as f64).tan(),
+                    (Shape::Ball { increases, .. } | Shape::Revolve { increases, .. }, "diameter") => {
+                        stitches(increases.unwrap_or(1)) / PI
+                    }
+                    (Shape::Oval { .. } | Shape::Triangle { .. }, _) => continue,
+                    (_, "circumference" | "width") => stitches(texture),
                     _ => continue,
                 };
                 let Some(difference) = finished.difference() else { continue };
-                let room = width.to_millimetres() * step as f64 / 2.0;
-                if difference.to_millimetres().abs() > room + 1e-5 && !named(&[&size.name, &section.name]) {
-                    let kind = if raglan {
-                        "a raglan yoke misses and no note says so"
-                    } else {
-                        "misses its target and no note says so"
-                    };
-                    found.push((kind, format!("{} {finished:?}", size.name)));
+                let missed = difference.to_millimetres().abs() > step / 2.0 + 1e-5;
+                if missed && !named(&[&size.name, &section.name, finished.what]) {
+                    found.push(("misses its target and no note says so", format!("{} {finished:?}", size.name)));
                 }
             }
         }

@@ -1,10 +1,11 @@
 //! What a refusal must be: places in the plan, words, and demands of which any can be dropped.
 
-use crate::Fault;
 use crate::answered::wanted;
+use crate::smaller::{only, shape_demands_mut};
+use crate::{Fault, LONGEST, timed};
 use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
-use evenround_calc::grading::{Problem, grade};
+use evenround_calc::grading::{Graded, Problem, grade};
 use evenround_calc::units::Length;
 
 /// Faults of a refusal, and what kind it is.
@@ -32,29 +33,32 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         found.push(("no way out is named", said()));
         return "no way out";
     }
+    // What else is wrong cannot be seen before they are.
+    if problems.iter().any(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer)) {
+        return "sizes out of order";
+    }
     let collisions: Vec<&Problem> =
         problems.iter().filter(|problem| problem.message.contains("cannot be met")).collect();
     if collisions.is_empty() {
         if problems.iter().any(|problem| problem.message.contains("must be more than 0")) {
             return "a measure is nothing";
         }
-        if problems.iter().all(|problem| problem.message.contains("is smaller than") && shrinks(plan, &problem.pointer))
-        {
-            return "sizes out of order";
-        }
         found.push(("an unlooked-for refusal", said()));
         return "other";
     }
     let pointers: Vec<&str> = collisions.iter().map(|problem| problem.pointer.as_str()).collect();
-    if !mends(plan, &pointers) {
-        found.push(("dropping what is named does not mend it", said()));
+    if !mends(plan, &pointers, found) {
+        found.push(("dropping what is named does not mend it", format!("{}\n{}", said(), left(plan, &pointers))));
     }
     // Of a cone that is flatter than flat only the slant is made longer here.
     if let [Problem { pointer, collides_with: Some(other), .. }] = problems
         && !pointer.ends_with("/slant")
-        && !mends(plan, &[other.as_str()])
+        && !mends(plan, &[other.as_str()], found)
     {
-        found.push(("dropping the other one does not mend it", said()));
+        found.push((
+            "dropping the other one does not mend it",
+            format!("{}\n{}", said(), left(plan, &[other.as_str()])),
+        ));
     }
     if collisions.len() > 1 {
         "collisions"
@@ -97,26 +101,124 @@ fn points(plan: &Plan, pointer: &str) -> bool {
 }
 
 /// Whether the plan can be answered without these demands.
-fn mends(plan: &Plan, pointers: &[&str]) -> bool {
-    let mut plans = vec![plan.clone()];
-    for pointer in pointers {
-        plans = plans.iter().flat_map(|plan| without(plan, pointer)).collect();
-    }
-    plans.iter().any(|plan| match grade(plan) {
-        Ok(_) => true,
-        // Without its tolerance a plan may have more choices than are compared: it can be met.
-        Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
-    })
+fn mends(plan: &Plan, pointers: &[&str], found: &mut Vec<Fault>) -> bool {
+    let mut answered = |plan: &Plan| {
+        let (answer, took) = timed(plan);
+        if took > LONGEST {
+            found.push(("takes too long without what is named", format!("{took:?}: {plan:?}")));
+        }
+        can_be_met(&answer)
+    };
+    without_all(plan, pointers).iter().any(&mut answered) || with_own_lengths(plan, pointers).iter().any(&mut answered)
 }
 
-/// The plan without a demand; where that is a number of rows, with every number near it.
-fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
+/// Without its tolerance a plan may have more choices than are compared: it can be met.
+fn can_be_met(answer: &Result<Graded, Vec<Problem>>) -> bool {
+    match answer {
+        Ok(_) => true,
+        Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
+    }
+}
+
+/// What is refused without these demands, in words.
+fn left(plan: &Plan, pointers: &[&str]) -> String {
+    let problems = without_all(plan, pointers).iter().find_map(|plan| grade(plan).err()).unwrap_or_default();
+    problems.iter().map(|problem| format!("left: {problem}")).collect::<Vec<_>>().join("\n")
+}
+
+/// So many ways to leave out what is named are tried.
+const MOST_WAYS: usize = 400;
+/// Numbers of rows that are tried for one demand: few to many, whole textures and those on a foundation row among them.
+const ROWS: &[u64] = &[
+    1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 28, 29, 30, 31,
+    32, 33, 34, 35, 36, 37, 38, 39, 40, 48, 49, 60, 61, 84, 85, 120, 121, 180, 181, 240, 241, 360, 361, 480, 481,
+];
+/// Those that are tried for each of several.
+const ROWS_OF_SEVERAL: &[u64] = &[480, 481, 1, 2, 3, 4, 5, 6, 7, 12, 13, 60, 61];
+
+fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
+    let rows = if pointers.iter().filter(|pointer| is_counted(pointer)).count() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let mut plans = vec![plan.clone()];
+    for pointer in pointers {
+        plans = some(plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect());
+    }
+    plans
+}
+
+/// Of too many some, from all over.
+fn some<T>(all: Vec<T>) -> Vec<T> {
+    let every = all.len().div_ceil(MOST_WAYS).max(1);
+    all.into_iter().step_by(every).collect()
+}
+
+/// Whether a demand is for rows or for a length that they make.
+fn is_counted(pointer: &str) -> bool {
+    ["/row_count", "/length", "/until"].iter().any(|field| pointer.ends_with(field))
+}
+
+/// The plan without these demands, where what asks for rows is replaced by a length for each size that fits there: the least
+/// that does, and the most.
+fn with_own_lengths(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
+    let (counted, others): (Vec<&str>, Vec<&str>) = pointers.iter().partition(|pointer| is_counted(pointer));
+    let counted: Vec<(usize, usize)> = counted.iter().filter_map(|pointer| place(pointer)).collect();
+    if counted.is_empty() {
+        return Vec::new();
+    }
+    let rows = if counted.len() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let mut ways: Vec<Vec<u64>> = vec![Vec::new()];
+    for _ in &counted {
+        ways = ways.iter().flat_map(|way| rows.iter().map(|rows| [way.as_slice(), &[*rows]].concat())).collect();
+        ways = some(ways);
+    }
+    let mut plans = Vec::new();
+    for plan in without_all(plan, &others) {
+        let fitting = |size: usize| -> Option<Vec<&Vec<u64>>> {
+            let alone = only(&plan, size);
+            let fitting =
+                ways.iter().filter(|way| can_be_met(&grade(&with_lengths(&alone, &counted, &[way.as_slice()]))));
+            Some(fitting.collect()).filter(|fitting: &Vec<_>| !fitting.is_empty())
+        };
+        let Some(fitting) = (0..plan.sizes.len()).map(fitting).collect::<Option<Vec<_>>>() else { continue };
+        for of_all in [<[&Vec<u64>]>::first, <[&Vec<u64>]>::last] {
+            let ways: Vec<&[u64]> =
+                fitting.iter().filter_map(|of_size| of_all(of_size)).map(|way| way.as_slice()).collect();
+            plans.push(with_lengths(&plan, &counted, &ways));
+        }
+    }
+    plans
+}
+
+/// The plan with lengths of these rows in some sections: `ways[size][section]`.
+fn with_lengths(plan: &Plan, sections: &[(usize, usize)], ways: &[&[u64]]) -> Plan {
+    let mut with = plan.clone();
+    for (place, (piece, at)) in sections.iter().enumerate() {
+        let stitch = plan.pieces[*piece].sections[*at].stitch;
+        let gauge = plan.gauges.iter().find(|gauge| gauge.stitch == Some(stitch));
+        let Some(height) = gauge.or_else(|| plan.gauges.first()).and_then(|gauge| gauge.row_height) else { continue };
+        let lengths = ways.iter().map(|way| height * way[place] as f64);
+        let of = Wanted::Each(lengths.collect());
+        let demand = Demand { of, ease: Ease::None, less: Length::millimetres(0.0) };
+        with.pieces[*piece].sections[*at].extent = Some(Extent::Length(demand));
+    }
+    with
+}
+
+/// The section that is pointed to.
+fn place(pointer: &str) -> Option<(usize, usize)> {
     let parts: Vec<&str> = pointer.split('/').skip(1).collect();
-    let ["pieces", piece, "sections", section, field] = parts.as_slice() else { return vec![plan.clone()] };
-    let (Ok(piece), Ok(at)) = (piece.parse::<usize>(), section.parse::<usize>()) else { return vec![plan.clone()] };
+    let ["pieces", piece, "sections", section, _] = parts.as_slice() else { return None };
+    Some((piece.parse().ok()?, section.parse().ok()?))
+}
+
+/// The plan without a demand: any measure will do, and need not grow from size to size; any number of rows where that is
+/// the demand.
+fn without(plan: &Plan, pointer: &str, rows: &[u64]) -> Vec<Plan> {
+    let (Some((piece, at)), Some((_, field))) = (place(pointer), pointer.rsplit_once('/')) else {
+        return vec![plan.clone()];
+    };
     let mut with = plan.clone();
     let section = &mut with.pieces[piece].sections[at];
-    match (*field, &section.extent) {
+    match (field, &section.extent) {
         ("slant", _) if let Shape::Cone { around, slant, .. } = &section.shape => {
             // A cone needs some slant: one that the widest base allows.
             let (around, slant) = (around.clone(), slant.clone());
@@ -132,16 +234,44 @@ fn without(plan: &Plan, pointer: &str) -> Vec<Plan> {
         }
         ("rows", _) => section.rows.clear(),
         ("joins", _) => section.join = Join::Spread,
-        ("row_count", Some(Extent::Rows(rows))) => {
-            let rows = *rows;
-            let near = (rows.saturating_sub(6).max(1)..rows + 7).map(|rows| {
-                let mut with = plan.clone();
-                with.pieces[piece].sections[at].extent = Some(Extent::Rows(rows));
-                with
-            });
-            return near.collect();
+        ("row_count", _) => return with_rows(plan, piece, at, rows),
+        ("length" | "until", _) => {
+            section.tolerance = Some(1.0);
+            let rows = with_rows(plan, piece, at, rows);
+            return [with].into_iter().chain(rows).collect();
         }
-        _ => section.tolerance = Some(1.0),
+        (field, _) => {
+            section.tolerance = Some(1.0);
+            return [with.clone()]
+                .into_iter()
+                .chain([f64::max, f64::min].map(|of| alike(&with, piece, at, field, of)))
+                .collect();
+        }
     }
     vec![with]
+}
+
+/// The plan with each of these numbers of rows in a section.
+fn with_rows(plan: &Plan, piece: usize, at: usize, rows: &[u64]) -> Vec<Plan> {
+    let with = |rows: &u64| {
+        let mut with = plan.clone();
+        with.pieces[piece].sections[at].extent = Some(Extent::Rows(*rows));
+        with
+    };
+    rows.iter().map(with).collect()
+}
+
+/// The plan with the same measure in all sizes, the widest or the narrowest.
+fn alike(plan: &Plan, piece: usize, at: usize, field: &str, of: fn(f64, f64) -> f64) -> Plan {
+    let mut with = plan.clone();
+    let worked = plan.pieces[piece].worked;
+    let shape = &plan.pieces[piece].sections[at].shape;
+    let free = shape_demands_mut(&mut with.pieces[piece].sections[at].shape);
+    for ((name, demand), free) in shape.demands(worked).into_iter().zip(free) {
+        if name == field {
+            let all = (0..plan.sizes.len()).map(|size| wanted(plan, demand, size));
+            *free = Demand::exactly(Length::millimetres(all.reduce(of).unwrap_or_default()));
+        }
+    }
+    with
 }

@@ -53,10 +53,19 @@ fn steps(plan: &Plan) -> Vec<Plan> {
     all
 }
 
+/// The plan in one size alone.
+pub fn only(plan: &Plan, size: usize) -> Plan {
+    let mut plan = plan.clone();
+    for other in (0..plan.sizes.len()).rev().filter(|other| *other != size) {
+        drop_size(&mut plan, other);
+    }
+    plan
+}
+
 fn drop_size(plan: &mut Plan, size: usize) {
     plan.sizes.remove(size);
     for section in plan.pieces.iter_mut().flat_map(|piece| &mut piece.sections) {
-        let mut demands = shape_demands(&mut section.shape);
+        let mut demands = shape_demands_mut(&mut section.shape);
         if let Some(Extent::Length(demand) | Extent::Until(demand)) = &mut section.extent {
             demands.push(demand);
         }
@@ -68,8 +77,8 @@ fn drop_size(plan: &mut Plan, size: usize) {
     }
 }
 
-/// Every demand of a shape.
-fn shape_demands(shape: &mut Shape) -> Vec<&mut Demand> {
+/// Every demand of a shape, to be changed, in the order of [`Shape::demands`].
+pub fn shape_demands_mut(shape: &mut Shape) -> Vec<&mut Demand> {
     match shape {
         Shape::Circle { size: CircleSize::Around(one) | CircleSize::Across(one), .. }
         | Shape::Ball { across: one, .. }

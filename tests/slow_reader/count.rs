@@ -77,8 +77,12 @@ fn unit_of(names: &[&str], words: &Vocabulary) -> Option<Unit> {
 /// A count behind the last `=`, ` - ` or `:` of a sentence, and the sentence without it.
 pub fn split_tail<'a>(sentence: &'a [Token], words: &Vocabulary) -> (&'a [Token], Option<Vec<Printed>>) {
     let mark = sentence.iter().rposition(|t| t.is_mark('=') || t.is_mark('-') || t.is_mark(':'));
+    // "Rep Rnds 13-25" ends on a row.
+    let range = sentence.first().is_some_and(|t| t.is_word("rep"))
+        && matches!(sentence, [.., Token::Number(_), joint, Token::Number(_)] if joint.is_mark('-'));
     if let Some(at) = mark
         && at > 0
+        && !range
         && let Some(printed) = list(&sentence[at + 1..], words)
     {
         return (&sentence[..at], Some(printed));

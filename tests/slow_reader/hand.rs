@@ -80,6 +80,8 @@ pub struct Hand {
     pub unworked: HashMap<u64, u64>,
     /// What this row leaves.
     pub left: u64,
+    /// Chains over an armhole and the stitches passed over there, as the yoke left them and as this row does.
+    pub opening: Option<(u64, u64)>,
     effort: u32,
 }
 
@@ -119,6 +121,7 @@ impl Hand {
             lost: None,
             unworked: HashMap::new(),
             left: 0,
+            opening: None,
             effort: 0,
         }
     }
@@ -206,7 +209,7 @@ impl Hand {
                     self.trouble(Contradiction::Divides);
                 }
             }
-            Extent::ToCorner | Extent::ToTurning => self.lost = Some("a repeat up to a corner"),
+            Extent::ToCorner | Extent::ToTurning | Extent::ToSpace(_) => self.lost = Some("a repeat up to a corner"),
             Extent::ToCentre => {
                 let Some(centre) = self.centre() else {
                     self.trouble(Contradiction::Place);
@@ -329,6 +332,10 @@ impl Hand {
                 if matches!(place, Place::First(_)) && self.claimed {
                     return;
                 }
+                // An armhole, for lace passes over fewer.
+                if let (Place::Next(n @ 4.., Target::Stitch), Some(Item::Space(chains))) = (place, self.row.last()) {
+                    self.opening = Some((u64::from(*chains), *n));
+                }
                 self.work_at(1, &[], place, None);
             }
             Step::Travel(place) => {
@@ -355,6 +362,15 @@ impl Hand {
             Step::Leave(n) => self.leave = Some(*n),
             Step::FirstSkippedCount(counts) => self.skipped_count = Some(*counts),
             Step::RingMade(_) => self.ring = true,
+            Step::Underarm => match self.opening {
+                Some((chains, skipped)) => {
+                    let many = |n: u64| usize::try_from(n).unwrap_or(0).min(LONGEST_ROW);
+                    self.below = vec![Item::Chain; many(chains)];
+                    self.below.extend(std::iter::repeat_n(Item::stitch("st"), many(skipped)));
+                    self.at = 0;
+                }
+                None => self.trouble(Contradiction::Place),
+            },
             Step::Turn => self.turned = true,
             Step::FarSide => {
                 // The last chain is turned in; those before it have another side.

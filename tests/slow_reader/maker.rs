@@ -7,7 +7,8 @@ use super::words::Vocabulary;
 use super::{Outcome, count};
 use crate::slow_worker::typed::Item;
 use std::cell::Cell;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
+use std::rc::Rc;
 
 /// A line that one size works.
 #[derive(Debug, Clone)]
@@ -56,17 +57,20 @@ pub struct Maker {
 }
 
 /// Trees, each with the way in which it is worked.
-type Trees = Vec<(Way, Tree)>;
+type Trees = Vec<(Way, Rc<Tree>)>;
 
 /// What stands below, and what may be referred to.
 #[derive(Debug, Clone)]
 struct State {
     below: Below,
     /// Trees by row number, of this piece.
-    known: BTreeMap<u64, (Way, Tree)>,
-    last: Option<(Way, Tree)>,
+    known: HashMap<u64, (Way, Rc<Tree>)>,
+    /// The rows worked last, the latest behind.
+    lasts: Vec<(Way, Rc<Tree>)>,
     /// Stitches left unworked, by row.
     unworked: HashMap<u64, u64>,
+    /// Chains over an armhole and the stitches passed over there.
+    opening: Option<(u64, u64)>,
 }
 
 impl Maker {
@@ -139,7 +143,13 @@ impl Maker {
 
     pub fn work(&mut self) -> Vec<(usize, Outcome)> {
         let mut outcomes: Vec<(usize, Outcome)> = self.not_worked.iter().map(|l| (*l, Outcome::NotWorked)).collect();
-        let mut state = State { below: Below::Unknown, known: BTreeMap::new(), last: None, unworked: HashMap::new() };
+        let mut state = State {
+            below: Below::Unknown,
+            known: HashMap::new(),
+            lasts: Vec::new(),
+            unworked: HashMap::new(),
+            opening: None,
+        };
         for i in 0..self.lines.len() {
             let (outcome, next, printed) = self.line(i, &state);
             state = next;
@@ -168,13 +178,13 @@ impl Maker {
         if planned.restarts {
             state.unworked.clear();
             state.known.clear();
-            state.last = None;
+            state.lasts.clear();
         }
         let tree = match &planned.tree {
             Ok(tree) => tree,
             Err((why, printed)) => {
                 state.below = count::stitches(printed).map_or(Below::Unknown, |n| resized(&Below::Unknown, n));
-                state.last = None;
+                state.lasts.clear();
                 let outcome = if planned.before.is_empty() {
                     Outcome::Unread(why.clone())
                 } else {
@@ -197,12 +207,14 @@ impl Maker {
             return foundation(tree, state).unwrap_or_else(|| Outcome::Unread("a line of its own".to_owned()));
         }
         let rows = planned.numbers.map_or(1, |(from, to)| to.saturating_sub(from) + 1);
-        let mut run: Vec<(Way, Tree)> = Vec::new();
+        let mut run: Trees = Vec::new();
         if let Some(again) = &tree.again {
             match repeated(again, state, rows, planned.loose) {
                 Ok((mut trees, fits)) => {
                     if let Some(times) = again.brackets {
-                        trees.iter_mut().for_each(|(_, tree)| parse::set_brackets(&mut tree.steps, times));
+                        for (_, tree) in &mut trees {
+                            parse::set_brackets(&mut Rc::make_mut(tree).steps, times);
+                        }
                     }
                     if !fits {
                         troubles.push(Contradiction::Rows);
@@ -212,16 +224,18 @@ impl Maker {
                 Err(why) => return Outcome::Unread(why.to_owned()),
             }
         } else {
-            run.extend(std::iter::repeat_n((planned.way, tree.clone()), usize::try_from(rows.min(5000)).unwrap_or(1)));
+            let tree = (planned.way, Rc::new(tree.clone()));
+            run.extend(std::iter::repeat_n(tree, usize::try_from(rows.min(5000)).unwrap_or(1)));
         }
         let mut made = None;
         let mut own = Vec::new();
         for (k, (way, one)) in run.iter().enumerate() {
-            if state.below == Below::Unknown && !one.steps.iter().any(makes_ring) {
+            if state.below == Below::Unknown && !one.steps.iter().any(begins) {
                 return Outcome::Unread("the row below is not known".to_owned());
             }
             let mut hand = Hand::new(&state.below, *way == Way::Round, self.conventions);
             hand.unworked.clone_from(&state.unworked);
+            hand.opening = state.opening;
             hand.work(&one.steps);
             if let Some(why) = hand.lost {
                 return Outcome::Unread(why.to_owned());
@@ -236,6 +250,7 @@ impl Maker {
                     troubles.push(what);
                 }
             }
+            state.opening = hand.opening;
             let row = hand.row;
             made = Some(row.clone());
             own = hand.own;
@@ -250,7 +265,7 @@ impl Maker {
                 }
                 state.known.insert(from + k as u64, (*way, one.clone()));
             }
-            state.last = Some((*way, one.clone()));
+            state.lasts.push((*way, one.clone()));
         }
         let made = made.unwrap_or_default();
         if !tree.printed.is_empty() && !count::agrees(&tree.printed, &made, &own, self.edge) {
@@ -264,9 +279,10 @@ impl Maker {
     }
 }
 
-fn makes_ring(step: &parse::Step) -> bool {
+/// Whether a row with this step goes into something else than the row below.
+fn begins(step: &parse::Step) -> bool {
     use parse::{Place, Step};
-    matches!(step, Step::RingMade(_) | Step::Work { place: Place::Ring, .. })
+    matches!(step, Step::RingMade(_) | Step::Underarm | Step::Work { place: Place::Ring, .. })
 }
 
 /// `Ch 32.`, `Make a magic ring.`
@@ -288,13 +304,9 @@ fn foundation(tree: &Tree, state: &mut State) -> Option<Outcome> {
 /// The trees of a reference, one after the other, and whether they are as many as the header says.
 fn repeated(again: &Again, state: &State, rows: u64, loose: bool) -> Result<(Trees, bool), &'static str> {
     let mut cycle = Vec::new();
-    if again.rows.is_empty() && again.last < 2 {
-        cycle.push(state.last.clone().ok_or("no last row")?);
-    } else if again.rows.is_empty() {
-        let all = state.known.len() as u64;
-        let before = all.checked_sub(again.last).ok_or("no last rows")?;
-        let before = usize::try_from(before).map_err(|_| "no last rows")?;
-        cycle.extend(state.known.values().skip(before).cloned());
+    if again.rows.is_empty() {
+        let last = usize::try_from(again.last).ok().and_then(|last| state.lasts.len().checked_sub(last));
+        cycle.extend_from_slice(&state.lasts[last.ok_or("no last row")?..]);
     }
     for number in &again.rows {
         cycle.push(state.known.get(number).cloned().ok_or("a row that is not there")?);

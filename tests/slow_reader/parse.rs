@@ -55,9 +55,7 @@ impl Reader<'_> {
                 self.printed = printed;
                 continue;
             }
-            // "Rep Rnds 3-4" has no count behind a dash.
-            let range = matches!(sentence, [rep, .., Token::Number(_), dash, Token::Number(_)] if rep.is_word("rep") && dash.is_mark('-'));
-            let (said, printed) = if range { (sentence, None) } else { count::split_tail(sentence, words) };
+            let (said, printed) = count::split_tail(sentence, words);
             if let Some(printed) = printed {
                 self.printed = printed;
             }
@@ -242,8 +240,12 @@ impl Reader<'_> {
             Some(Extent::ToTurning)
         } else if word(*at) == "to"
             && word(*at + 1) == "next"
-            && (word(*at + 2) == "corner" || word(*at + 2).starts_with("ch-"))
+            && word(*at + 3) == "sp"
+            && let Some(Ok(n)) = word(*at + 2).strip_prefix("ch-").map(str::parse)
         {
+            *at += 4;
+            Some(Extent::ToSpace(n))
+        } else if word(*at) == "to" && word(*at + 1) == "next" && word(*at + 2) == "corner" {
             *at += if word(*at + 3) == "sp" { 4 } else { 3 };
             Some(Extent::ToCorner)
         } else if word(*at) == "ending" {

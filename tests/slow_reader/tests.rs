@@ -182,3 +182,56 @@ fn notes_say_which_chains_count() {
     assert_eq!(told("A ch 3 counts as a dc. A ch 2 does not count as anything."), (0b1100, 0b1000));
     assert_eq!(told("Ch 96, join with sl st to first ch."), (0, 0));
 }
+
+/// What came of each row, in the manner in which graded patterns are written.
+fn made(text: &str) -> Vec<u64> {
+    let made = |outcome: Outcome| match outcome {
+        Outcome::Made(made) => made,
+        other => panic!("{other:?} in {text}"),
+    };
+    outcomes(text).into_iter().map(made).collect()
+}
+
+#[test]
+fn a_yoke_is_divided_and_its_sleeves_are_taken_up() {
+    let text = "Ch 2 at the beginning of a row or rnd does not count as a st.\n\nBODY\n\
+        Ch 20, join with sl st to form a ring.\n\
+        Rnd 1: Ch 2, dc in next 4 chs, ch 2, dc in next 2 chs, ch 2, dc in next 8 chs, ch 2, dc in next 2 chs, ch 2, dc in \
+        next 4 chs, join with sl st to first st. (20)\n\
+        Rnd 2: Ch 2, [dc in each st to next ch-2 sp, (dc, ch 2, dc) in next ch-2 sp] 4 times, dc in each st around, join \
+        with sl st to first st. (28)\n\
+        Rnd 3: Ch 2, [dc in each st to next ch-2 sp, ch 2, sk next ch-2 sp] 4 times, dc in each st around, join with sl st \
+        to first st. (28)\n\
+        Rnds 4-5: Rep last 2 rnds once more. (36)\n\
+        Rnd 6: Ch 2, [dc in each st to next ch-2 sp, sk next ch-2 sp] 4 times, dc in each st around, join with sl st to first \
+        st. (36)\n\
+        Rnd 7: Ch 2, dc in next 6 sts, ch 3, sk next 6 sts, dc in next 12 sts, ch 3, sk next 6 sts, dc in next 6 sts, join \
+        with sl st to first st. (24)\n\
+        Rnd 8: Ch 2, dc in each st and ch around, join with sl st to first st. (30)\n\nSLEEVE\n\
+        Rnd 1: Join yarn in first of the underarm chs, ch 2, dc in next 3 chs, dc in each of 6 skipped sts, join with sl st \
+        to first st. (9)\n";
+    assert_eq!(made(text), [20, 20, 28, 28, 36, 36, 24, 30, 9]);
+    let short = text.replace("each of 6 skipped", "each of 5 skipped").replace("(9)", "(8)");
+    assert_eq!(outcomes(&short).last(), Some(&Outcome::Wrong(vec![Contradiction::LeftOver])));
+}
+
+#[test]
+fn an_oval_goes_along_the_opposite_side_of_its_chain() {
+    let text = "Ch 9.\nRnd 1: Sc in 2nd ch from hook and in each ch to last ch, 3 sc in last ch, working along opposite side of \
+        foundation ch, sc in each ch to last ch, 2 sc in last ch. (18)\n";
+    assert_eq!(made(text), [9, 18]);
+}
+
+#[test]
+fn a_block_of_rows_is_worked_again_by_its_numbers() {
+    let text = "Rnd 1: 12 sc in magic ring. (12)\nRnds 2-4: Sc in each st around. (12)\n\
+        Rnd 5: Sc2tog, sc in each st around. (11)\nRnds 6-9: Rep Rnds 2-5. (10)\n";
+    assert_eq!(made(text), [12, 12, 11, 10]);
+}
+
+#[test]
+fn every_stitch_and_space_is_every_one_of_both() {
+    let text = "Rnd 1: 8 sc in magic ring. (8)\nRnd 2: *Sc in next st, ch 1, sk next st; rep from * around. (4)\n\
+        Rnd 3: Sc in each st and sp around. (8)\n";
+    assert_eq!(made(text), [8, 4, 8]);
+}

@@ -1,7 +1,7 @@
 //! What grading answers.
 
 use super::choices::{Detail, Known, Picked, Sections, Selected, oval_of, polygon_of, triangle_of};
-use super::plan::{Shape, Start, Worked};
+use super::plan::{CircleSize, Shape, Start, Worked};
 use super::solve::{Cost, Join};
 use super::targets::LengthTarget;
 use super::written::Manuscript;
@@ -249,7 +249,7 @@ fn finished(known: &Known<'_>, selected: Selected<'_>, node: usize, size: usize)
             own.extend(height(choice.rows).map(|radius| measured("diameter", radius * 2.0)));
         }
         Shape::RaglanYoke { .. } => {
-            let counts = ["body", "sleeve", "neck"].into_iter().zip(&choice.measured);
+            let counts = ["body", "sleeve", "neck", "underarm"].into_iter().zip(&choice.measured);
             own.extend(counts.map(|(field, count)| measured(field, width(*count))));
         }
         Shape::Ball { .. } | Shape::Revolve { .. } => {
@@ -455,10 +455,18 @@ pub(super) fn notes(sections: &Sections<'_>, selected: Selected<'_>, figures: &F
     notes
 }
 
-/// The step in which a measurement of counts changes; `None` for what follows from rows.
+/// The step in which a measurement changes; `None` for what always comes as near as its rows allow.
 fn step_of(known: &Known<'_>, what: &str) -> Option<Length> {
     let stitches = match (&known.section.shape, what) {
-        // Rows and chains make its measures.
+        // What is worked outwards changes by a round, at both of its ends.
+        (Shape::Oval { .. }, "width") | (Shape::Circle { size: CircleSize::Across(_), .. }, "diameter") => {
+            return known.row_height.map(|height| height * 2.0);
+        }
+        (Shape::Polygon { corners, .. }, "side") => {
+            let per_round = 2.0 * (std::f64::consts::PI / *corners as f64).tan();
+            return known.row_height.map(|height| height * per_round);
+        }
+        // Rows and chains make its other measures.
         (Shape::Oval { .. } | Shape::Triangle { .. }, _) => return None,
         (Shape::Ball { .. } | Shape::Revolve { .. }, "diameter") => {
             let held_to = known.section.shape.held_to().unwrap_or(1);
@@ -468,6 +476,7 @@ fn step_of(known: &Known<'_>, what: &str) -> Option<Length> {
         (_, "circumference" | "width") => known.multiple.of,
         // Front and back are alike, and so are both sides of a sleeve.
         (_, "body" | "sleeve" | "neck") => 2,
+        (_, "underarm") => 1,
         _ => return None,
     };
     Some(known.stitch_width * stitches as f64)

@@ -3,14 +3,16 @@
 //! Every demand can be lifted: a width or a length then has all the room there is, rows count as plain, a join that must be
 //! equal may spread. One after the other is lifted for good if the rest still cannot be met; what is left is a smallest set
 //! that cannot be met together, and each of it can be dropped to mend that. If something else is wrong besides, it is found
-//! the same way with one of the first lifted.
+//! the same way with one of the first lifted. A size that cannot be met by itself is looked at by itself: what collides in
+//! one size is easier to mend than what collides in all, and sooner found.
 
 use std::collections::BTreeSet;
 
 use super::choices::{Claim, Known, Sections};
+use super::known;
 use super::plan::Shape;
 use super::problem::Problem;
-use super::solve::{self, Failure, Forest, Join};
+use super::solve::{self, Failure, Join};
 use super::targets::LengthTarget;
 
 /// The most collisions that are named in one answer.
@@ -21,12 +23,20 @@ pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     // Pieces that do not hang together do not collide.
     for part in sections.apart() {
+        // What a cone that is flatter than flat would hold cannot be said; the other pieces are still looked at.
+        let flat = known::cones(&part);
+        if !flat.is_empty() {
+            problems.extend(flat);
+            continue;
+        }
         let claims: Vec<Claim> = part.known.iter().flat_map(claims).collect();
         let mut lifted = BTreeSet::new();
-        while problems.len() < MOST && !fits(&part, &lifted) {
-            let Some(core) = core(&part, &claims, &lifted) else { break };
+        while problems.len() < MOST
+            && let Some(trouble) = trouble(&part, &lifted)
+        {
+            let Some(core) = core(&part, &claims, &lifted, trouble) else { break };
             let Some(drop) = core.last().copied() else { break };
-            problems.push(problem(&part, &core, &lifted));
+            problems.push(problem(&part, &core, &lifted, trouble));
             lifted.insert(drop);
         }
     }
@@ -51,22 +61,41 @@ fn claims(known: &Known<'_>) -> Vec<Claim> {
     claims
 }
 
-fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> bool {
-    !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits))
+/// Where demands cannot be met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Trouble {
+    /// In a size by itself.
+    Size(usize),
+    /// Only in all sizes together.
+    Together,
+}
+
+/// Where the demands that are not lifted cannot be met, if anywhere.
+fn trouble(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<Trouble> {
+    let alone = (0..sections.plan.sizes.len()).map(Trouble::Size);
+    alone.chain([Trouble::Together]).find(|trouble| !fits(sections, lifted, *trouble))
+}
+
+/// Whether the demands that are not lifted can be met there.
+fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>, there: Trouble) -> bool {
+    match there {
+        Trouble::Size(size) => solve::fits_alone(&sections.offers_of(lifted, size..size + 1).forest, 0),
+        Trouble::Together => !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits)),
+    }
 }
 
 /// A smallest set of demands that cannot be met together; `None` if nothing helps even with all of them lifted.
-fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> Option<Vec<Claim>> {
+fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>, trouble: Trouble) -> Option<Vec<Claim>> {
     let mut without = lifted.clone();
     without.extend(claims.iter().copied());
-    if !fits(sections, &without) {
+    if !fits(sections, &without, trouble) {
         return None;
     }
     let mut without = lifted.clone();
     let mut core = Vec::new();
     for claim in claims.iter().filter(|claim| !lifted.contains(claim)) {
         without.insert(*claim);
-        if fits(sections, &without) {
+        if fits(sections, &without, trouble) {
             without.remove(claim);
             core.push(*claim);
         }
@@ -74,18 +103,19 @@ fn core(sections: &Sections<'_>, claims: &[Claim], lifted: &BTreeSet<Claim>) -> 
     Some(core)
 }
 
-fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) -> Problem {
+fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>, found: Trouble) -> Problem {
     let said: Vec<String> = core.iter().map(|claim| words(sections, *claim)).collect();
-    let size = failing_size(sections, lifted);
-    let wherever = match size {
-        Some(size) => format!("in size {}", sections.plan.sizes[size].name),
-        None => "in all sizes together, where a count must not shrink from one size to the next".to_owned(),
+    let (size, wherever) = match found {
+        Trouble::Size(size) => (size, format!("in size {}", sections.plan.sizes[size].name)),
+        Trouble::Together => {
+            (0, "in all sizes together, where a count must not shrink from one size to the next".to_owned())
+        }
     };
-    let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size.unwrap_or(0))).collect();
+    let nearest: Vec<String> = core.iter().filter_map(|claim| nearest(sections, *claim, size)).collect();
     let nearest = if nearest.is_empty() { String::new() } else { format!("; nearest: {}", nearest.join("; ")) };
     let (last, others) = core.split_last().map_or((None, &[][..]), |(last, others)| (Some(last), others));
     // Demands may collide twice over: then only some of them mend it by themselves.
-    let mends = |claim: &&Claim| fits(sections, &lifted.iter().copied().chain([**claim]).collect());
+    let mends = |claim: &&Claim| trouble(sections, &lifted.iter().copied().chain([**claim]).collect()).is_none();
     let mending: Vec<&Claim> = others.iter().filter(mends).collect();
     let drop = match last {
         Some(last) if mending.len() < others.len() => {
@@ -108,20 +138,6 @@ fn problem(sections: &Sections<'_>, core: &[Claim], lifted: &BTreeSet<Claim>) ->
     }
 }
 
-/// The first size that cannot be met even by itself.
-fn failing_size(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<usize> {
-    let all = sections.offers(lifted).forest;
-    (0..all.sizes).find(|size| {
-        let nodes = all.nodes.iter().map(|node| solve::Node {
-            parent: node.parent,
-            choices: vec![node.choices[*size].clone()],
-            grows: Vec::new(),
-        });
-        let alone = Forest { nodes: nodes.collect(), sizes: 1 };
-        matches!(solve::solve(&alone), Err(Failure::NothingFits))
-    })
-}
-
 fn words(sections: &Sections<'_>, claim: Claim) -> String {
     let Some(known) = sections.node(claim.at).map(|node| &sections.known[node]) else { return claim.field.to_owned() };
     let name = &known.section.name;
@@ -129,6 +145,7 @@ fn words(sections: &Sections<'_>, claim: Claim) -> String {
         "rows" => format!("the {} of {name}", known.multiple.words()),
         "joins" => format!("the equal count where {name} begins"),
         "row_count" => format!("the number of rows of {name}"),
+        "until" => format!("the length of the piece at the end of {name}"),
         field => format!("the {field} of {name}"),
     }
 }

@@ -62,7 +62,6 @@ pub(super) fn sections(plan: &Plan) -> Result<Sections<'_>, Vec<Problem>> {
         }
     }
     order_of_sizes(plan, &known, &mut problems);
-    cones(plan, &known, &mut problems);
     if problems.is_empty() { Ok(Sections { known, plan }) } else { Err(problems) }
 }
 
@@ -190,7 +189,9 @@ fn texture(plan: &Plan, at: At, section: &Section, cache: &mut Cache, problems: 
 }
 
 /// From its tip to its base a cone is longer along the fabric than its base is wide from the middle.
-fn cones(plan: &Plan, known: &[Known<'_>], problems: &mut Vec<Problem>) {
+pub(super) fn cones(sections: &Sections<'_>) -> Vec<Problem> {
+    let Sections { known, plan } = sections;
+    let mut problems = Vec::new();
     for known in known.iter().filter(|known| matches!(known.section.shape, Shape::Cone { .. })) {
         let (Some(around), Some(slant)) = (known.targets.width("circumference"), known.targets.width("slant")) else {
             continue;
@@ -209,6 +210,7 @@ fn cones(plan: &Plan, known: &[Known<'_>], problems: &mut Vec<Problem>) {
             )
         });
     }
+    problems
 }
 
 /// Sizes stand from the smallest to the largest: in no step may every width that changes shrink.

@@ -33,6 +33,9 @@ use crate::verify::{self, Request};
 /// together, with the nearest choices.
 pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
     let sections = known::sections(plan)?;
+    if !known::cones(&sections).is_empty() {
+        return Err(collide::collisions(&sections));
+    }
     let offers = sections.offers(&BTreeSet::new());
     let too_many = || {
         let message = format!(

@@ -129,6 +129,23 @@ proptest! {
     }
 }
 
+/// A size of a forest with no other size beside it.
+fn alone(forest: &Forest, size: usize) -> Forest {
+    let node = |node: &Node| Node { choices: vec![node.choices[size].clone()], ..node.clone() };
+    Forest { nodes: forest.nodes.iter().map(node).collect(), sizes: 1 }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, max_shrink_iters: 2000, ..ProptestConfig::default() })]
+
+    #[test]
+    fn whether_a_size_fits_alone_is_what_a_search_finds(forest in forest()) {
+        for size in 0..forest.sizes {
+            prop_assert_eq!(fits_alone(&forest, size), search(&alone(&forest, size)).is_some());
+        }
+    }
+}
+
 #[test]
 fn a_cap_of_64_sizes_and_a_hundred_choices_each_is_chosen_at_once() {
     let choices = |size: u64| {

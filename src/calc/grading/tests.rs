@@ -358,3 +358,53 @@ fn cautions_stand_in_the_pattern_and_are_no_rows() {
         }
     }
 }
+
+#[test]
+fn a_cone_flatter_than_flat_does_not_hide_what_collides_in_another_piece() {
+    let sc = StitchId::SINGLE_CROCHET;
+    let flat = Shape::Cone { around: each(&[12.0, 12.0, 12.0]), slant: each(&[1.0, 1.0, 1.0]), increases: None };
+    let mut plan =
+        one("Limpet", sc, (16.0, 18.0), three(), Worked::Spiral, Start::Ring, vec![section("Shell", flat, sc)]);
+    let mut strap = section("Strap", Shape::Even { width: Some(inches(1.13)) }, sc);
+    strap.tolerance = Some(0.001);
+    let strap = lasting(strap, Extent::Rows(10));
+    plan.pieces.push(Piece {
+        name: "Strap".to_owned(),
+        worked: Worked::Rows,
+        start: Start::Chain,
+        sections: vec![strap],
+        ..plan.pieces[0].clone()
+    });
+    let problems = grade(&plan).err().unwrap_or_default();
+    let pointers: Vec<&str> = problems.iter().map(|problem| problem.pointer.as_str()).collect();
+    assert_eq!(pointers, ["/pieces/0/sections/0/slant", "/pieces/1/sections/0/width"], "{problems:?}");
+}
+
+#[test]
+fn a_length_behind_a_taper_with_too_few_rows_is_named_with_it() {
+    let sc = StitchId::SINGLE_CROCHET;
+    // 40 stitches to 20, one less on every right-side row: 40 rows of a quarter inch, and 12 are asked for; with 40 the
+    // piece is 11 in long before the last section, which is to end at 8 in.
+    let hem = section("Hem", Shape::Even { width: Some(inches(10.0)) }, sc);
+    let panel = section("Panel", Shape::Taper { to: inches(5.0), changes: 1, on: On::RightSideRows }, sc);
+    let top = section("Top", Shape::Even { width: None }, sc);
+    let mut plan = cap();
+    plan.gauges = vec![gauge(sc, 16.0, 16.0)];
+    plan.sizes.truncate(1);
+    plan.tolerance = 0.01;
+    plan.pieces = vec![Piece {
+        name: "Flap".to_owned(),
+        make: 1,
+        worked: Worked::Rows,
+        start: Start::Chain,
+        sections: vec![
+            lasting(hem, Extent::Length(inches(1.0))),
+            lasting(panel, Extent::Rows(12)),
+            lasting(top, Extent::Until(inches(8.0))),
+        ],
+    }];
+    let problems = grade(&plan).expect_err("12 rows for 20 decreases on right-side rows");
+    let mut pointers: Vec<&str> = problems.iter().map(|problem| problem.pointer.as_str()).collect();
+    pointers.sort_unstable();
+    assert_eq!(pointers, ["/pieces/0/sections/1/row_count", "/pieces/0/sections/2/until"], "{problems:?}");
+}

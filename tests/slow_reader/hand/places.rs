@@ -198,6 +198,19 @@ impl Hand {
                 }
                 self.below.extend(after);
             }
+            Place::EachToSpace(targets, n) => {
+                let ahead = self.at..self.below.len();
+                let Some(space) = ahead.into_iter().find(|at| self.below[*at] == Item::Space(*n)) else {
+                    self.trouble(Contradiction::Place);
+                    return;
+                };
+                let after = self.below.split_off(space);
+                if self.below.len() > self.at {
+                    self.each(takes, targets, makes, own);
+                }
+                self.below.extend(after);
+            }
+            Place::Skipped(n) => self.next(takes, *n, &Target::Stitch, makes, own),
             Place::EachToCentre(targets) => {
                 let Some(centre) = self.centre() else {
                     self.trouble(Contradiction::Place);
@@ -295,11 +308,12 @@ impl Hand {
         }
         if let [target] = targets {
             let mut any = false;
-            loop {
-                let left = if matches!(target, Target::Space(_)) { self.spaces_left() } else { self.stitches_left() };
-                if left == 0 || self.lost.is_some() {
-                    break;
-                }
+            let wanted = |item: &Item| {
+                if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() }
+            };
+            let mut left = self.below[self.at..].iter().filter(|item| wanted(item)).count();
+            while left > 0 && self.lost.is_none() {
+                let from = self.at;
                 if (left as u64) < takes {
                     self.trouble(Contradiction::Divides);
                     self.at = self.below.len();
@@ -310,6 +324,7 @@ impl Hand {
                 });
                 self.make(makes, own);
                 any = true;
+                left -= self.below[from..self.at].iter().filter(|item| wanted(item)).count();
             }
             if !any {
                 self.trouble(if matches!(target, Target::Space(_)) {
@@ -321,15 +336,14 @@ impl Hand {
             return;
         }
         while let Some(item) = self.below.get(self.at).copied() {
-            // "Each st and each ch" goes into the chains of a space one by one.
-            let chains = match item {
-                Item::Space(n) if targets.contains(&Target::Chain) => n,
-                _ => 1,
-            };
+            // "Each st and ch": every chain of a space by itself.
+            if let (Item::Space(chains), true) = (item, targets.contains(&Target::Chain)) {
+                self.last = Some(self.at);
+                self.at += 1;
+                (0..chains).for_each(|_| self.make(makes, own));
+                continue;
+            }
             let named = targets.iter().any(|target| {
-                if *target == Target::Chain && item.is_space() {
-                    return true;
-                }
                 let sort = if matches!(target, Target::Space(_)) { item.is_space() } else { item.is_stitch() };
                 sort && Self::fits(target, item)
             });
@@ -340,7 +354,7 @@ impl Hand {
             self.took_space |= item.is_space();
             self.at += 1;
             if named {
-                (0..chains).for_each(|_| self.make(makes, own));
+                self.make(makes, own);
             }
         }
     }

@@ -54,7 +54,7 @@ impl Reader<'_> {
         };
         match (word(0), word(1)) {
             ("", _) if number(0).is_none() => return if t.is_empty() { Ok(()) } else { Err("a mark".to_owned()) },
-            ("turn" | "along", _)
+            ("turn" | "along" | "working", _)
                 if t.iter().any(|t| t.is_word("edge") || t.is_word("side")) && t.iter().any(|t| t.is_word("ch")) =>
             {
                 steps.push(Step::FarSide);
@@ -66,6 +66,10 @@ impl Reader<'_> {
             }
             ("join", _) if t.iter().any(|t| t.is_word("corner")) => {
                 steps.push(Step::Corner);
+                return Ok(());
+            }
+            ("join", "yarn") if t.iter().any(|t| t.is_word("underarm")) => {
+                steps.push(Step::Underarm);
                 return Ok(());
             }
             ("join", _) if t.iter().any(|t| t.is_word("ring")) => {
@@ -329,7 +333,7 @@ pub(super) fn again(t: &[Token]) -> Read<Again> {
     let mut rows: Vec<u64> = Vec::new();
     let mut times = None;
     let mut more = false;
-    let mut last = false;
+    let mut last = 0;
     let mut i = 1;
     while i < t.len() {
         match &t[i] {
@@ -338,6 +342,8 @@ pub(super) fn again(t: &[Token]) -> Read<Again> {
                 if word(i + 1) == "times" || (word(i + 1) == "more" && word(i + 2) == "times") {
                     times = Some(*n);
                     more |= word(i + 1) == "more";
+                } else if t[i - 1].is_word("last") {
+                    last = *n;
                 } else if t[i - 1].is_mark('-') {
                     let from = *rows.last().ok_or("a range from nowhere")?;
                     rows.extend(from + 1..=(*n).min(from + 1000));
@@ -353,7 +359,7 @@ pub(super) fn again(t: &[Token]) -> Read<Again> {
                     let end = t[i + 1..].iter().find_map(ordinal).ok_or("a range to nowhere")?;
                     rows.extend(from + 1..end);
                 }
-                "last" => last = true,
+                "last" => last = 1,
                 "more" => more = true,
                 "twice" => times = Some(2),
                 "once" => times = Some(1),
@@ -366,15 +372,8 @@ pub(super) fn again(t: &[Token]) -> Read<Again> {
         }
         i += 1;
     }
-    // "Rep last 2 rnds"
-    let last = match (last, rows.as_slice()) {
-        (true, []) => 1,
-        (true, [n]) => *n,
-        (false, [_, ..]) => 0,
-        _ => return Err("which rows again?".to_owned()),
-    };
-    if last > 0 {
-        rows.clear();
+    if (last > 0) != rows.is_empty() {
+        return Err("which rows again?".to_owned());
     }
     Ok(Again { rows, last, times, more, brackets: None })
 }

@@ -9,13 +9,14 @@ impl Reader<'_> {
         let mut places: Vec<Place> = Vec::new();
         for part in t.split(|t| t.is_word("and")) {
             let part = part.strip_prefix(&[Token::Word("in".to_owned())][..]).unwrap_or(part);
-            // "in each st and ch around": "each" is said once.
-            let said = |t: &Token| ["each", "next", "first", "last", "same", "top"].iter().any(|word| t.is_word(word));
-            let place = if matches!(places.last(), Some(Place::Each(_))) && !part.iter().any(said) {
-                self.place(&[&[Token::Word("each".to_owned())], part].concat())?
-            } else {
-                self.place(part)?
-            };
+            // "each st and sp around": every one of both.
+            let every = matches!(places.last(), Some(Place::Each(_)))
+                && matches!(part, [what @ .., end] if !what.is_empty()
+                    && (end.is_word("around") || end.is_word("across"))
+                    && what.iter().all(|t| ["sp", "ch"].contains(&t.word()) || t.word().starts_with("ch-")));
+            let each = [Token::Word("each".to_owned())];
+            let part = if every { &[&each[..], part].concat() } else { part };
+            let place = self.place(part)?;
             match (places.last_mut(), place) {
                 (Some(Place::Each(all)), Place::Each(more)) => all.extend(more),
                 (Some(Place::Each(all)), Place::EachToCentre(more)) => {
@@ -58,6 +59,12 @@ impl Reader<'_> {
                 (None, Some(_)) => self.place(lead),
                 _ => Err(cannot()),
             };
+        }
+        // "each of 21 skipped sts"
+        if let [each, of, Token::Number(n), sk, st] = t
+            && [(each, "each"), (of, "of"), (sk, "sk"), (st, "st")].iter().all(|(t, word)| t.is_word(word))
+        {
+            return Ok(Place::Skipped(*n));
         }
         let mut number = None;
         let (mut each, mut next, mut first, mut last, mut same) = (false, false, false, false, false);
@@ -116,6 +123,7 @@ impl Reader<'_> {
         if let Some(extent) = spare {
             return match extent {
                 Extent::ToLast(n, _) if each => Ok(Place::EachTo(vec![target], n)),
+                Extent::ToSpace(n) if each => Ok(Place::EachToSpace(vec![target], n)),
                 Extent::ToCorner if each => Ok(Place::EachToCorner(vec![target])),
                 Extent::ToTurning if each => Ok(Place::EachToTurning(vec![target])),
                 Extent::ToCentre if each => Ok(Place::EachToCentre(vec![target])),

@@ -38,12 +38,16 @@ pub enum Place {
     JustMade,
     /// Every one before the next corner.
     EachToCorner(Vec<Target>),
+    /// Every one before the next space of so many chains; there may be none.
+    EachToSpace(Vec<Target>, u32),
     /// Every one before the turning chain.
     EachToTurning(Vec<Target>),
     Ring,
     FromHook(u64),
     /// So many that an earlier row left unworked, by its number.
     Unworked(u64, u64),
+    /// So many that were passed over where the body parted from its sleeves.
+    Skipped(u64),
 }
 
 /// How long a repeat goes on.
@@ -58,6 +62,8 @@ pub enum Extent {
     ToCentre,
     ToCorner,
     ToTurning,
+    /// Up to the next space of so many chains.
+    ToSpace(u32),
     /// To the end, the last pass only up to the double star.
     EndAtMark,
 }
@@ -100,6 +106,8 @@ pub enum Step {
     /// A ring, of so many chains.
     RingMade(u64),
     Turn,
+    /// Joined anew in the chains under an arm.
+    Underarm,
     /// On along the other side of the foundation chain.
     FarSide,
 }
@@ -107,9 +115,9 @@ pub enum Step {
 /// Other rows again.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Again {
-    /// Row numbers; none for the last ones.
+    /// Row numbers; none for the last rows.
     pub rows: Vec<u64>,
-    /// How many of the last rows, where none has its number.
+    /// So many of the last rows.
     pub last: u64,
     pub times: Option<u64>,
     pub more: bool,

@@ -3,6 +3,7 @@
 use super::super::plan::{On, Shape, Start};
 use super::super::solve::Choice;
 use super::{Asked, Detail, Offer, Rows};
+use std::collections::BTreeMap;
 
 /// Rounds of a raglan yoke that do not increase: the first one, the one that closes the lines, the one that divides body
 /// and sleeves, and the one that works into the underarms.
@@ -34,6 +35,9 @@ impl Asked<'_> {
         };
         let mut offers = Vec::with_capacity(counts.len() * rows.len());
         for (count, miss) in counts {
+            if self.enough(&offers) {
+                break;
+            }
             for rows in &rows {
                 let measured = miss.map(|_| vec![count]).unwrap_or_default();
                 let choice = going_on(count, vec![count], measured, miss.unwrap_or(0), rows, 0);
@@ -49,25 +53,25 @@ impl Asked<'_> {
         let field = self.width_field();
         let (Some(target), Some(below)) = (self.target(field), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        for rows in self.row_choices(1, 1) {
-            let may_shape = match on {
-                On::EveryRow => rows.rows,
-                On::RightSideRows => rows.rows / 2,
-            };
-            for (to, miss) in self.counts(field, target, changes + 1) {
-                for from in &below.counts {
-                    let difference = from.abs_diff(to);
-                    if !difference.is_multiple_of(*changes) || difference / changes > may_shape || *from <= *changes {
-                        continue;
-                    }
+        let mut row_choices = RowChoices::default();
+        for (to, miss) in self.counts(field, target, changes + 1) {
+            if self.enough(&offers) {
+                break;
+            }
+            for from in &below.counts {
+                let difference = from.abs_diff(to);
+                if !difference.is_multiple_of(*changes) || *from <= *changes {
+                    continue;
+                }
+                let shaping = difference / changes;
+                let least = match on {
+                    On::EveryRow => shaping,
+                    On::RightSideRows => shaping * 2,
+                };
+                for rows in row_choices.at_least(self, least) {
                     offers.push(Offer {
-                        choice: going_on(*from, vec![to], vec![to], miss, &rows, 0),
-                        detail: Detail::Taper {
-                            events: difference / changes,
-                            changes: *changes,
-                            narrower: to < *from,
-                            on: *on,
-                        },
+                        choice: going_on(*from, vec![to], vec![to], miss, rows, 0),
+                        detail: Detail::Taper { events: shaping, changes: *changes, narrower: to < *from, on: *on },
                     });
                 }
             }
@@ -80,14 +84,18 @@ impl Asked<'_> {
         let Shape::CircularYoke { increase_rounds, .. } = &self.known.section.shape else { return Vec::new() };
         let (Some(target), Some(below)) = (self.target("circumference"), self.below) else { return Vec::new() };
         let mut offers = Vec::new();
-        for rows in self.row_choices(1, 1) {
-            for (to, miss) in self.counts("circumference", target, 1) {
-                for from in &below.counts {
-                    let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
+        let mut row_choices = RowChoices::default();
+        for (to, miss) in self.counts("circumference", target, 1) {
+            if self.enough(&offers) {
+                break;
+            }
+            for from in &below.counts {
+                let wanted = increase_rounds.unwrap_or_else(|| rounds_for(*from, to));
+                for rows in row_choices.at_least(self, wanted) {
                     let Some(stages) = stages(*from, to, wanted, rows.rows) else { continue };
                     let spread_rounds = stages.len() as u64;
                     offers.push(Offer {
-                        choice: going_on(*from, vec![to], vec![to], miss, &rows, spread_rounds),
+                        choice: going_on(*from, vec![to], vec![to], miss, rows, spread_rounds),
                         detail: Detail::CircularYoke { stages },
                     });
                 }
@@ -110,6 +118,9 @@ impl Asked<'_> {
         let mut offers = Vec::new();
         for rows in self.row_choices(1, 1) {
             for (body, body_miss) in bodies.iter().filter(|(body, _)| body.is_multiple_of(2)) {
+                if self.enough(&offers) {
+                    break;
+                }
                 for (sleeve, sleeve_miss) in &sleeves {
                     let half = body / 2;
                     let mut tried = 0;
@@ -133,7 +144,7 @@ impl Asked<'_> {
                                 choice: Choice {
                                     entry: *neck,
                                     exits: vec![*body, *sleeve],
-                                    measured: vec![*body, *sleeve, *neck],
+                                    measured: vec![*body, *sleeve, *neck, *underarm],
                                     worst: misses.iter().copied().max().unwrap_or(0),
                                     sum: misses.iter().sum(),
                                     spread_rounds: 0,
@@ -160,6 +171,16 @@ impl Asked<'_> {
             }
         }
         offers
+    }
+}
+
+/// Row choices with so many rows at least, each list made once.
+#[derive(Default)]
+struct RowChoices(BTreeMap<u64, Vec<Rows>>);
+
+impl RowChoices {
+    fn at_least(&mut self, asked: Asked<'_>, least: u64) -> &[Rows] {
+        self.0.entry(least).or_insert_with(|| asked.row_choices(least.max(1), 1))
     }
 }
 

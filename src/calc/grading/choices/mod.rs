@@ -24,6 +24,8 @@ use crate::verify::Terms;
 
 /// The most choices of one section in one size.
 pub(super) const MOST_CHOICES: usize = 5000;
+/// The most where demands are lifted, to see what collides.
+const MOST_LIFTED: usize = 8 * MOST_CHOICES;
 /// The largest count of a graded piece.
 pub(super) const MOST_STITCHES: u64 = 100_000;
 /// The most rows of a graded piece.
@@ -176,7 +178,12 @@ impl<'a> Sections<'a> {
 
     /// Every choice of every section.
     pub fn offers(&self, lifted: &BTreeSet<Claim>) -> Offers {
-        let sizes = self.plan.sizes.len();
+        self.offers_of(lifted, 0..self.plan.sizes.len())
+    }
+
+    /// Every choice of every section in some of the sizes.
+    pub fn offers_of(&self, lifted: &BTreeSet<Claim>, among: std::ops::Range<usize>) -> Offers {
+        let sizes = among.len();
         let mut offers = Offers { forest: Forest { nodes: Vec::new(), sizes }, details: Vec::new(), too_many: false };
         for known in &self.known {
             let join = if lifted.contains(&Claim { at: known.at, field: "joins" }) {
@@ -187,34 +194,44 @@ impl<'a> Sections<'a> {
             let parent = self.before(known).map(|(node, exit)| Parent { node, exit, join });
             let mut choices = Vec::with_capacity(sizes);
             let mut details = Vec::with_capacity(sizes);
-            for size in 0..sizes {
+            for (at, size) in among.clone().enumerate() {
                 let below =
-                    parent.map(|parent| Below::of(&offers.forest.nodes[parent.node].choices[size], parent, known));
+                    parent.map(|parent| Below::of(&offers.forest.nodes[parent.node].choices[at], parent, known));
                 let asked = Asked { known, size, lifted, below: below.as_ref() };
                 let mut made = asked.offers();
                 offers.too_many |= made.len() > MOST_CHOICES;
-                made.truncate(MOST_CHOICES);
+                // One size by itself is soon looked through; in all together the nearest to the target are weighed.
+                let most = if sizes == 1 && !lifted.is_empty() { MOST_LIFTED } else { MOST_CHOICES };
+                if made.len() > most && !lifted.is_empty() {
+                    made.sort_by_key(|offer| offer.choice.worst);
+                }
+                made.truncate(most);
                 let (of_size, how): (Vec<_>, Vec<_>) =
                     made.into_iter().map(|offer| (offer.choice, offer.detail)).unzip();
                 choices.push(of_size);
                 details.push(how);
             }
-            offers.forest.nodes.push(Node { parent, choices, grows: grows(known) });
+            offers.forest.nodes.push(Node { parent, choices, grows: grows(known, lifted) });
             offers.details.push(details);
         }
         offers
     }
 }
 
-/// For each size but the first and each measured count of a section: whether its target grows.
-fn grows(known: &Known<'_>) -> Vec<Vec<bool>> {
+/// For each size but the first and each measured count of a section: whether its target grows. One that is lifted demands
+/// nothing from size to size either.
+fn grows(known: &Known<'_>, lifted: &BTreeSet<Claim>) -> Vec<Vec<bool>> {
     let fields: &[&str] = match known.section.shape {
-        Shape::RaglanYoke { .. } => &["body", "sleeve", "neck"],
+        Shape::RaglanYoke { .. } => &["body", "sleeve", "neck", "underarm"],
         Shape::Oval { .. } => &["width"],
         _ => &["circumference", "width", "diameter", "side", "depth"],
     };
-    let grows: Vec<Vec<bool>> =
-        fields.iter().filter_map(|field| known.targets.width(field)).map(|targets| targets::grows(targets)).collect();
+    let of_field = |field: &&'static str| {
+        let targets = known.targets.width(field)?;
+        let is_lifted = lifted.contains(&Claim { at: known.at, field });
+        Some(targets::grows(targets).into_iter().map(|grows| grows && !is_lifted).collect())
+    };
+    let grows: Vec<Vec<bool>> = fields.iter().filter_map(of_field).collect();
     let steps = grows.first().map_or(0, Vec::len);
     (0..steps).map(|step| grows.iter().map(|of_field| of_field[step]).collect()).collect()
 }
@@ -310,7 +327,16 @@ impl Asked<'_> {
             }
             count += multiple.of;
         }
+        if self.is_lifted(field) {
+            // Where there are too many, those nearest to the target come first.
+            found.sort_by_key(|(_, miss)| *miss);
+        }
         found
+    }
+
+    /// Whether there are more offers than are weighed already.
+    pub fn enough(self, offers: &[Offer]) -> bool {
+        offers.len() > if self.lifted.is_empty() { MOST_CHOICES } else { MOST_LIFTED }
     }
 
     /// The counts on which a section without a width of its own may begin.

@@ -6,7 +6,7 @@ use super::{Asked, MOST_ROWS};
 use crate::units::Length;
 
 /// Rows of a section, and how far they are from its length.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(in super::super) struct Rows {
     /// Rows, without a spread round before them.
     pub rows: u64,
@@ -32,27 +32,50 @@ impl Asked<'_> {
         let mut found = Vec::new();
         for before in self.lengths_before() {
             for spread in self.spreads() {
-                if let Some(rows) = self.rows(before, *spread, first, step) {
-                    found.push(Rows { before, spread: self.join_may_spread().then_some(*spread), ..rows });
-                }
+                let spread_or_not = self.join_may_spread().then_some(*spread);
+                let rows = self.rows(before, *spread, first, step);
+                // Where any number would do, the fewest leave the most room to what follows.
+                let fewest = self.length_is_lifted().then(|| Rows {
+                    behind: self.behind(before, *spread, first),
+                    rows: first,
+                    ..Rows::default()
+                });
+                let differ = fewest.filter(|fewest| rows.is_none_or(|rows| rows.rows != fewest.rows));
+                let all = rows.into_iter().chain(differ);
+                found.extend(all.map(|rows| Rows { before, spread: spread_or_not, ..rows }));
             }
         }
         found
     }
 
+    /// Whether any number of rows would do.
+    fn length_is_lifted(self) -> bool {
+        match &self.known.targets.length {
+            None => false,
+            Some(LengthTarget::Rows(_)) => self.is_lifted("row_count"),
+            Some(LengthTarget::Own(_)) => self.is_lifted("length"),
+            Some(LengthTarget::Until(_)) => self.is_lifted("until"),
+        }
+    }
+
+    /// Rounds besides those that are counted: a spread round, and the one with which a sleeve takes up its stitches.
+    fn extra(self, spread: bool) -> u64 {
+        u64::from(spread) + u64::from(matches!(self.known.start, Some(Start::Sleeve(_))))
+    }
+
+    /// Length of the piece behind so many rows, in micrometres.
+    fn behind(self, before: Option<u64>, spread: bool, rows: u64) -> u64 {
+        before.unwrap_or(0).saturating_add((rows + self.extra(spread)).saturating_mul(self.row_micrometres()))
+    }
+
     fn rows(self, before: Option<u64>, spread: bool, first: u64, step: u64) -> Option<Rows> {
-        let height = self.row_micrometres();
-        // A sleeve begins with a round that takes up its stitches.
-        let picks_up = matches!(self.known.start, Some(Start::Sleeve(_)));
-        let extra = u64::from(spread) + u64::from(picks_up);
-        let length = |rows: u64| before.unwrap_or(0).saturating_add((rows + extra).saturating_mul(height));
+        let extra = self.extra(spread);
+        let length = |rows: u64| self.behind(before, spread, rows);
         let (target, field, already) = match &self.known.targets.length {
             None => return None,
             Some(LengthTarget::Rows(rows)) => {
                 let whole = *rows >= first && (rows - first).is_multiple_of(step) && *rows <= MOST_ROWS;
-                let fits = whole || self.is_lifted("row_count");
-                let rows = Rows { rows: *rows, miss: 0, behind: length(*rows), before, spread: None };
-                return fits.then_some(rows);
+                return whole.then(|| Rows { rows: *rows, behind: length(*rows), ..Rows::default() });
             }
             Some(LengthTarget::Own(targets)) => (*targets.get(self.size)?, "length", 0),
             Some(LengthTarget::Until(targets)) => (*targets.get(self.size)?, "until", before.unwrap_or(0)),
@@ -71,6 +94,11 @@ impl Asked<'_> {
         let half_row = height_of_row * 0.5;
         let off = (made - target).to_millimetres().abs();
         let room = (target * self.tolerance(field)).to_millimetres().max(half_row.to_millimetres());
-        (off <= room + 1e-9).then(|| Rows { rows, miss, behind: length(rows), before, spread: None })
+        (off <= room + 1e-9 || self.is_lifted(field)).then(|| Rows {
+            rows,
+            miss,
+            behind: length(rows),
+            ..Rows::default()
+        })
     }
 }
