@@ -7,6 +7,7 @@ use evenround_calc::grading::plan::*;
 use evenround_calc::grading::solve::Join;
 use evenround_calc::grading::{Graded, Problem, grade};
 use evenround_calc::units::Length;
+use evenround_tests::plans::gauge;
 
 /// Faults of a refusal, and what kind it is.
 pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'static str {
@@ -136,8 +137,12 @@ const ROWS: &[u64] = &[
 /// Those that are tried for each of several.
 const ROWS_OF_SEVERAL: &[u64] = &[480, 481, 1, 2, 3, 4, 5, 6, 7, 12, 13, 60, 61];
 
+const fn rows_for(demands: usize) -> &'static [u64] {
+    if demands > 1 { ROWS_OF_SEVERAL } else { ROWS }
+}
+
 fn without_all(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
-    let rows = if pointers.iter().filter(|pointer| is_counted(pointer)).count() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let rows = rows_for(pointers.iter().filter(|pointer| is_counted(pointer)).count());
     let mut plans = vec![plan.clone()];
     for pointer in pointers {
         plans = some(plans.iter().flat_map(|plan| without(plan, pointer, rows)).collect());
@@ -156,15 +161,15 @@ fn is_counted(pointer: &str) -> bool {
     ["/row_count", "/length", "/until"].iter().any(|field| pointer.ends_with(field))
 }
 
-/// The plan without these demands, where what asks for rows is replaced by a length for each size that fits there: the least
-/// that does, and the most.
+/// The plan without these demands, where what asks for rows is replaced by a length for each size that fits there: the first
+/// of those tried that does, and the last.
 fn with_own_lengths(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
     let (counted, others): (Vec<&str>, Vec<&str>) = pointers.iter().partition(|pointer| is_counted(pointer));
     let counted: Vec<(usize, usize)> = counted.iter().filter_map(|pointer| place(pointer)).collect();
     if counted.is_empty() {
         return Vec::new();
     }
-    let rows = if counted.len() > 1 { ROWS_OF_SEVERAL } else { ROWS };
+    let rows = rows_for(counted.len());
     let mut ways: Vec<Vec<u64>> = vec![Vec::new()];
     for _ in &counted {
         ways = ways.iter().flat_map(|way| rows.iter().map(|rows| [way.as_slice(), &[*rows]].concat())).collect();
@@ -193,11 +198,9 @@ fn with_lengths(plan: &Plan, sections: &[(usize, usize)], ways: &[&[u64]]) -> Pl
     let mut with = plan.clone();
     for (place, (piece, at)) in sections.iter().enumerate() {
         let stitch = plan.pieces[*piece].sections[*at].stitch;
-        let gauge = plan.gauges.iter().find(|gauge| gauge.stitch == Some(stitch));
-        let Some(height) = gauge.or_else(|| plan.gauges.first()).and_then(|gauge| gauge.row_height) else { continue };
+        let (_, height) = gauge(plan, stitch);
         let lengths = ways.iter().map(|way| height * way[place] as f64);
-        let of = Wanted::Each(lengths.collect());
-        let demand = Demand { of, ease: Ease::None, less: Length::millimetres(0.0) };
+        let demand = Demand { of: Wanted::Each(lengths.collect()), ease: Ease::None, less: Length::millimetres(0.0) };
         with.pieces[*piece].sections[*at].extent = Some(Extent::Length(demand));
     }
     with

@@ -13,7 +13,6 @@ use super::known;
 use super::plan::Shape;
 use super::problem::Problem;
 use super::solve::{self, Failure, Join};
-use super::targets::LengthTarget;
 
 /// The most collisions that are named in one answer.
 const MOST: usize = 8;
@@ -46,12 +45,7 @@ pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
 /// What can be lifted of a section.
 fn claims(known: &Known<'_>) -> Vec<Claim> {
     let mut claims: Vec<Claim> = known.targets.widths.iter().map(|(field, _)| Claim { at: known.at, field }).collect();
-    match &known.targets.length {
-        Some(LengthTarget::Own(_)) => claims.push(Claim { at: known.at, field: "length" }),
-        Some(LengthTarget::Until(_)) => claims.push(Claim { at: known.at, field: "until" }),
-        Some(LengthTarget::Rows(_)) => claims.push(Claim { at: known.at, field: "row_count" }),
-        None => {}
-    }
+    claims.extend(known.targets.length.iter().map(|length| Claim { at: known.at, field: length.field() }));
     if !known.multiple.rows.is_empty() {
         claims.push(Claim { at: known.at, field: "rows" });
     }

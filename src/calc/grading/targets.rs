@@ -29,6 +29,17 @@ pub(super) enum LengthTarget {
     Rows(u64),
 }
 
+impl LengthTarget {
+    /// The field of a section that asks for it.
+    pub const fn field(&self) -> &'static str {
+        match self {
+            Self::Own(_) => "length",
+            Self::Until(_) => "until",
+            Self::Rows(_) => "row_count",
+        }
+    }
+}
+
 impl SectionTargets {
     pub fn width(&self, field: &str) -> Option<&Targets> {
         self.widths.iter().find(|(name, _)| *name == field).map(|(_, targets)| targets)

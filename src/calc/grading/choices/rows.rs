@@ -50,12 +50,7 @@ impl Asked<'_> {
 
     /// Whether any number of rows would do.
     fn length_is_lifted(self) -> bool {
-        match &self.known.targets.length {
-            None => false,
-            Some(LengthTarget::Rows(_)) => self.is_lifted("row_count"),
-            Some(LengthTarget::Own(_)) => self.is_lifted("length"),
-            Some(LengthTarget::Until(_)) => self.is_lifted("until"),
-        }
+        self.known.targets.length.as_ref().is_some_and(|length| self.is_lifted(length.field()))
     }
 
     /// Rounds besides those that are counted: a spread round, and the one with which a sleeve takes up its stitches.
@@ -71,14 +66,15 @@ impl Asked<'_> {
     fn rows(self, before: Option<u64>, spread: bool, first: u64, step: u64) -> Option<Rows> {
         let extra = self.extra(spread);
         let length = |rows: u64| self.behind(before, spread, rows);
-        let (target, field, already) = match &self.known.targets.length {
-            None => return None,
-            Some(LengthTarget::Rows(rows)) => {
+        let length_target = self.known.targets.length.as_ref()?;
+        let field = length_target.field();
+        let (target, already) = match length_target {
+            LengthTarget::Rows(rows) => {
                 let whole = *rows >= first && (rows - first).is_multiple_of(step) && *rows <= MOST_ROWS;
                 return whole.then(|| Rows { rows: *rows, behind: length(*rows), ..Rows::default() });
             }
-            Some(LengthTarget::Own(targets)) => (*targets.get(self.size)?, "length", 0),
-            Some(LengthTarget::Until(targets)) => (*targets.get(self.size)?, "until", before.unwrap_or(0)),
+            LengthTarget::Own(targets) => (*targets.get(self.size)?, 0),
+            LengthTarget::Until(targets) => (*targets.get(self.size)?, before.unwrap_or(0)),
         };
         let height_of_row = self.known.row_height?;
         let already = Length::millimetres(already as f64 / 1000.0);
