@@ -117,7 +117,7 @@ pub struct Solution {
 pub enum Failure {
     /// No selection fits.
     NothingFits,
-    /// More selections are as good as each other than are compared ([`MAX_SELECTIONS`]).
+    /// More selections are as good as each other than are compared.
     TooMany,
 }
 
