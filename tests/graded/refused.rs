@@ -27,7 +27,8 @@ pub fn faults(plan: &Plan, problems: &[Problem], found: &mut Vec<Fault>) -> &'st
         found.push(("a fault of the writer", said()));
         return "not written";
     }
-    if problems.iter().any(|problem| problem.message.starts_with("more than")) {
+    if problems.iter().any(|problem| problem.message.contains("can be weighed")) {
+        found.push(("more than can be weighed", said()));
         return "too many choices";
     }
     if problems.iter().any(|problem| problem.message.contains("whichever")) {
@@ -117,7 +118,7 @@ fn mends(plan: &Plan, pointers: &[&str], found: &mut Vec<Fault>) -> bool {
 fn can_be_met(answer: &Result<Graded, Vec<Problem>>) -> bool {
     match answer {
         Ok(_) => true,
-        Err(problems) => problems.iter().all(|problem| problem.message.starts_with("more than")),
+        Err(problems) => problems.iter().all(|problem| problem.message.contains("can be weighed")),
     }
 }
 

@@ -70,12 +70,19 @@ fn trouble(sections: &Sections<'_>, lifted: &BTreeSet<Claim>) -> Option<Trouble>
     alone.chain([Trouble::Together]).find(|trouble| !fits(sections, lifted, *trouble))
 }
 
-/// Whether the demands that are not lifted can be met there.
+/// Whether the demands that are not lifted can be met there. Where none is lifted and there are too many choices to say
+/// that nothing fits, it is not said.
 fn fits(sections: &Sections<'_>, lifted: &BTreeSet<Claim>, there: Trouble) -> bool {
-    match there {
-        Trouble::Size(size) => solve::fits_alone(&sections.offers_of(lifted, size..size + 1).forest, 0),
-        Trouble::Together => !matches!(solve::solve(&sections.offers(lifted).forest), Err(Failure::NothingFits)),
-    }
+    let among = match there {
+        Trouble::Size(size) => size..size + 1,
+        Trouble::Together => 0..sections.plan.sizes.len(),
+    };
+    let offers = sections.offers_of(lifted, among, f64::INFINITY);
+    let fits = match there {
+        Trouble::Size(_) => solve::fits_alone(&offers.forest, 0),
+        Trouble::Together => !matches!(solve::solve(&offers.forest), Err(Failure::NothingFits)),
+    };
+    fits || lifted.is_empty() && offers.too_many.is_some()
 }
 
 /// A smallest set of demands that cannot be met together; `None` if nothing helps even with all of them lifted.

@@ -17,10 +17,11 @@ mod text;
 mod written;
 
 pub use answer::*;
+use problem::At;
 pub use problem::Problem;
 
-/// So many selections of one size are compared at most.
-const MAX_SELECTIONS: usize = 4096;
+/// A tolerance below which no section has choices that differ.
+const NEAREST: f64 = 1e-3;
 
 use std::collections::BTreeSet;
 
@@ -36,27 +37,7 @@ pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
     if !known::cones(&sections).is_empty() {
         return Err(collide::collisions(&sections));
     }
-    let offers = sections.offers(&BTreeSet::new());
-    let too_many = || {
-        let message = format!(
-            "more than {MAX_SELECTIONS} choices are as good as each other; ask for fewer sections or a smaller tolerance_percent"
-        );
-        vec![Problem::at("/pieces", message)]
-    };
-    if offers.too_many {
-        return Err(too_many());
-    }
-    let solution = match solve::solve(&offers.forest) {
-        Ok(solution) => solution,
-        Err(solve::Failure::TooMany) => return Err(too_many()),
-        Err(solve::Failure::NothingFits) => {
-            let mut problems = collide::collisions(&sections);
-            if problems.is_empty() {
-                problems.push(Problem::at("/pieces", "no counts fit all demands, whichever of them is dropped"));
-            }
-            return Err(problems);
-        }
-    };
+    let (offers, solution) = choose(&sections)?;
     let selected = choices::Selected { offers: &offers, solution: &solution };
     let figures = answer::Figures::of(&sections, selected);
     let manuscript = written::write(&sections, selected);
@@ -81,6 +62,58 @@ pub fn grade(plan: &plan::Plan) -> Result<Graded, Vec<Problem>> {
         verification,
         pattern,
     })
+}
+
+/// The choices of all sections and the best selection among them.
+fn choose(sections: &choices::Sections<'_>) -> Result<(choices::Offers, solve::Solution), Vec<Problem>> {
+    let none = BTreeSet::new();
+    let mut offers = sections.offers(&none);
+    // The smallest worst difference comes first. Where a wide tolerance leaves more choices than can be weighed, the nearer
+    // ones hold the best selection, if one whose worst difference is within theirs is found among them.
+    let mut within = 1.0;
+    let mut crowded = offers.too_many;
+    while let Some(at) = offers.too_many {
+        within *= 0.75;
+        if within < NEAREST {
+            return Err(vec![too_many(sections, Some(at))]);
+        }
+        offers = sections.offers_of(&none, 0..sections.plan.sizes.len(), within);
+        crowded = crowded.or(offers.too_many);
+    }
+    match solve::solve(&offers.forest) {
+        Ok(solution) if crowded.is_some() && solution.cost.worst as f64 > within * 1e6 => {
+            Err(vec![too_many(sections, crowded)])
+        }
+        Ok(solution) => Ok((offers, solution)),
+        Err(solve::Failure::NothingFits) => {
+            let mut problems = collide::collisions(sections);
+            if problems.is_empty() && crowded.is_some() {
+                problems.push(too_many(sections, crowded));
+            } else if problems.is_empty() {
+                problems.push(Problem::at("/pieces", "no counts fit all demands, whichever of them is dropped"));
+            }
+            Err(problems)
+        }
+        Err(solve::Failure::TooMany) => Err(vec![too_many(sections, None)]),
+    }
+}
+
+/// A plan that has more choices than can be weighed, and the section that has, if it is one.
+fn too_many(sections: &choices::Sections<'_>, crowded: Option<At>) -> Problem {
+    let section = crowded.and_then(|at| sections.node(at)).map(|node| &sections.known[node]);
+    match section {
+        Some(known) => Problem::at(
+            known.at.field("tolerance_percent"),
+            format!(
+                "more choices of {} are within tolerance than can be weighed; ask for a smaller one",
+                known.section.name
+            ),
+        ),
+        None => Problem::at(
+            "/pieces",
+            "more selections are as good as each other than can be weighed; ask for fewer sections or a smaller tolerance_percent",
+        ),
+    }
 }
 
 #[cfg(test)]

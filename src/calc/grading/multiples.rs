@@ -1,18 +1,21 @@
 //! The stitch multiple of a texture, found by working its rows.
 //!
 //! A designer does not type in "multiple of 5": the rows say it. They are worked by the verifier over every count from 1
-//! to [`AT_ONCE`], as so many sizes of one small pattern, twice over, so that the rows also fit what they themselves
-//! leave behind. The counts over which everything comes out are read as `least + n × of`; if they are no such series, that
-//! is said. If fewer than two counts come out, larger ones are tried, up to [`LARGEST`].
+//! on, [`FIRST`] and then [`AT_ONCE`] of them as so many sizes of one small pattern, twice over, so that the rows also fit
+//! what they themselves leave behind. The counts over which everything comes out are read as `least + n × of`; if they are
+//! no such series, that is said. If fewer than three counts come out, larger ones are tried, up to [`LARGEST`].
 
 use std::cmp::Reverse;
+use std::ops::Range;
 
 use super::plan::Worked;
 use crate::notation::write::stitch_name;
 use crate::standards::StitchId;
 use crate::verify::{self, NumberBeforeStitch, Reading, RepeatNumber, Request, Settled, Terms, TurningChain, Verdict};
 
-/// Counts that are worked at once: as many sizes as a pattern may have.
+/// Counts that are worked first: most textures come out over several of them.
+pub const FIRST: u64 = 24;
+/// Counts that are worked at once after that: as many sizes as a pattern may have.
 pub const AT_ONCE: u64 = verify::MAX_SIZES as u64;
 /// The largest count that is tried.
 pub const LARGEST: u64 = AT_ONCE * 8;
@@ -102,10 +105,11 @@ pub fn derive(rows: &[String], of: StitchId, worked: Worked, terms: Terms) -> Re
     }
     let mut fits: Vec<Fit> = Vec::new();
     let mut wrong_first = vec![0u64; rows.len()];
-    let mut from = 1;
+    let (mut from, mut at_once) = (1, FIRST);
     while from < LARGEST && fits.len() < 3 {
-        fits.extend(work(rows, of, worked, terms, from, &mut wrong_first)?);
-        from += AT_ONCE;
+        fits.extend(work(rows, of, worked, terms, from..from + at_once, &mut wrong_first)?);
+        from += at_once;
+        at_once = AT_ONCE;
     }
     let [first, second, rest @ ..] = fits.as_slice() else {
         let message = format!(
@@ -170,14 +174,14 @@ fn work(
     of: StitchId,
     worked: Worked,
     terms: Terms,
-    from: u64,
+    among: Range<u64>,
     wrong_first: &mut [u64],
 ) -> Result<Vec<Fit>, NoMultiple> {
-    let (text, first_line) = trial(rows, of, worked, terms, from);
+    let (text, first_line) = trial(rows, of, worked, terms, &among);
     let request = Request {
         pattern: &text,
         terms: Some(terms),
-        sizes: Some((0..AT_ONCE).map(|size| format!("no. {}", from + size)).collect()),
+        sizes: Some(among.clone().map(|count| format!("no. {count}")).collect()),
         settled: Settled {
             turning_chain: Some(TurningChain::DoesNotCount),
             skipped_chains: Some(TurningChain::DoesNotCount),
@@ -191,23 +195,20 @@ fn work(
         message: format!("cannot be worked for all sizes alike: {problems}"),
     })?;
     let reports: Vec<_> = answer.pieces.iter().flat_map(|piece| &piece.rows).collect();
-    for (at, _) in rows.iter().enumerate() {
-        let line = first_line + at as u32;
-        let report = reports.iter().find(|report| report.line == line);
+    let of_rows: Vec<_> =
+        (first_line..).take(rows.len() * 2).map(|line| reports.iter().find(|report| report.line == line)).collect();
+    for (at, report) in of_rows.iter().enumerate().take(rows.len()) {
         if report.is_none_or(|report| report.reading != Reading::Read) {
-            let said = answer.findings.iter().find(|finding| finding.place.line == line);
+            let said = answer.findings.iter().find(|finding| finding.place.line == first_line + at as u32);
             let why = said.map_or("no stitches were found in it", |finding| finding.message.as_str());
             return Err(NoMultiple { row: at, message: format!("could not be read: {why}") });
         }
     }
     let mut fits = Vec::new();
-    for size in 0..AT_ONCE as usize {
-        let counts: Option<Vec<_>> = (0..rows.len() * 2)
-            .map(|at| {
-                let line = first_line + at as u32;
-                let report = reports.iter().find(|report| report.line == line)?;
-                report.counts.get(size)?.as_ref().filter(|count| count.verdict == Verdict::Right)
-            })
+    for (size, number) in among.enumerate() {
+        let counts: Option<Vec<_>> = of_rows
+            .iter()
+            .map(|report| report.as_ref()?.counts.get(size)?.as_ref().filter(|count| count.verdict == Verdict::Right))
             .enumerate()
             .map(|(at, count)| {
                 if count.is_none() {
@@ -220,18 +221,18 @@ fn work(
             let made = counts[..rows.len()]
                 .iter()
                 .map(|count| (count.made.unwrap_or(0), count.spaces.is_none_or(|spaces| spaces > 0)));
-            fits.push(Fit { count: from + size as u64, made: made.collect() });
+            fits.push(Fit { count: number, made: made.collect() });
         }
     }
     Ok(fits)
 }
 
 /// A small pattern that works the rows twice over a first row of so many stitches, and the line of the first of them.
-fn trial(rows: &[String], of: StitchId, worked: Worked, terms: Terms, from: u64) -> (String, u32) {
+fn trial(rows: &[String], of: StitchId, worked: Worked, terms: Terms, among: &Range<u64>) -> (String, u32) {
     let name = stitch_name(of, terms);
     let list = |more: u64| {
-        let rest: Vec<String> = (1..AT_ONCE).map(|size| (from + size + more).to_string()).collect();
-        format!("{} ({})", from + more, rest.join(", "))
+        let rest: Vec<String> = among.clone().skip(1).map(|count| (count + more).to_string()).collect();
+        format!("{} ({})", among.start + more, rest.join(", "))
     };
     let word = if worked.is_round() { "Rnd" } else { "Row" };
     let mut lines = Vec::new();

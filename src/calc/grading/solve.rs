@@ -50,7 +50,7 @@ pub struct Choice {
     pub entry: u64,
     /// Stitches of its ends. Most sections have one.
     pub exits: Vec<u64>,
-    /// The counts that a body measure speaks of, in the same order in all choices of a section.
+    /// The counts that a body measure speaks of, as many and in the same order in all choices of a section.
     pub measured: Vec<u64>,
     /// Relative differences from its targets, in parts per million: the worst.
     pub worst: u64,
@@ -77,6 +77,13 @@ pub struct Node {
     pub choices: Vec<Vec<Choice>>,
     /// For each size but the first and each measured count: whether its target is larger than in the size before.
     pub grows: Vec<Vec<bool>>,
+}
+
+impl Node {
+    /// Whether the target of a measured count is larger than in the size before.
+    fn grows(&self, size: usize, which: usize) -> bool {
+        size.checked_sub(1).and_then(|step| self.grows.get(step)?.get(which)).copied().unwrap_or(false)
+    }
 }
 
 /// All sections. A parent comes before its children.
@@ -146,12 +153,18 @@ pub fn solve(forest: &Forest) -> Result<Solution, Failure> {
     let trees = trees(forest);
     // The worst difference is one for all trees: a tree that could do better by itself may use the room.
     let mut worst = 0;
+    let mut found = Vec::with_capacity(trees.len());
     for tree in &trees {
-        worst = worst.max(tree.least_worst(worst)?);
+        let (least, best) = tree.least_worst(worst)?;
+        worst = least;
+        found.push((least, best));
     }
     let mut chosen = vec![vec![0; forest.nodes.len()]; forest.sizes];
-    for tree in &trees {
-        let best = tree.best(worst)?.ok_or(Failure::NothingFits)?;
+    for (tree, (least, best)) in trees.iter().zip(found) {
+        let best = match best.filter(|_| least == worst) {
+            Some(best) => best,
+            None => tree.best(worst)?.ok_or(Failure::NothingFits)?,
+        };
         for (size, selection) in best.iter().enumerate() {
             for (at, choice) in tree.nodes.iter().zip(selection) {
                 chosen[size][*at] = *choice;
@@ -184,7 +197,8 @@ pub fn cost(forest: &Forest, chosen: &[Vec<usize>]) -> Option<Cost> {
             }
             if size > 0 {
                 let before = &node.choices[size - 1][chosen[size - 1][at]];
-                cost.steps = cost.steps.saturating_add(step(node, size, before, choice)?);
+                let grows = |which| node.grows(size, which);
+                cost.steps = cost.steps.saturating_add(steps(&before.measured, &choice.measured, grows)?);
             }
         }
     }
@@ -192,11 +206,10 @@ pub fn cost(forest: &Forest, chosen: &[Vec<usize>]) -> Option<Cost> {
 }
 
 /// The squares of the steps from one size to the next, `None` where a count shrinks that must not.
-fn step(node: &Node, size: usize, before: &Choice, now: &Choice) -> Option<u128> {
+fn steps(before: &[u64], now: &[u64], grows: impl Fn(usize) -> bool) -> Option<u128> {
     let mut squares = 0u128;
-    for (which, (before, now)) in before.measured.iter().zip(&now.measured).enumerate() {
-        let grows = node.grows.get(size - 1).and_then(|grows| grows.get(which)).copied().unwrap_or(false);
-        if grows && now < before {
+    for (which, (before, now)) in before.iter().zip(now).enumerate() {
+        if now < before && grows(which) {
             return None;
         }
         let step = u128::from(now.abs_diff(*before));

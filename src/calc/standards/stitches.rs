@@ -1,5 +1,6 @@
 //! The stitch dictionary, read once from `data/stitches.csv`.
 
+use rustc_hash::FxHashMap;
 use std::sync::LazyLock;
 
 const DATA: &str = include_str!("data/stitches.csv");
@@ -165,7 +166,8 @@ pub fn by_name(name: &str) -> Option<StitchId> {
 /// assert_eq!(by_us_term("pebble"), None);
 /// ```
 pub fn by_us_term(text: &str) -> Option<StitchId> {
-    by_term(text, |stitch| &stitch.us)
+    static CALLED: LazyLock<Called> = LazyLock::new(|| called(|stitch| &stitch.us));
+    by_term(text, &CALLED)
 }
 
 /// The same in UK terms.
@@ -176,16 +178,26 @@ pub fn by_us_term(text: &str) -> Option<StitchId> {
 /// assert_eq!(by_uk_term("htr"), Some(StitchId::HALF_DOUBLE_CROCHET));
 /// ```
 pub fn by_uk_term(text: &str) -> Option<StitchId> {
-    by_term(text, |stitch| &stitch.uk)
+    static CALLED: LazyLock<Called> = LazyLock::new(|| called(|stitch| &stitch.uk));
+    by_term(text, &CALLED)
 }
 
-fn by_term(text: &str, names: fn(&Stitch) -> &Names) -> Option<StitchId> {
-    let text = text.trim().to_lowercase();
-    let is_called = |stitch: &&Stitch| {
+/// What the stitches are called in one vocabulary.
+type Called = FxHashMap<&'static str, StitchId>;
+
+fn called(names: fn(&Stitch) -> &Names) -> Called {
+    let mut called = Called::default();
+    for stitch in STITCHES.iter() {
         let names = names(stitch);
-        stitch.name == text || names.term == text || names.abbreviations.contains(&text.as_str())
-    };
-    STITCHES.iter().find(is_called).map(|stitch| stitch.id)
+        for name in [stitch.name, names.term].into_iter().chain(names.abbreviations.iter().copied()) {
+            called.entry(name).or_insert(stitch.id);
+        }
+    }
+    called
+}
+
+fn by_term(text: &str, called: &Called) -> Option<StitchId> {
+    called.get(text.trim().to_lowercase().as_str()).copied()
 }
 
 fn parse(data: &str) -> Result<Vec<Stitch>, String> {

@@ -23,9 +23,9 @@ use crate::units::Length;
 use crate::verify::Terms;
 
 /// The most choices of one section in one size.
-pub(super) const MOST_CHOICES: usize = 5000;
-/// The most where demands are lifted, to see what collides.
-const MOST_LIFTED: usize = 8 * MOST_CHOICES;
+pub(super) const MOST_CHOICES: usize = 20_000;
+/// The most in a size by itself.
+const MOST_ALONE: usize = 2 * MOST_CHOICES;
 /// The largest count of a graded piece.
 pub(super) const MOST_STITCHES: u64 = 100_000;
 /// The most rows of a graded piece.
@@ -98,8 +98,8 @@ pub(super) struct Offers {
     pub forest: Forest,
     /// `details[node][size][choice]`.
     pub details: Vec<Vec<Vec<Detail>>>,
-    /// Some section had more choices than are weighed.
-    pub too_many: bool,
+    /// A section that has more choices than are weighed.
+    pub too_many: Option<At>,
 }
 
 /// What was chosen for a section in one size.
@@ -178,13 +178,13 @@ impl<'a> Sections<'a> {
 
     /// Every choice of every section.
     pub fn offers(&self, lifted: &BTreeSet<Claim>) -> Offers {
-        self.offers_of(lifted, 0..self.plan.sizes.len())
+        self.offers_of(lifted, 0..self.plan.sizes.len(), f64::INFINITY)
     }
 
-    /// Every choice of every section in some of the sizes.
-    pub fn offers_of(&self, lifted: &BTreeSet<Claim>, among: std::ops::Range<usize>) -> Offers {
+    /// Every choice in some of the sizes whose differences are within a tolerance, and perhaps others.
+    pub fn offers_of(&self, lifted: &BTreeSet<Claim>, among: std::ops::Range<usize>, within: f64) -> Offers {
         let sizes = among.len();
-        let mut offers = Offers { forest: Forest { nodes: Vec::new(), sizes }, details: Vec::new(), too_many: false };
+        let mut offers = Offers { forest: Forest { nodes: Vec::new(), sizes }, details: Vec::new(), too_many: None };
         for known in &self.known {
             let join = if lifted.contains(&Claim { at: known.at, field: "joins" }) {
                 Join::Spread
@@ -197,13 +197,15 @@ impl<'a> Sections<'a> {
             for (at, size) in among.clone().enumerate() {
                 let below =
                     parent.map(|parent| Below::of(&offers.forest.nodes[parent.node].choices[at], parent, known));
-                let asked = Asked { known, size, lifted, below: below.as_ref() };
+                let asked = Asked { known, size, lifted, within, below: below.as_ref() };
                 let mut made = asked.offers();
-                offers.too_many |= made.len() > MOST_CHOICES;
                 // One size by itself is soon looked through; in all together the nearest to the target are weighed.
-                let most = if sizes == 1 && !lifted.is_empty() { MOST_LIFTED } else { MOST_CHOICES };
-                if made.len() > most && !lifted.is_empty() {
-                    made.sort_by_key(|offer| offer.choice.worst);
+                let most = if sizes == 1 { MOST_ALONE } else { MOST_CHOICES };
+                if made.len() > most {
+                    offers.too_many = Some(known.at);
+                    if !lifted.is_empty() {
+                        made.sort_by_key(|offer| offer.choice.worst);
+                    }
                 }
                 made.truncate(most);
                 let (of_size, how): (Vec<_>, Vec<_>) =
@@ -263,6 +265,8 @@ pub(super) struct Asked<'a> {
     pub known: &'a Known<'a>,
     pub size: usize,
     pub lifted: &'a BTreeSet<Claim>,
+    /// Differences of more than this are not looked for.
+    pub within: f64,
     pub below: Option<&'a Below>,
 }
 
@@ -290,7 +294,7 @@ impl Asked<'_> {
     }
 
     pub fn tolerance(self, field: &'static str) -> f64 {
-        if self.is_lifted(field) { 1.0 } else { self.known.tolerance }
+        if self.is_lifted(field) { 1.0 } else { self.known.tolerance }.min(self.within)
     }
 
     /// The field of a width: what goes round is measured around.
@@ -336,7 +340,7 @@ impl Asked<'_> {
 
     /// Whether there are more offers than are weighed already.
     pub fn enough(self, offers: &[Offer]) -> bool {
-        offers.len() > if self.lifted.is_empty() { MOST_CHOICES } else { MOST_LIFTED }
+        offers.len() > MOST_ALONE
     }
 
     /// The counts on which a section without a width of its own may begin.

@@ -2,12 +2,22 @@
 
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
+use std::collections::hash_map::Entry;
 
-use super::super::MAX_SELECTIONS;
-use super::{Choice, Failure, Forest, Join, Parent, fitting, meet, step};
+use super::{Choice, Failure, Forest, Join, Parent, fitting, meet, steps};
+
+/// So many selections of one size, with measured counts of their own, are compared with the next size at most.
+const MAX_SELECTIONS: usize = 1 << 14;
+/// So many are looked at to find those.
+const MAX_SEEN: usize = 1 << 16;
+/// So many pairs of selections are compared along all sizes.
+const MAX_COMPARED: usize = 1 << 20;
+
+/// For each size: the choice of each section of a tree.
+pub(super) type Chosen = Vec<Vec<usize>>;
 
 /// A chain of selections, one a size, and its whole excess over what each size costs by itself.
-type Chain = (u64, Vec<Vec<usize>>);
+type Chain = (u64, Chosen);
 
 /// The sections that depend on one another: a beginning and all that goes on from it.
 pub(super) struct Tree<'a> {
@@ -137,9 +147,18 @@ fn groups(
 /// A selection in one size, with its excess over the cheapest one of that size.
 struct Selection {
     choices: Vec<usize>,
+    /// The measured counts of all sections.
+    measured: Vec<u64>,
     excess: u64,
     spread_rounds: u64,
     counts: u128,
+}
+
+impl Selection {
+    /// Of two with the same measured counts the one that comes first is better.
+    fn order(&self) -> (u64, u64, u128, &[usize]) {
+        (self.excess, self.spread_rounds, self.counts, &self.choices)
+    }
 }
 
 impl Tree<'_> {
@@ -147,8 +166,9 @@ impl Tree<'_> {
         &self.forest.nodes[self.nodes[place]].choices[size]
     }
 
-    /// The smallest worst difference with which every size, and then all together, can be selected; at least `least`.
-    pub(super) fn least_worst(&self, least: u64) -> Result<u64, Failure> {
+    /// The smallest worst difference with which every size, and then all together, can be selected; at least `least`. With
+    /// it the best chain of those selections, unless too many would have to be compared.
+    pub(super) fn least_worst(&self, least: u64) -> Result<(u64, Option<Chosen>), Failure> {
         let mut differences: Vec<u64> = (0..self.forest.sizes)
             .flat_map(|size| (0..self.nodes.len()).flat_map(move |place| self.choices(place, size)))
             .map(|choice| choice.worst.max(least))
@@ -163,7 +183,15 @@ impl Tree<'_> {
         }
         // What fits with one difference fits with every larger one: in growing strides to one that does, then back to the
         // first. Where too many would have to be compared, it is not known, and a smaller one may do.
-        let nothing_fits = |at: usize| matches!(self.best(differences[at]), Ok(None));
+        let mut chosen = None;
+        let mut nothing_fits = |at: usize| {
+            let best = self.best(differences[at]);
+            let nothing = matches!(best, Ok(None));
+            if !nothing {
+                chosen = best.ok().flatten();
+            }
+            nothing
+        };
         let (mut low, mut at, mut stride) = (first, first, 1);
         let mut last = loop {
             if at >= differences.len() {
@@ -187,11 +215,11 @@ impl Tree<'_> {
                 last = middle;
             }
         }
-        Ok(differences[last])
+        Ok((differences[last], chosen))
     }
 
     /// The best chain of selections with differences up to `worst`; `None` when none fits.
-    pub(super) fn best(&self, worst: u64) -> Result<Option<Vec<Vec<usize>>>, Failure> {
+    pub(super) fn best(&self, worst: u64) -> Result<Option<Chosen>, Failure> {
         let sizes: Vec<Alone> = (0..self.forest.sizes).map(|size| Alone::of(self, size, worst)).collect();
         if sizes.iter().any(|alone| alone.cheapest().is_none()) {
             return Ok(None);
@@ -201,7 +229,16 @@ impl Tree<'_> {
             let mut next = None;
             let mut lists = Vec::with_capacity(sizes.len());
             for (size, alone) in sizes.iter().enumerate() {
-                let mut listing = Listing { tree: self, size, alone, room, list: Vec::new(), next: None };
+                let mut listing = Listing {
+                    tree: self,
+                    size,
+                    alone,
+                    room,
+                    list: Vec::new(),
+                    listed: FxHashMap::default(),
+                    seen: 0,
+                    next: None,
+                };
                 listing.fill()?;
                 next = [next, listing.next].into_iter().flatten().min();
                 lists.push(listing.list);
@@ -223,37 +260,49 @@ impl Tree<'_> {
     /// The best chain of listed selections and its whole excess.
     fn chain(&self, lists: &[Vec<Selection>]) -> Result<Option<Chain>, Failure> {
         type Reached = (u64, u128, u64, u128);
-        let pairs: usize = lists.windows(2).map(|two| two[0].len().saturating_mul(two[1].len())).sum();
-        if pairs > MAX_SELECTIONS * 256 {
-            return Err(Failure::TooMany);
-        }
+        let mut compared = 0;
         // For each selection of the size at hand: the cost of the best chain to it, and the selection before it. Of equal
         // chains the one with the earlier choices is kept: lists are in the order of their choices.
         let mut best: Vec<Vec<Option<(Reached, usize)>>> = Vec::with_capacity(lists.len());
         for (size, list) in lists.iter().enumerate() {
-            let row: Vec<Option<(Reached, usize)>> = list
-                .iter()
-                .map(|now| {
-                    let own = (now.excess, 0, now.spread_rounds, now.counts);
-                    if size == 0 {
-                        return Some((own, 0));
+            let Some(size_before) = size.checked_sub(1) else {
+                let alone = |own: &Selection| Some(((own.excess, 0, own.spread_rounds, own.counts), 0));
+                best.push(list.iter().map(alone).collect());
+                continue;
+            };
+            let reached = best[size_before].iter().enumerate();
+            let mut cheapest_first: Vec<(Reached, usize)> =
+                reached.filter_map(|(at, reached)| Some((reached.as_ref()?.0, at))).collect();
+            cheapest_first.sort_unstable();
+            let grows = self.grows(size);
+            let mut row = Vec::with_capacity(list.len());
+            for now in list {
+                let mut least: Option<(Reached, usize)> = None;
+                for (reached, at) in &cheapest_first {
+                    let excess = reached.0 + now.excess;
+                    if least.is_some_and(|(least, _)| excess > least.0) {
+                        break;
                     }
-                    let mut least: Option<(Reached, usize)> = None;
-                    for (at, before) in lists[size - 1].iter().enumerate() {
-                        let Some((reached, _)) = best[size - 1][at] else { continue };
-                        if least.is_some_and(|(least, _)| (reached.0 + own.0, reached.1) > (least.0, least.1)) {
-                            continue;
-                        }
-                        let Some(steps) = self.steps(size, before, now) else { continue };
-                        let whole =
-                            (reached.0 + own.0, reached.1.saturating_add(steps), reached.2 + own.2, reached.3 + own.3);
-                        if least.is_none_or(|(least, _)| whole < least) {
-                            least = Some((whole, at));
-                        }
+                    compared += 1;
+                    let Some(steps) = steps(&lists[size_before][*at].measured, &now.measured, |which| grows[which])
+                    else {
+                        continue;
+                    };
+                    let whole = (
+                        excess,
+                        reached.1.saturating_add(steps),
+                        reached.2 + now.spread_rounds,
+                        reached.3 + now.counts,
+                    );
+                    if least.is_none_or(|least| (whole, *at) < least) {
+                        least = Some((whole, *at));
                     }
-                    least
-                })
-                .collect();
+                }
+                if compared > MAX_COMPARED {
+                    return Err(Failure::TooMany);
+                }
+                row.push(least);
+            }
             best.push(row);
         }
         let Some(last) = best.last() else { return Ok(Some((0, Vec::new()))) };
@@ -267,24 +316,29 @@ impl Tree<'_> {
         Ok(Some((whole.0, chain)))
     }
 
-    fn steps(&self, size: usize, before: &Selection, now: &Selection) -> Option<u128> {
-        let mut squares = 0u128;
+    /// For each measured count, in the order of [`Selection::measured`]: whether it must not shrink from the size before.
+    fn grows(&self, size: usize) -> Vec<bool> {
+        let mut grows = Vec::new();
         for (place, node) in self.nodes.iter().enumerate() {
-            let before = &self.choices(place, size - 1)[before.choices[place]];
-            let now = &self.choices(place, size)[now.choices[place]];
-            squares = squares.saturating_add(step(&self.forest.nodes[*node], size, before, now)?);
+            let measured = self.choices(place, size).first().map_or(0, |choice| choice.measured.len());
+            grows.extend((0..measured).map(|which| self.forest.nodes[*node].grows(size, which)));
         }
-        Some(squares)
+        grows
     }
 }
 
-/// Lists the selections of one size whose excess is at most `room`.
+/// Lists the selections of one size whose excess is at most `room`; of those with the same measured counts the best alone,
+/// for whatever chain one of them is part of, the other sizes say the same of all.
 struct Listing<'a> {
     tree: &'a Tree<'a>,
     size: usize,
     alone: &'a Alone,
     room: u64,
     list: Vec<Selection>,
+    /// Where in the list those with these measured counts are.
+    listed: FxHashMap<Vec<u64>, usize>,
+    /// How many were looked at.
+    seen: usize,
     /// The smallest excess that was passed over.
     next: Option<u64>,
 }
@@ -306,15 +360,7 @@ impl Listing<'_> {
         choices: &mut Vec<usize>,
     ) -> Result<(), Failure> {
         if place == choices.len() {
-            if self.list.len() >= MAX_SELECTIONS {
-                return Err(Failure::TooMany);
-            }
-            let counts = (0..place)
-                .flat_map(|at| &self.tree.choices(at, self.size)[choices[at]].exits)
-                .map(|count| u128::from(*count))
-                .sum();
-            self.list.push(Selection { choices: choices.clone(), excess, spread_rounds, counts });
-            return Ok(());
+            return self.keep(excess, spread_rounds, choices);
         }
         let open = self.alone.open(self.tree, place, choices);
         let Some(cheapest) = open.first().map(|(lowest, ..)| *lowest) else { return Ok(()) };
@@ -330,5 +376,26 @@ impl Listing<'_> {
             self.place(place + 1, with, spread_rounds + own, choices)?;
         }
         Ok(())
+    }
+
+    fn keep(&mut self, excess: u64, spread_rounds: u64, choices: &[usize]) -> Result<(), Failure> {
+        self.seen += 1;
+        let chosen = || choices.iter().enumerate().map(|(at, choice)| &self.tree.choices(at, self.size)[*choice]);
+        let counts = chosen().flat_map(|choice| &choice.exits).map(|count| u128::from(*count)).sum();
+        let measured: Vec<u64> = chosen().flat_map(|choice| &choice.measured).copied().collect();
+        let found = Selection { choices: choices.to_vec(), measured, excess, spread_rounds, counts };
+        match self.listed.entry(found.measured.clone()) {
+            Entry::Occupied(listed) => {
+                let listed = &mut self.list[*listed.get()];
+                if found.order() < listed.order() {
+                    *listed = found;
+                }
+            }
+            Entry::Vacant(free) => {
+                free.insert(self.list.len());
+                self.list.push(found);
+            }
+        }
+        if self.list.len() > MAX_SELECTIONS || self.seen > MAX_SEEN { Err(Failure::TooMany) } else { Ok(()) }
     }
 }
