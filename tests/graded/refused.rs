@@ -178,16 +178,14 @@ fn with_own_lengths(plan: &Plan, pointers: &[&str]) -> Vec<Plan> {
     }
     let mut plans = Vec::new();
     for plan in without_all(plan, &others) {
-        let fitting = |size: usize| -> Option<Vec<&Vec<u64>>> {
-            let alone = only(&plan, size);
-            let fitting =
-                ways.iter().filter(|way| can_be_met(&grade(&with_lengths(&alone, &counted, &[way.as_slice()]))));
-            Some(fitting.collect()).filter(|fitting: &Vec<_>| !fitting.is_empty())
-        };
-        let Some(fitting) = (0..plan.sizes.len()).map(fitting).collect::<Option<Vec<_>>>() else { continue };
-        for of_all in [<[&Vec<u64>]>::first, <[&Vec<u64>]>::last] {
-            let ways: Vec<&[u64]> =
-                fitting.iter().filter_map(|of_size| of_all(of_size)).map(|way| way.as_slice()).collect();
+        let alone: Vec<Plan> = (0..plan.sizes.len()).map(|size| only(&plan, size)).collect();
+        let fits = |alone: &Plan, way: &[u64]| can_be_met(&grade(&with_lengths(alone, &counted, &[way])));
+        let first = |alone: &Plan| ways.iter().find(|way| fits(alone, way));
+        let last = |alone: &Plan| ways.iter().rfind(|way| fits(alone, way));
+        let Some(firsts) = alone.iter().map(first).collect::<Option<Vec<_>>>() else { continue };
+        let lasts = alone.iter().filter_map(last).collect();
+        for ways in [firsts, lasts] {
+            let ways: Vec<&[u64]> = ways.into_iter().map(Vec::as_slice).collect();
             plans.push(with_lengths(&plan, &counted, &ways));
         }
     }

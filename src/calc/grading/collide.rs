@@ -14,7 +14,7 @@ use super::plan::Shape;
 use super::problem::Problem;
 use super::solve::{self, Failure, Join};
 
-/// The most collisions that are named in one answer.
+/// The most collisions that are named of pieces that hang together.
 const MOST: usize = 8;
 
 /// Names what collides. Empty only where nothing does, or where it cannot be said.
@@ -30,7 +30,7 @@ pub(super) fn collisions(sections: &Sections<'_>) -> Vec<Problem> {
         }
         let claims: Vec<Claim> = part.known.iter().flat_map(claims).collect();
         let mut lifted = BTreeSet::new();
-        while problems.len() < MOST
+        while lifted.len() < MOST
             && let Some(trouble) = trouble(&part, &lifted)
         {
             let Some(core) = core(&part, &claims, &lifted, trouble) else { break };
