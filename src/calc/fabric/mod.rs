@@ -17,9 +17,11 @@
 //! ```
 
 mod cursor;
+mod ledger;
 mod words;
 
 pub use cursor::{Cursor, Wanted};
+pub use ledger::{Labour, Ledger, YarnId};
 pub use words::MOST_WORDS;
 
 use crate::standards::StitchId;
