@@ -32,6 +32,8 @@ pub enum Labour {
     Chain,
     /// A slip stitch that closes a round, a ring or a picot, or carries the yarn along; no stitch of a count.
     Join,
+    /// A taller stitch that closes a round as its last space; no stitch of a count.
+    Closing(StitchId),
     /// A stitch that is left on top, closed over so many legs of its kind: 1 for a plain stitch, 2 for `sc2tog`, 0 where
     /// its legs are [`Part`](Self::Part)s.
     Stitch {

@@ -270,6 +270,8 @@ impl Row {
 #[derive(Debug, Clone, Default)]
 pub struct Builder {
     row: Row,
+    /// What was worked for it, where that is asked for.
+    ledger: Ledger,
 }
 
 impl Builder {
@@ -290,6 +292,7 @@ impl Builder {
 
     /// Adds everything of `pass`, `times` over.
     pub fn repeat(&mut self, pass: Self, times: u64) {
+        self.ledger.append(&pass.ledger, times);
         let Row { mut runs, totals } = pass.row;
         if times == 0 || runs.is_empty() {
             return;
@@ -337,6 +340,26 @@ impl Builder {
     /// Adds a run as it is.
     pub(crate) fn run(&mut self, run: Run) {
         self.push_run(run);
+    }
+
+    /// Notes what was worked, which the row itself need not show.
+    pub fn note(&mut self, labour: Labour, count: u64) {
+        self.ledger.note(labour, count);
+    }
+
+    /// Notes all that a ledger holds.
+    pub fn enter(&mut self, ledger: &Ledger) {
+        self.ledger.append(ledger, 1);
+    }
+
+    /// Takes another yarn.
+    pub const fn change(&mut self, yarn: YarnId) {
+        self.ledger.change(yarn);
+    }
+
+    /// What was worked.
+    pub const fn ledger(&self) -> &Ledger {
+        &self.ledger
     }
 
     /// The last thing so far.

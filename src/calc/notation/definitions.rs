@@ -679,13 +679,13 @@ fn worked(scan: &Scan<'_>, numbers: &mut Numbers, body: Span, definition: &mut D
     let mut steps = read.steps;
     // "Picot: ch 3, sl st in 3rd ch from hook", "P3 = 3 ch, ss in first of these"
     let mut solid = steps.iter().filter(|step| !matches!(step.act, Act::Aside));
-    if let (Some(Step { act: Act::Chain { .. }, span }), Some(second), None) =
+    if let (Some(Step { act: Act::Chain { length, .. }, span }), Some(second), None) =
         (solid.next(), solid.next(), solid.next())
         && (matches!(second.act, Act::Join)
             || matches!(&second.act, Act::Work(work) if work.stitch == Some(StitchId::SLIP_STITCH)))
     {
-        let span = *span;
-        definition.steps = vec![Step { span, act: Act::Picot }];
+        let (span, length) = (*span, *length);
+        definition.steps = vec![Step { span, act: Act::Picot(Some(length)) }];
         definition.place = Place::Made;
         return;
     }

@@ -31,6 +31,7 @@ pub mod token;
 pub mod tree;
 pub mod words;
 pub mod write;
+pub mod yarns;
 
 pub(crate) use lines::{any_unread, starts_afresh};
 
@@ -46,6 +47,18 @@ use words::{Key, meaning};
 /// # Errors
 /// When the text is longer than [`MAX_TEXT_BYTES`], or the request's size names do not fit the text's size lists.
 pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblems> {
+    read_with(text, request, false)
+}
+
+/// The same with the yarns that the rows are worked in, and how often each piece is made.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with_yarns(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblems> {
+    read_with(text, request, true)
+}
+
+fn read_with(text: &str, request: &Request<'_>, with_yarns: bool) -> Result<Pattern, RequestProblems> {
     if text.len() > MAX_TEXT_BYTES {
         return Err(RequestProblems(vec![RequestProblem {
             pointer: "/pattern".to_owned(),
@@ -65,6 +78,8 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     }
     let evidence = terms::Evidence::gather(&tokens, text);
     let terms = request.terms.unwrap_or_else(|| evidence.terms());
+    let yarns = if with_yarns { yarns::read(text, &tokens, terms) } else { yarns::Yarns::default() };
+    let headings = if with_yarns { tokens.clone() } else { Vec::new() };
     let found = definitions::find(text, &tokens, terms, &request.stitches);
     let units = definitions::units(&found);
     let tokens = definitions::fold(text, tokens, terms, &found);
@@ -73,11 +88,27 @@ pub fn read(text: &str, request: &Request<'_>) -> Result<Pattern, RequestProblem
     let definitions = definitions::read(&scan, &mut numbers, &found);
     let defined: Vec<Span> = found.iter().map(|own| own.line).filter(|line| line.end > line.start).collect();
     let units = !definitions.is_empty() || tokens.iter().any(|token| names_unit(token.kind));
-    let mut pattern = Pattern { terms, sizes, own_sizes, numbers, remarks, definitions, units, ..Pattern::default() };
+    let mut pattern =
+        Pattern { terms, sizes, own_sizes, numbers, remarks, definitions, units, yarns, ..Pattern::default() };
     lines::sort(scan, listed, &broken, &defined, &mut pattern);
     odd_terms(&scan, &evidence, &mut pattern);
+    if with_yarns {
+        pattern.made = made(text, &headings, &pattern);
+    }
     pattern.remarks.sort_by_key(|remark| (remark.span.start, remark.span.end, remark.rule));
     Ok(pattern)
+}
+
+/// How often each piece is made, by the lines before its first row.
+fn made(text: &str, tokens: &[Token], pattern: &Pattern) -> Vec<Option<number::Num>> {
+    let mut from = 0;
+    let pieces = pattern.pieces.iter().map(|piece| {
+        let (Some(first), Some(last)) = (piece.rows.first(), piece.rows.last()) else { return None };
+        let made = yarns::made(text, tokens, from, first.span.start, &pattern.numbers);
+        from = last.span.end;
+        made
+    });
+    pieces.collect()
 }
 
 /// Words that call stitches by what they were worked as: groups, shells, corners, gaps between them.

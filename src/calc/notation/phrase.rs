@@ -540,12 +540,12 @@ impl Parser<'_, '_> {
         if let Some(next) = self.scan.picot(self.at) {
             self.at = next;
             // "(ch 3, sl st in 3rd ch from hook for picot)" is one.
-            if matches!(steps.last().map(|step| &step.act), Some(Act::Picot))
+            if matches!(steps.last().map(|step| &step.act), Some(Act::Picot(_)))
                 && self.scan.key(start - 1) == Some(Key::For)
             {
                 return self.push(start, Act::Aside, steps);
             }
-            return self.push(start, Act::Picot, steps);
+            return self.push(start, Act::Picot(None), steps);
         }
         if let Some(next) = self.scan.v_stitch(self.at) {
             return self.v_stitch(None, next, end, steps);
@@ -594,7 +594,7 @@ impl Parser<'_, '_> {
             }
             if let Some(next) = self.scan.picot(i).filter(|_| number == Num::ONE) {
                 self.at = next;
-                return self.push(start, Act::Picot, steps);
+                return self.push(start, Act::Picot(None), steps);
             }
             if self.more_of_it(end, steps) {
                 return true;
@@ -927,7 +927,7 @@ impl Parser<'_, '_> {
         let behind = if self.scan.kind(i) == Some(Kind::Dash) { i + 1 } else { i };
         if let Some(next) = self.scan.picot(behind) {
             self.at = next;
-            return self.push(start, Act::Picot, steps);
+            return self.push(start, Act::Picot(length), steps);
         }
         self.at = i;
         let _ = self.push(start, Act::Chain { length: length.unwrap_or(Num::ONE), counts: None }, steps);

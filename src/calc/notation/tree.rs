@@ -23,6 +23,10 @@ pub struct Pattern {
     pub said: Said,
     /// Its own stitches.
     pub definitions: Vec<Definition>,
+    /// Its yarns, where they were asked for.
+    pub yarns: super::yarns::Yarns,
+    /// How often each piece is made, by what its heading says, where yarns were asked for.
+    pub made: Vec<Option<Num>>,
     /// Rows name stitches that were worked as one (shells, groups, corners), so the fabric keeps them apart.
     pub units: bool,
     /// Faults seen while reading, in the order of the text.
@@ -263,8 +267,8 @@ pub enum Act {
     Attach,
     /// The work goes on where earlier rows left places free.
     Resume(Resume),
-    /// Chains closed to a picot: neither stitch nor space.
-    Picot,
+    /// Chains closed to a picot: neither stitch nor space. How many, where the text says.
+    Picot(Option<Num>),
     /// The row that is referred to, with a change.
     Edited(Edit),
     /// Something that makes no stitches (markers, colours, which loop).

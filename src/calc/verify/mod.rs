@@ -11,6 +11,7 @@
 //! ```
 
 mod about;
+mod census;
 mod conventions;
 mod figures;
 mod findings;
@@ -33,6 +34,7 @@ mod unclear;
 mod whole_piece;
 mod work;
 
+pub use census::{Census, PieceCensus, SizeCensus, census};
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use report::*;
 
@@ -90,7 +92,7 @@ fn judged_for(request: &Request<'_>, pattern: &Pattern) -> (Verification, u64) {
         if piece.rows.is_empty() {
             continue;
         }
-        let solved = solve::solve(pattern, piece, request, &mut fuel, &mut states);
+        let solved = solve::solve(pattern, piece, request, false, &mut fuel, &mut states);
         let mut report = PieceReport { name: name.clone(), rows: Vec::with_capacity(piece.rows.len()) };
         for (at, row) in piece.rows.iter().enumerate() {
             let outcomes: Vec<Option<&Outcome>> = solved.outcomes.iter().map(|rows| rows[at].as_ref()).collect();

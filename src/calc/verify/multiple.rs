@@ -234,7 +234,7 @@ fn repeat(
     let mut states = vec![State::start(); pattern.sizes.len()];
     // Work of its own: what it costs is not taken from the rows still to come.
     let mut fuel = FUEL;
-    let wider = solve::solve(&pattern, &pattern.pieces[0], request, &mut fuel, &mut states);
+    let wider = solve::solve(&pattern, &pattern.pieces[0], request, false, &mut fuel, &mut states);
     let mut broken = None;
     for rows in &wider.outcomes {
         let faults: Vec<(usize, FaultKind)> = rows

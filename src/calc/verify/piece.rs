@@ -1,14 +1,15 @@
 //! One piece worked in one size: row after row, references followed, ranges kept compressed.
 
 mod listing;
+mod notes;
 mod plan;
 
 use super::conventions::Conventions;
 use super::judge;
 use super::kinds::Kinds;
 use super::report::{Reading, SizeCount, Verdict};
-use super::work::{Below, Carried, Misnamed, Setting, Trouble, Worked, work};
-use crate::fabric::{Item, Row as Fabric};
+use super::work::{Below, Carried, Misnamed, Setting, Trouble, Worked, Yarns, work};
+use crate::fabric::{Item, Ledger, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Work};
@@ -33,6 +34,10 @@ pub(super) struct Outcome {
     pub(super) undecided: bool,
     /// What its rows are made of.
     pub(super) kinds: Kinds,
+    /// What was worked, where that is asked for.
+    pub(super) ledger: Ledger,
+    /// Rows that could not be worked: what is noted of them is what the text prints.
+    pub(super) by_print: bool,
 }
 
 /// What went wrong in a row, with the working.
@@ -198,6 +203,8 @@ pub(super) struct Job<'a> {
     pub(super) covered: &'a [(u64, u64)],
     /// Counts are to hold what stands in each row.
     pub(super) structure: bool,
+    /// What is worked is to be noted.
+    pub(super) census: bool,
     /// Rows with a size list of the wrong length: in the steps, or only in the count.
     pub(super) broken: &'a [Option<bool>],
 }
@@ -219,6 +226,7 @@ pub(super) fn run(
         trying: false,
         headed: job.piece.rows.iter().any(|row| row.word != RowWord::None),
         own: job.pattern.pieces.iter().position(|known| std::ptr::eq(known, job.piece)).unwrap_or(usize::MAX),
+        noting: None,
     };
     let mut outcomes: Vec<Option<Outcome>> = Vec::with_capacity(job.piece.rows.len());
     for (at, row) in job.piece.rows.iter().enumerate() {
@@ -243,6 +251,8 @@ struct Flow<'a, 'f> {
     headed: bool,
     /// This piece among all of them.
     own: usize,
+    /// Where in the text the row in hand changes its yarn.
+    noting: Option<(u32, u32)>,
 }
 
 struct Pending {
@@ -355,7 +365,7 @@ impl<'a> Flow<'a, '_> {
             self.settle(at, fresh, outcomes);
         }
         self.resume(row);
-        self.work_rows(row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
+        self.work_rows(at, row, &plan, stated.as_ref(), fresh, broken, &mut outcome);
         if let Some(fault) = &mut outcome.fault {
             fault.next_fits = None;
             let made = self.state.below.take().filter(|_| fault.kind != FaultKind::TooLarge);
@@ -409,6 +419,7 @@ impl<'a> Flow<'a, '_> {
             structure: None,
             verdict: if broken.is_some() || plan.missing.is_some() { Verdict::Wrong } else { Verdict::Unverified },
         });
+        self.note_print(at, row, plan, stated, outcome);
         if let Some(number) = plan.missing {
             outcome.fault = Some(Fault { kind: FaultKind::NoRow { number }, ..Fault::bare(FaultKind::List) });
         } else if broken.is_some() {
@@ -422,7 +433,6 @@ impl<'a> Flow<'a, '_> {
         {
             self.state.in_use.get_or_insert(kind);
         }
-        let _ = at;
     }
 
     /// The row before failed: the next rows show which of its numbers to go on with.
@@ -512,6 +522,7 @@ impl<'a> Flow<'a, '_> {
             ends: &self.state.ends,
             opening: self.state.opening,
             own_name: &job.piece.name,
+            yarns: self.noting.map(|(from, until)| Yarns { changes: &job.pattern.yarns.changes, from, until }),
         }
     }
 
@@ -539,8 +550,10 @@ impl<'a> Flow<'a, '_> {
         if self.state.turned || turns_first || flat { below.turned() } else { below }
     }
 
+    #[expect(clippy::too_many_arguments, reason = "the row, what it stands on, and what it is held against")]
     fn work_rows(
         &mut self,
+        at: usize,
         row: &Row,
         plan: &Plan,
         stated: Option<&judge::Printed>,
@@ -553,6 +566,7 @@ impl<'a> Flow<'a, '_> {
         let mut at_block: Option<(Below, Option<Carried>)> = None;
         let each = stated.filter(|stated| plan.rows > 1 && stated.lists(plan.rows));
         let mut listed: Vec<SizeCount> = Vec::new();
+        let mut notes = self.notes(at, row, plan, outcome);
         while done < plan.rows {
             let Some(below) = self.state.below.take().or_else(|| fresh.then_some(Below::Nothing)) else {
                 push(
@@ -565,6 +579,7 @@ impl<'a> Flow<'a, '_> {
                     },
                 );
                 self.state.below = stated.and_then(judge::Printed::plain).map(|count| self.uniform(count));
+                outcome.by_print = true;
                 outcome.counts = listed;
                 return;
             };
@@ -575,14 +590,18 @@ impl<'a> Flow<'a, '_> {
                 if at_block.as_ref() == Some(&now) && blocks > 0 {
                     self.state.below = Some(below);
                     skip_blocks(&mut listed, block, blocks);
+                    outcome.ledger.append(&notes.last, blocks);
                     done += blocks * block;
                     self.state.rows = self.state.rows.saturating_add(blocks * block);
                     at_block = None;
                     continue;
                 }
                 at_block = Some(now);
+                notes.last = Ledger::default();
             }
-            let leaf = self.written(plan.leaves[(done % block) as usize]);
+            let at_leaf = plan.leaves[(done % block) as usize];
+            let leaf = self.written(at_leaf);
+            let before = self.note_leaf(&notes, at_leaf, leaf);
             let last = done + 1 == plan.rows;
             let expected = match each {
                 Some(each) => each.nth(done),
@@ -591,6 +610,7 @@ impl<'a> Flow<'a, '_> {
             };
             let fresh = fresh && done == 0;
             let (worked, verdict, filled) = self.best(&below, leaf, fresh, expected.as_ref());
+            self.note_worked(&mut notes, before, &worked, leaf, outcome);
             outcome.filled = outcome.filled.or(filled);
             let available = judge::places(&below);
             let mut count = judge::count(&worked, expected.as_ref(), available);
@@ -654,7 +674,10 @@ impl<'a> Flow<'a, '_> {
             push(&mut listed, count);
             self.advance(worked, leaf, number);
         }
-        let _ = row;
+        if let Some(yarn) = notes.tail {
+            outcome.ledger.change(yarn);
+        }
+        self.noting = None;
         outcome.counts = listed;
     }
 

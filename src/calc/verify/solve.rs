@@ -48,6 +48,7 @@ pub(super) fn solve(
     pattern: &Pattern,
     piece: &Piece,
     request: &Request<'_>,
+    census: bool,
     fuel: &mut u64,
     states: &mut Vec<State>,
 ) -> Solved {
@@ -71,6 +72,7 @@ pub(super) fn solve(
                 pattern,
                 text: request.pattern,
                 structure: request.structure,
+                census,
                 piece,
                 size,
                 covered: &covered[size],

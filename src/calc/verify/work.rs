@@ -3,6 +3,7 @@
 
 mod along;
 mod bridges;
+mod census;
 mod corners;
 mod ground;
 mod places;
@@ -14,12 +15,13 @@ mod within;
 mod worked;
 
 use super::conventions::{Conventions, Question};
-use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Unit, Wanted};
+use crate::fabric::{Builder, Cursor, Item, Labour, Row as Fabric, Unit, Wanted};
 use crate::notation::number::{MAX_COUNT, Num};
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, ChainCounts, Extent, Own, Part, Place, Step, Target, Work};
 use crate::standards::StitchId;
 use bridges::Bridges;
+pub(super) use census::Yarns;
 use corners::corner;
 use ground::Ground;
 use start::is_travel;
@@ -48,6 +50,7 @@ pub(super) fn work(
     } else {
         local
     };
+    let ledger = census::founded(setting, &steps[..first]);
     let only_foundation = founded.is_some() && !rest.iter().any(|step| works(&step.act));
     if only_foundation {
         return Worked {
@@ -73,6 +76,7 @@ pub(super) fn work(
             taken_up: 0,
             rest: None,
             openings: Vec::new(),
+            ledger,
         };
     }
     let carried = if founded.is_some() { None } else { carried };
@@ -80,6 +84,7 @@ pub(super) fn work(
     let moved = start::carry(setting, local, travels, rest);
     let turned = moved.below.map(Below::Row);
     let mut worker = Worker::new(setting, conventions, fuel, turned.as_ref().unwrap_or(local), in_use);
+    worker.carry_on(&ledger, &rest[..moved.steps]);
     worker.landed = moved.landed;
     worker.between = moved.between;
     worker.wrapped = moved.wrapped;
@@ -183,6 +188,8 @@ struct Worker<'w> {
     partial: bool,
     known: bool,
     in_use: Option<StitchId>,
+    /// Nothing of the row has been run yet.
+    top_level: bool,
     /// A place of the row below has been used.
     begun: bool,
     /// The beginning chain stands on the first place.
@@ -264,6 +271,7 @@ impl<'w> Worker<'w> {
             partial: false,
             known: true,
             in_use,
+            top_level: true,
             begun: false,
             counted: false,
             landed: false,
@@ -322,6 +330,7 @@ impl<'w> Worker<'w> {
     fn row(mut self, steps: &[Step], carried: Option<Carried>) -> Worked {
         let (body, next_chain) = self.ending_chain(steps);
         let (body, travels) = ending_travel(body);
+        let behind = &steps[body.len()..];
         let own_chain = body
             .iter()
             .find(|step| works(&step.act) || matches!(step.act, Act::Chain { .. }))
@@ -388,6 +397,7 @@ impl<'w> Worker<'w> {
         {
             self.trouble = Some(Trouble::LeftOver { left });
         }
+        self.end_of_row(behind, &travels);
         let totals = self.out.totals();
         if totals.places.max(totals.spaces).max(totals.chains) > MAX_COUNT || self.used > MAX_COUNT {
             self.trouble = Some(Trouble::TooLarge { span: steps.first().map_or(Span::default(), |step| step.span) });
@@ -412,6 +422,7 @@ impl<'w> Worker<'w> {
             taken_up: self.unworked_used(),
             rest,
             openings: std::mem::take(&mut self.bridges.openings),
+            ledger: self.out.ledger().clone(),
             below: Below::Row(self.out.finish()),
         }
     }
@@ -441,7 +452,7 @@ impl<'w> Worker<'w> {
                 | Act::Group { place: Place::Same | Place::First(Target::Any | Target::Kind(_)), .. } => {
                     to = Some(at + 1)
                 }
-                Act::Chain { .. } | Act::Aside | Act::Picot => {}
+                Act::Chain { .. } | Act::Aside | Act::Picot(_) => {}
                 Act::Called(name) => {
                     unit = self.setting.pattern.definitions.get(*name as usize).map_or(unit, |own| own.unit);
                     break;
@@ -549,6 +560,7 @@ impl<'w> Worker<'w> {
                 return;
             }
             let rest = &steps[at + 1..];
+            self.change_yarns(steps, at);
             self.after_skip =
                 at > 0 && matches!(steps[at - 1].act, Act::Skip { target: Target::Any | Target::Kind(_), .. });
             // "3 dc in last sc (half shell made)"
@@ -578,12 +590,14 @@ impl<'w> Worker<'w> {
                 Act::Chain { length, counts } => {
                     let Some(length) = self.value(*length).filter(|length| *length > 0) else { continue };
                     if self.bridge_made(length, rest) {
+                        self.note(Labour::Chain, length);
                         continue;
                     }
                     // A chain that comes again with every pass is a space.
                     if self.begins() && (self.repeats == 0 || counts.is_some()) {
                         self.beginning_chain(length, *counts, rest);
                     } else {
+                        self.note(Labour::Chain, length);
                         self.out.push(Item::Space(u32::try_from(length).unwrap_or(u32::MAX)), 1);
                     }
                 }
@@ -591,7 +605,10 @@ impl<'w> Worker<'w> {
                 Act::Group { steps, place, extent } => self.group(steps, *place, *extent, step.span, rest),
                 Act::Own(own) => self.own(own, step.span, rest),
                 Act::Along { kinds, extent } => self.along(kinds, *extent, step.span, rest),
-                Act::Picot => self.out.push(Item::Picot, 1),
+                Act::Picot(chains) => {
+                    self.note_picot(*chains);
+                    self.out.push(Item::Picot, 1);
+                }
                 Act::UntilMeasured => self.until = true,
                 // Where a piece takes work up, the first stitch goes where the yarn is joined.
                 Act::Attach if self.resumes(steps) && !bridges::first_is_same(rest) => {}
@@ -606,6 +623,8 @@ impl<'w> Worker<'w> {
                 Act::FoundationStitches { stitch, count } => {
                     let Some(count) = self.value(*count) else { continue };
                     self.in_use = Some(*stitch);
+                    self.note(Labour::stitch(*stitch), count);
+                    self.note(Labour::Chain, count);
                     self.out.push(Item::Stitch(*stitch), count);
                 }
                 Act::Leave(count) => {
@@ -626,8 +645,8 @@ impl<'w> Worker<'w> {
                     }
                 }
                 Act::Unread | Act::Again(_) | Act::Edited(_) => self.known = false,
+                Act::Join => self.note(Labour::Join, 1),
                 Act::Ring
-                | Act::Join
                 | Act::Turn
                 | Act::FastenOff
                 | Act::SkippedChains(_)
@@ -635,6 +654,9 @@ impl<'w> Worker<'w> {
                 | Act::Resume(_)
                 | Act::Called(_) => {}
             }
+        }
+        if let Some(last) = steps.last() {
+            self.change_behind(last);
         }
     }
 
@@ -655,6 +677,7 @@ impl<'w> Worker<'w> {
             self.in_use = work.stitch;
         }
         if self.closes_loop(work, kind, rest) {
+            self.note(Labour::Closing(kind), 1);
             return;
         }
         // "sl st in next st" when the round is full: it closes the round.
@@ -668,6 +691,7 @@ impl<'w> Worker<'w> {
             && !rest.iter().any(|step| works(&step.act))
         {
             self.closed |= is_bare(span.of(self.setting.text));
+            self.note(Labour::Join, 1);
             return;
         }
         let mut pass = Builder::default();
@@ -684,6 +708,15 @@ impl<'w> Worker<'w> {
         let marked = self.setting.pattern.units && made > 1 && !self.grouped && takes <= 1;
         if marked {
             pass.push(Item::Open(Unit::GROUP), 1);
+        }
+        if self.setting.yarns.is_some() {
+            match census::legs(self.setting, kind, span) {
+                Some((leg, legs)) => {
+                    pass.note(Labour::Part(leg), legs.saturating_mul(made));
+                    pass.note(Labour::Stitch { kind, legs: 0 }, made);
+                }
+                None => census::note_stitches(&mut pass, kind, takes, made, work.place),
+            }
         }
         pass.push(Item::Stitch(kind), made);
         if marked {
@@ -728,6 +761,8 @@ impl<'w> Worker<'w> {
         }
         match top {
             Some((kind, chains)) => {
+                self.note_parts(kind, steps);
+                self.note(Labour::Chain, u64::from(chains));
                 self.out.push(Item::Stitch(kind), 1);
                 if marks {
                     self.out.push(Item::Close(unit), 1);

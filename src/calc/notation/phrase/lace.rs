@@ -168,7 +168,7 @@ impl Parser<'_, '_> {
                 break;
             }
             let count = inner.len();
-            let picots = |steps: &[Step]| steps.iter().filter(|step| matches!(step.act, Act::Picot)).count();
+            let picots = |steps: &[Step]| steps.iter().filter(|step| matches!(step.act, Act::Picot(_))).count();
             let before_picots = picots(&inner);
             // A picot takes the place of the chain before it.
             if !self.known(end, &mut inner) || inner.len() == count && picots(&inner) == before_picots {
@@ -181,11 +181,11 @@ impl Parser<'_, '_> {
                     !work.bare_number
                         && (!matches!(work.place, Place::Next(Target::Any)) || work.extent != Extent::Times(Num::ONE))
                 }
-                Some(Act::Chain { .. } | Act::Picot | Act::Own(Own { place: None, .. })) => false,
+                Some(Act::Chain { .. } | Act::Picot(_) | Act::Own(Own { place: None, .. })) => false,
                 Some(Act::Join | Act::Turn) => true,
                 _ => true,
             };
-            let picot = matches!(inner.last().map(|step| &step.act), Some(Act::Picot));
+            let picot = matches!(inner.last().map(|step| &step.act), Some(Act::Picot(_)));
             if placed && !picot {
                 self.at = before;
                 inner.truncate(count);
@@ -228,7 +228,7 @@ impl Parser<'_, '_> {
                 // "2 sc in next st" has its own place, though the tree has no more than the stitch.
                 Act::Work(work) if bare(work) && !self.says_next(steps[first - 1].span) => {}
                 Act::Chain { counts: None, .. } if first > 1 => chains = true,
-                Act::Picot | Act::Own(Own { place: None, .. }) => {}
+                Act::Picot(_) | Act::Own(Own { place: None, .. }) => {}
                 _ => break,
             }
             first -= 1;
@@ -295,7 +295,7 @@ impl Parser<'_, '_> {
         while first > 0 {
             match &steps[first - 1].act {
                 Act::Work(work) if bare(work) => {}
-                Act::Own(Own { place: None, .. }) | Act::Picot | Act::Aside => {}
+                Act::Own(Own { place: None, .. }) | Act::Picot(_) | Act::Aside => {}
                 Act::Chain { counts: None, .. } if first > 1 => {}
                 _ => break,
             }

@@ -264,8 +264,11 @@ impl Parser<'_, '_> {
             }
         };
         if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_picot(found.map(|found| found.place), steps) {
-            steps.pop();
-            return self.push(start, Act::Picot, steps);
+            let chains = match steps.pop().map(|step| step.act) {
+                Some(Act::Chain { length, .. }) => Some(length),
+                _ => None,
+            };
+            return self.push(start, Act::Picot(chains), steps);
         }
         // A slip stitch that closes the round makes nothing.
         if making.stitch == Some(StitchId::SLIP_STITCH) && self.closes_round(at, i, found, steps) {

@@ -261,6 +261,10 @@ impl Both<'_> {
             (Act::Called(one), Act::Called(other)) => one == other,
             (Act::Resume(one), Act::Resume(other)) => self.resume(one, other),
             (Act::Edited(one), Act::Edited(other)) => one == other,
+            (Act::Picot(one), Act::Picot(other)) => match (one, other) {
+                (Some(one), Some(other)) => self.num(*one, *other),
+                (one, other) => one.is_none() && other.is_none(),
+            },
             (Act::Ring, Act::Ring)
             | (Act::Join, Act::Join)
             | (Act::Turn, Act::Turn)
@@ -268,7 +272,6 @@ impl Both<'_> {
             | (Act::FarSide, Act::FarSide)
             | (Act::UntilMeasured, Act::UntilMeasured)
             | (Act::Attach, Act::Attach)
-            | (Act::Picot, Act::Picot)
             | (Act::Aside, Act::Aside)
             | (Act::Unread, Act::Unread) => true,
             _ => false,

@@ -349,7 +349,7 @@ pub(super) const fn called(act: &Act) -> &'static str {
         Act::Called(_) => "a name for what stands before",
         Act::Attach => "yarn that is joined",
         Act::Resume(_) => "work that is taken up again",
-        Act::Picot => "a picot",
+        Act::Picot(_) => "a picot",
         Act::Edited(_) => "a row with a change",
         Act::Aside => "a remark",
         Act::Unread => "words that were not read",

@@ -239,7 +239,10 @@ impl Writer<'_> {
                 }
             }
             Act::Attach => "join yarn in next st".to_owned(),
-            Act::Picot => "picot".to_owned(),
+            Act::Picot(chains) => match chains.and_then(|chains| self.plain(chains)) {
+                Some(chains) => format!("ch-{chains} picot"),
+                None => "picot".to_owned(),
+            },
             other => return Err(Unwritten::new(called(other), "it stands where no row has it")),
         })
     }
@@ -284,7 +287,7 @@ impl Writer<'_> {
         let in_one = |step: &Step| match &step.act {
             Act::Work(work) => work.place == Place::Same && !work.bare_number,
             Act::Chain { counts, .. } => counts.is_none(),
-            Act::Picot => true,
+            Act::Picot(_) => true,
             Act::Own(own) => own.place.is_none(),
             _ => false,
         };

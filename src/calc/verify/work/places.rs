@@ -2,7 +2,7 @@
 
 use super::repeat::is_plain;
 use super::{Misnamed, Trouble, Worker, corner};
-use crate::fabric::{Builder, Item, Row, Wanted};
+use crate::fabric::{Builder, Item, Labour, Row, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Part, Place, Step, Target, Work};
@@ -367,6 +367,9 @@ impl Worker<'_> {
             self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
             left.saturating_sub(count)
         };
+        let together = if more { 0 } else { count.min(made) };
+        self.note(Labour::Stitch { kind, legs: 2 }, together);
+        self.note(Labour::stitch(kind), made - together);
         self.out.push(Item::Stitch(kind), made);
     }
 
@@ -382,6 +385,7 @@ impl Worker<'_> {
         self.take(left, span);
         let hit = left / nth;
         let made = if more { left.saturating_add(hit) } else { left - hit };
+        self.note(Labour::stitch(kind), made);
         self.out.push(Item::Stitch(kind), made);
     }
 }

@@ -1,7 +1,7 @@
 //! Where a row begins: beginning chains, chains skipped on a foundation, slip stitches that only carry the yarn along.
 
 use super::{Below, Setting, Trouble, Worker};
-use crate::fabric::{Builder, Cursor, Item, Row as Fabric, Wanted};
+use crate::fabric::{Builder, Cursor, Item, Labour, Row as Fabric, Wanted};
 use crate::notation::number::Num;
 use crate::notation::tree::{Act, ChainCounts, Extent, Place, Step, Target, Work};
 use crate::standards::{StitchId, stitch as entry};
@@ -219,6 +219,7 @@ fn cluster() -> Option<StitchId> {
 impl Worker<'_> {
     pub(super) fn beginning_chain(&mut self, length: u64, own: Option<ChainCounts>, rest: &[Step]) {
         self.chain = Some(length);
+        self.note(Labour::Chain, length);
         let kind = first_kind(rest).map(|kind| entry(kind).base.unwrap_or(kind));
         let height = kind.and_then(|kind| entry(kind).height_in_chains).map(u64::from).filter(|height| *height > 0);
         let said = own.or_else(|| self.setting.pattern.said.chain(length));

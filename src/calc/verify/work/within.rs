@@ -7,7 +7,8 @@ use crate::notation::tree::{Act, Step, Target};
 impl Worker<'_> {
     /// "sc in ch-3 sp of next fan, ch 5, sk 3 dc": the fan has just those three dc behind its space, so they are meant.
     pub(super) fn skips_rest_of(&self, unit: Unit, rest: &[Step]) -> bool {
-        let mut rest = rest.iter().skip_while(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Picot));
+        let mut rest =
+            rest.iter().skip_while(|step| matches!(step.act, Act::Chain { .. } | Act::Aside | Act::Picot(_)));
         let Some(Act::Skip { places, target: Target::Kind(kind), .. }) = rest.next().map(|step| &step.act) else {
             return false;
         };

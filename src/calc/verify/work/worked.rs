@@ -1,7 +1,8 @@
 //! What a row is worked with and into, and what comes of it.
 
 use super::super::piece::Opening;
-use crate::fabric::Row as Fabric;
+use super::census::Yarns;
+use crate::fabric::{Ledger, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{ChainCounts, Pattern, Target, Work};
@@ -78,6 +79,8 @@ pub(in crate::verify) struct Worked {
     pub(in crate::verify) rest: Option<Fabric>,
     /// Openings that it made.
     pub(in crate::verify) openings: Vec<Opening>,
+    /// What was worked, where that is asked for.
+    pub(in crate::verify) ledger: Ledger,
 }
 
 /// What a row is worked with.
@@ -105,6 +108,8 @@ pub(in crate::verify) struct Setting<'a> {
     pub(in crate::verify) opening: Option<Opening>,
     /// The name of the piece that is worked.
     pub(in crate::verify) own_name: &'a str,
+    /// Where the text changes the yarn, where what is worked is to be noted.
+    pub(in crate::verify) yarns: Option<Yarns<'a>>,
 }
 
 impl Below {
