@@ -28,8 +28,10 @@ pub struct YarnId(pub u16);
 /// One thing that the hook does. Source: common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Labour {
-    /// A chain, wherever it is: foundation, turning chain, space, picot.
+    /// A chain of a foundation, a space, a picot.
     Chain,
+    /// A chain that begins a row, whether it counts as a stitch or is only height.
+    TurningChain,
     /// A slip stitch that closes a round, a ring or a picot, or carries the yarn along; no stitch of a count.
     Join,
     /// A taller stitch that closes a round as its last space; no stitch of a count.

@@ -13,7 +13,7 @@
 //! assert_eq!(census.sizes[0].count(0, sc), 10);
 //! assert_eq!(census.sizes[0].count(1, sc), 40);
 //! assert_eq!(census.sizes[0].count(0, Labour::Chain), 11);
-//! assert_eq!(census.sizes[0].count(1, Labour::Chain), 4);
+//! assert_eq!(census.sizes[0].count(1, Labour::TurningChain), 4);
 //! ```
 
 use super::report::{Request, RequestProblems};

@@ -663,6 +663,7 @@ impl<'a> Flow<'a, '_> {
                     next_fits: None,
                 });
                 count.times = plan.rows - done + 1;
+                outcome.ledger.append(&notes.row, plan.rows - done);
                 push(&mut listed, count);
                 self.advance(worked, leaf, number);
                 break;

@@ -28,6 +28,7 @@ fn word(labour: Labour) -> String {
     let name = |kind: StitchId| crate::standards::stitch(kind).us.abbreviations.first().copied().unwrap_or("?");
     match labour {
         Labour::Chain => "ch".to_owned(),
+        Labour::TurningChain => "turning ch".to_owned(),
         Labour::Join => "join".to_owned(),
         Labour::Closing(kind) => format!("closing {}", name(kind)),
         Labour::Stitch { kind, legs: 1 } => name(kind).to_owned(),
@@ -40,7 +41,7 @@ fn word(labour: Labour) -> String {
 fn a_foundation_its_turning_chains_and_every_row_are_counted() {
     let text = "Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
                 Rows 2-4: Ch 1, sc in each st across, turn. (10)";
-    assert_eq!(told(text), ": 14 ch, 40 sc");
+    assert_eq!(told(text), ": 11 ch, 3 turning ch, 40 sc");
 }
 
 #[test]
@@ -54,7 +55,7 @@ fn rounds_are_joined_with_slip_stitches_that_no_count_has() {
     let text = "Ch 4, join with sl st to form a ring.\n\
                 Rnd 1: Ch 3 (counts as dc), 11 dc in ring, join with sl st to top of ch 3. (12)\n\
                 Rnd 2: Ch 3 (counts as dc), dc in same st, 2 dc in each st around, join with sl st to top of ch 3. (24)";
-    assert_eq!(told(text), ": 10 ch, 3 join, 34 dc");
+    assert_eq!(told(text), ": 4 ch, 6 turning ch, 3 join, 34 dc");
 }
 
 #[test]
@@ -62,7 +63,7 @@ fn stripes_change_the_yarn_at_the_end_of_the_last_row() {
     let text = "With A, ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
                 Rows 2 and 3: Ch 1, sc in each st across, turn. Change to B in last st of Row 3.\n\
                 Rows 4-6: Rep Row 2. Change to A.\nRow 7: Rep Row 2.";
-    assert_eq!(told(text), "A: 14 ch, 40 sc; B: 3 ch, 30 sc");
+    assert_eq!(told(text), "A: 11 ch, 3 turning ch, 40 sc; B: 3 turning ch, 30 sc");
 }
 
 #[test]
@@ -70,14 +71,14 @@ fn a_block_of_rows_worked_again_takes_its_colours_along() {
     let text = "With A, ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
                 Row 2: With B, ch 1, sc in each st across, turn.\nRow 3: Ch 1, sc in each st across, turn. Change to A.\n\
                 Row 4: Ch 1, sc in each st across, turn.\nRep Rows 2-4 five times more.\nNext row: With A, rep Row 3.";
-    assert_eq!(told(text), "A: 18 ch, 80 sc; B: 12 ch, 120 sc");
+    assert_eq!(told(text), "A: 11 ch, 7 turning ch, 80 sc; B: 12 turning ch, 120 sc");
 }
 
 #[test]
 fn a_row_worked_again_in_another_colour_is_in_that_colour() {
     let text = "With A, ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
                 Row 2: With B, ch 1, sc in each st across, turn.\nRow 3: With C, rep Row 2.\nRow 4: As Row 2.";
-    assert_eq!(told(text), "A: 11 ch, 10 sc; B: 2 ch, 20 sc; C: 1 ch, 10 sc");
+    assert_eq!(told(text), "A: 11 ch, 10 sc; B: 2 turning ch, 20 sc; C: 1 turning ch, 10 sc");
 }
 
 #[test]
@@ -85,21 +86,21 @@ fn colours_change_within_a_row_and_within_its_repeats() {
     let text = "With A, ch 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12)\n\
                 Row 2: Ch 1, *with A, sc in next 2 sts, with B, sc in next st; rep from * across, turn. (12)\n\
                 Row 3: Ch 1, sc in next 3 sts in A, sc in each st across in B, turn. (12)";
-    assert_eq!(told(text), "A: 14 ch, 23 sc; B: 1 ch, 13 sc");
+    assert_eq!(told(text), "A: 13 ch, 1 turning ch, 23 sc; B: 1 turning ch, 13 sc");
 }
 
 #[test]
 fn a_colour_stands_in_the_header_or_in_a_line_of_its_own() {
     let text = "With A, ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
                 Row 2 (B): Ch 1, sc in each st across, turn. (10)\nWith A:\nRow 3: Ch 1, sc in each st across, turn. (10)";
-    assert_eq!(told(text), "A: 12 ch, 20 sc; B: 1 ch, 10 sc");
+    assert_eq!(told(text), "A: 11 ch, 1 turning ch, 20 sc; B: 1 turning ch, 10 sc");
 }
 
 #[test]
 fn strands_held_together_are_counted_one_by_one() {
     let text = "With A and B held together, ch 6.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (5)\n\
                 Row 2: With 2 strands of A, ch 1, sc in each st across. (5)";
-    assert_eq!(told(text), "A: 8 ch, 15 sc; B: 6 ch, 5 sc");
+    assert_eq!(told(text), "A: 6 ch, 2 turning ch, 15 sc; B: 6 ch, 5 sc");
 }
 
 #[test]
@@ -113,7 +114,7 @@ fn what_is_made_twice_is_counted_twice() {
 fn a_stitch_of_the_patterns_own_is_counted_by_its_parts() {
     let text = "Shell: 5 dc in same st.\nCh 20.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (19)\n\
                 Row 2: Ch 1, sc in first st, *sk 2 sts, shell in next st, sk 2 sts, sc in next st; rep from * across. (19)";
-    assert_eq!(told(text), ": 21 ch, 23 sc, 15 dc");
+    assert_eq!(told(text), ": 20 ch, 1 turning ch, 23 sc, 15 dc");
 }
 
 #[test]
@@ -126,7 +127,7 @@ fn picots_and_chain_spaces_are_chains() {
 #[test]
 fn legs_that_wait_are_closed_by_one_pull() {
     let text = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: Ch 3, *dc3tog in next st, ch 2; rep from * around, join.";
-    assert_eq!(told(text), ": 13 ch, 1 join, 6 sc, 5 cl0tog, 15 leg of dc");
+    assert_eq!(told(text), ": 10 ch, 3 turning ch, 1 join, 6 sc, 5 cl0tog, 15 leg of dc");
 }
 
 #[test]

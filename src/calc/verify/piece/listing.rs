@@ -9,7 +9,8 @@ const LISTED_ROWS: usize = 500;
 pub(super) fn push(listed: &mut Vec<SizeCount>, count: SizeCount) {
     if let Some(last) = listed.last_mut() {
         let same = (last.available, last.used, last.made, last.spaces)
-            == (count.available, count.used, count.made, count.spaces);
+            == (count.available, count.used, count.made, count.spaces)
+            && last.structure == count.structure;
         let follows = match (last.number, count.number) {
             (Some(before), Some(now)) => before.saturating_add(last.times) == now,
             (None, None) => true,

@@ -19,6 +19,8 @@ pub(super) struct Notes {
     block: bool,
     /// What the last block worked.
     pub(super) last: Ledger,
+    /// What the last row worked.
+    pub(super) row: Ledger,
     /// The yarn that is taken at the end.
     pub(super) tail: Option<YarnId>,
 }
@@ -80,6 +82,7 @@ impl Flow<'_, '_> {
         }
         outcome.ledger.append(&row, 1);
         notes.last.append(&row, 1);
+        notes.row = row;
         outcome.by_print |= !worked.known;
     }
 

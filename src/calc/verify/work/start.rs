@@ -219,7 +219,6 @@ fn cluster() -> Option<StitchId> {
 impl Worker<'_> {
     pub(super) fn beginning_chain(&mut self, length: u64, own: Option<ChainCounts>, rest: &[Step]) {
         self.chain = Some(length);
-        self.note(Labour::Chain, length);
         let kind = first_kind(rest).map(|kind| entry(kind).base.unwrap_or(kind));
         let height = kind.and_then(|kind| entry(kind).height_in_chains).map(u64::from).filter(|height| *height > 0);
         let said = own.or_else(|| self.setting.pattern.said.chain(length));
@@ -227,6 +226,7 @@ impl Worker<'_> {
         // "Ch 5, sc in next lp": nobody counts that chain as a stitch; it is the row's first loop.
         let low = kind.is_some_and(|kind| matches!(kind, StitchId::SINGLE_CROCHET | StitchId::SLIP_STITCH));
         if said.is_none() && low && length >= 4 {
+            self.note(Labour::Chain, length);
             self.out.push(Item::Space(chains), 1);
             return;
         }
@@ -236,6 +236,7 @@ impl Worker<'_> {
             && own.is_none_or(|own| !own.counts)
             && (legs == 0 || later_together(rest, legs + 1))
         {
+            self.note(Labour::TurningChain, length);
             self.out.push(Item::TurningChain { length: chains, counts_as: None }, 1);
             if legs > 0 && !self.landed && !self.grouped && self.cursor.is_some() {
                 self.take(1, Default::default());
@@ -245,6 +246,7 @@ impl Worker<'_> {
         let counts =
             self.conventions.chain(length, said.map(|said| said.counts)) != (self.setting.flip_chain && length > 1);
         if !counts {
+            self.note(Labour::TurningChain, length);
             self.out.push(Item::TurningChain { length: chains, counts_as: None }, 1);
             return;
         }
@@ -256,6 +258,8 @@ impl Worker<'_> {
         };
         let space = u32::try_from(space.min(length)).unwrap_or(u32::MAX);
         let stitch = stands_for(length - u64::from(space)).or(self.in_use);
+        self.note(Labour::TurningChain, length - u64::from(space));
+        self.note(Labour::Chain, u64::from(space));
         self.out.push(
             Item::TurningChain {
                 length: chains.saturating_sub(space),
