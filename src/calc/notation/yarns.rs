@@ -75,11 +75,27 @@ impl Finder<'_> {
     /// Colours that "with" and "change to" name anywhere; a bare letter is a colour only if it is one of them.
     fn named(&mut self) {
         for at in 0..self.scan.tokens.len() {
-            let named = if self.takes(at) { self.after_taking(at) } else { self.after_changing(at) };
+            let named = if self.takes(at) {
+                self.after_taking(at)
+            } else if self.scan.key(at) == Some(Key::Join) {
+                self.letter_joined(at)
+            } else {
+                self.after_changing(at)
+            };
             for name in named.into_iter().flat_map(|named| named.strands) {
                 self.colour(&name);
             }
         }
+    }
+
+    /// `Join B.`, `join B with sl st`: a letter that is joined to nothing else.
+    fn letter_joined(&self, at: usize) -> Option<Named> {
+        let named = self.name(at + 1).filter(|named| named.strands.iter().all(|name| name.len() == 1))?;
+        let ends = matches!(
+            self.scan.kind(named.next),
+            None | Some(Kind::Stop | Kind::Comma | Kind::Semicolon | Kind::Newline)
+        ) || self.scan.is(named.next, &[Key::With, Key::In, Key::And]);
+        ends.then_some(named)
     }
 
     fn colour(&mut self, name: &str) -> u16 {

@@ -145,3 +145,11 @@ fn a_row_of_a_billion_costs_what_a_row_of_ten_costs() {
     let census = census(&Request::of(text)).unwrap();
     assert_eq!(census.sizes[0].count(1, Labour::stitch(DC)), 500_000_000 * 999_999);
 }
+
+#[test]
+fn a_yarn_is_joined_by_its_letter() {
+    let text = "With A, ch 4, join with sl st to form a ring.\nRnd 1: Ch 1, 8 sc in ring, join. Drop A. (8)\n\
+                Rnd 2: Join B. Ch 1, 2 sc in each st around, join. (16)\n\
+                Rnd 3: Ch 1, sc in each st around, join A with sl st in first sc. (16)\nRnd 4: Ch 1, sc in each st around. (16)";
+    assert_eq!(told(text), "A: 4 ch, 2 turning ch, 2 join, 24 sc; B: 2 turning ch, 1 join, 32 sc");
+}
