@@ -12,7 +12,8 @@
 //! ```
 //! use evenround_calc::gauge::rows::RowGauge;
 //! use evenround_calc::gauge::swatch::Counted;
-//! use evenround_calc::lengthening::{Lengthening, Size, Wish, Yarn, lengthen};
+//! use evenround_calc::lengthening::{Lengthening, Size, Wish, lengthen};
+//! use evenround_calc::yarn::Yarn;
 //! use evenround_calc::units::{Length, Mass};
 //!
 //! // Eelgrass Mitts: a repeat of two rounds with 28 stitches each, 17 rounds and 515 stitches in all, 20 g a mitt.
@@ -31,15 +32,16 @@
 //! ```
 
 mod faults;
+mod share;
 mod words;
-mod yarn;
 
 use crate::gauge::rows::RowGauge;
 use crate::gauge::statistics::{Estimate, drifted};
 use crate::gauge::swatch::Worked;
 use crate::units::Length;
+use crate::yarn::{Ball, Balls, Yarn};
 pub use faults::{Fault, FaultKind};
-pub use yarn::{BALL_LENGTHS, BALL_WEIGHTS, Ball, Balls, MOST_YARN, Yarn, YarnBasis};
+pub use share::YarnBasis;
 
 /// A piece has at most so many rows, before and after.
 pub const MOST_ROWS: u64 = 1_000_000;
@@ -326,7 +328,7 @@ fn change(lengthening: &Lengthening<'_>, size: &Size, more: i64, wished: Option<
     if length_after.value <= Length::default() {
         return Err(FaultKind::NothingLeft);
     }
-    let (yarn_share, yarn_basis) = yarn::share(size, stitches, rows);
+    let (yarn_share, yarn_basis) = share::share(size, stitches, rows);
     let added = size.used.map(|used| used.times(yarn_share));
     let after = size.used.map(|used| used.times(1.0 + yarn_share));
     let between = |yarn: Option<Yarn>| yarn.filter(|_| yarn_basis == YarnBasis::Stitches).map(Yarn::drifted);

@@ -22,3 +22,4 @@ pub mod shaping;
 pub mod standards;
 pub mod units;
 pub mod verify;
+pub mod yarn;

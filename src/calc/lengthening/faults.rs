@@ -1,8 +1,8 @@
 //! What cannot be answered.
 
-use super::yarn::{BALL_LENGTHS, BALL_WEIGHTS, MOST_YARN};
 use super::{LONGEST, Lengthening, MOST_ROWS, MOST_STITCHES, Size, Wish, Yarn};
 use crate::units::{Length, Mass};
+use crate::yarn::{BALL_LENGTHS, BALL_WEIGHTS, MOST_YARN};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -14,6 +14,8 @@ pub mod growth;
 pub mod hooks;
 mod stitches;
 mod table;
+mod yarn_use;
 pub mod yarn_weights;
 
 pub use stitches::*;
+pub use yarn_use::{YarnUse, yarn_use};

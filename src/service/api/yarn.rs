@@ -1,7 +1,7 @@
 //! Yarn: what was used, what a ball holds, and amounts in answers.
 
-use evenround_calc::lengthening::{Ball, Yarn};
 use evenround_calc::units::{Length, Mass};
+use evenround_calc::yarn::{Ball, Yarn};
 use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;

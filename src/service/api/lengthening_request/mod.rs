@@ -5,7 +5,8 @@ mod refused;
 
 use evenround_calc::gauge::rows::RowGauge;
 use evenround_calc::gauge::swatch::Worked;
-use evenround_calc::lengthening::{Answer, Ball, Lengthening, Size, Wish, lengthen};
+use evenround_calc::lengthening::{Answer, Lengthening, Size, Wish, lengthen};
+use evenround_calc::yarn::Ball;
 use serde::Serialize;
 use utoipa::ToSchema;
 

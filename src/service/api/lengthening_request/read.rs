@@ -2,9 +2,10 @@
 
 use evenround_calc::gauge::rows::RowGauge;
 use evenround_calc::gauge::swatch::Counted;
-use evenround_calc::lengthening::{Ball, LONGEST, Lengthening, MOST_ROWS, MOST_STITCHES, Size, Wish, lengthen};
+use evenround_calc::lengthening::{LONGEST, Lengthening, MOST_ROWS, MOST_STITCHES, Size, Wish, lengthen};
 use evenround_calc::units::Length;
 use evenround_calc::verify::MAX_SIZES;
+use evenround_calc::yarn::Ball;
 use serde_json::Value;
 
 use super::{Asked, refused};

@@ -1,0 +1,149 @@
+//! What an estimate of yarn says of itself, in a maker's words.
+
+use super::estimate::{Basis, Plan, SizeYarn};
+use super::fit::Fit;
+use crate::standards::{StitchId, stitch, yarn_use};
+
+/// What the evidence is worth.
+pub(super) const fn basis(basis: Basis) -> &'static str {
+    match basis {
+        Basis::Sample => {
+            "a finished piece that was weighed or measured, its yarn shared out by the usual ratios between stitches; other \
+             sizes follow by their stitches. This is the best there is: what is left is how far one hand drifts from piece \
+             to piece (3 %, common practice)"
+        }
+        Basis::Swatches => {
+            "several swatches, each kind of stitch fitted by least squares. Good where the swatches were worked as the piece \
+             is, on the same hook and by the same hand; the interval holds what the fit leaves open and how far a hand drifts \
+             from swatch to piece (3 %, common practice)"
+        }
+        Basis::OneSwatch => {
+            "one swatch, its yarn shared out by the usual ratios between stitches. Good for a piece in the swatch's own \
+             stitch, rougher the more it has of others"
+        }
+        Basis::LabelOnly => {
+            "nothing was weighed: the size of the stitches and what three makers have published of their yarn. Makers differ \
+             by a quarter either way, so take it for a first list of supplies and weigh a swatch before you print it"
+        }
+    }
+}
+
+pub(super) fn colour(name: &str) -> String {
+    if name.is_empty() { "the yarn".to_owned() } else { format!("colour {name}") }
+}
+
+fn called(kinds: &[StitchId]) -> String {
+    let names: Vec<&str> = kinds.iter().map(|kind| stitch(*kind).us.term).collect();
+    match names.split_last() {
+        None => String::new(),
+        Some((only, [])) => (*only).to_owned(),
+        Some((last, first)) => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+pub(super) fn cross_check(by_swatch: f64, used: f64, within: bool) -> String {
+    let off = (by_swatch / used - 1.0) * 100.0;
+    let side = if off < 0.0 { "less" } else { "more" };
+    if within {
+        format!(
+            "by the swatches alone the finished piece would have taken {:.0} % {side} than it did, which is within what they can \
+             tell; the finished piece was gone by",
+            off.abs()
+        )
+    } else {
+        format!(
+            "by the swatches alone the finished piece would have taken {:.0} % {side} than it did, which is more than they \
+             should be off: look whether hook, yarn and stitch were the same, and whether all of the piece was weighed; the \
+             finished piece was gone by",
+            off.abs()
+        )
+    }
+}
+
+pub(super) fn of_fit(fit: &Fit, swatches: usize, notes: &mut Vec<String>) {
+    if !fit.not_identifiable.is_empty() {
+        notes.push(format!(
+            "{} not identifiable from these swatches: they hold it too little, or always with as much of another stitch; it \
+             was taken by the usual ratio to {}. A swatch with much of it, or one without, would tell",
+            called(&fit.not_identifiable),
+            stitch(fit.kinds[fit.reference]).us.term
+        ));
+    }
+    if fit.degrees_of_freedom == 0 {
+        notes.push(format!(
+            "{swatches} swatches for {} kinds of stitch leave nothing to tell how far they scatter, so 3 % of common practice \
+             stands in; one swatch more would say",
+            fit.kinds.len()
+        ));
+    }
+}
+
+pub(super) fn of_guess(plan: &Plan<'_>, by_size: bool, notes: &mut Vec<String>) {
+    if plan.evidence.sample.is_some() {
+        return;
+    }
+    match &plan.size {
+        Some(size) if by_size && size.height.is_none() => notes.push(
+            "the gauge says no rows, so the height of a stitch was taken from the usual proportion; rows over a length would \
+             narrow it"
+                .to_owned(),
+        ),
+        Some(_) if by_size => {}
+        _ => notes.push(
+            "no gauge was given, so the middle of the range that the trade prints for this weight of yarn stands in; a gauge \
+             would narrow it"
+                .to_owned(),
+        ),
+    }
+}
+
+/// What there is to say of the design as a whole.
+pub(super) fn of_design(
+    plan: &Plan<'_>,
+    kinds: &[StitchId],
+    basis: Basis,
+    sizes: &[SizeYarn],
+    notes: &mut Vec<String>,
+) {
+    let by_habit: Vec<StitchId> = kinds.iter().copied().filter(|kind| yarn_use(*kind).by_habit).collect();
+    if !by_habit.is_empty() {
+        let how: Vec<String> =
+            by_habit.iter().map(|kind| format!("{}: {}", stitch(*kind).us.term, yarn_use(*kind).note)).collect();
+        notes.push(format!(
+            "the pattern does not say how these are made, so they were taken as usual ({})",
+            how.join("; ")
+        ));
+    }
+    if basis != Basis::LabelOnly {
+        let colours = plan.colours.len();
+        if colours > 1 && plan.evidence.swatches.iter().any(|swatch| swatch.colour.is_some()) {
+            notes.push(
+                "a stitch is taken to be as long in every colour: true where the yarns are alike, so weigh a swatch of one \
+                 that is not"
+                    .to_owned(),
+            );
+        }
+    }
+    let most = sizes.iter().flat_map(|size| &size.colours).filter_map(|colour| colour.balls).max();
+    if most.is_some_and(|balls| balls > 1) {
+        notes.push(
+            "balls are rounded up colour by colour; buy all balls of a colour at once and of one dye lot, with a spare where \
+             the two numbers of balls differ"
+                .to_owned(),
+        );
+    }
+    if plan.allowance > 0.0 {
+        notes.push(format!(
+            "{} % were added to the likely amount before balls were counted, for swatches, mistakes and ends (10 to 15 % is \
+             common practice); the amounts themselves are without it",
+            crate::units::plain(plan.allowance * 100.0, 1)
+        ));
+    } else {
+        notes.push("no allowance was added for mistakes and ends; 10 to 15 % is common practice".to_owned());
+    }
+    let ends = plan.sizes.iter().any(|size| size.extras.iter().any(|extra| extra.1.kind.name() == "ends"));
+    if !ends {
+        notes
+            .push("ends that are woven in are not counted; name them among the extras where there are many".to_owned());
+    }
+}
