@@ -1,8 +1,7 @@
 //! What the calculation refuses, each with its place in the request and what to do.
 
-use evenround_calc::lengthening::{
-    BALL_LENGTHS, BALL_WEIGHTS, Fault, FaultKind, LONGEST, Lengthening, MOST_ROWS, Wish, Yarn,
-};
+use evenround_calc::lengthening::{Fault, FaultKind, LONGEST, Lengthening, MOST_ROWS, Wish};
+use evenround_calc::yarn::{BALL_LENGTHS, BALL_WEIGHTS, Yarn};
 
 use crate::problem::RequestError;
 
