@@ -52,14 +52,14 @@ pub enum Weight {
 ///
 /// # Errors
 /// As for [`calculate`].
-pub async fn calculate_as(
+pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
     app: &App,
     uri: &Uri,
     headers: &HeaderMap,
     body: Body,
-    offers: &[Offer<Representation>],
+    offers: &[Offer<T>],
     weight: Weight,
-    work: impl FnOnce(&str, Representation) -> Result<Vec<u8>, Problem> + Send + 'static,
+    work: impl FnOnce(&str, T) -> Result<Vec<u8>, Problem> + Send + 'static,
 ) -> Result<Response, Problem> {
     body::form_of(headers)
         .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })?;
@@ -81,9 +81,10 @@ pub async fn calculate_as(
         work(&received.text, representation)
     };
     let answer = app.calculator.run(length, job).await??;
-    let media_type = match representation {
-        Representation::Json => "application/json",
-        Representation::Text => "text/plain; charset=utf-8",
+    let media_type = match offers.iter().find(|offer| offer.1 == representation).map_or("", |offer| offer.0) {
+        "text/plain" => "text/plain; charset=utf-8",
+        "text/csv" => "text/csv; charset=utf-8; header=present",
+        _ => "application/json",
     };
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(media_type)),

@@ -46,6 +46,9 @@ pub(super) fn read(text: &str, tokens: &[Token], terms: Terms) -> Yarns {
         if tokens[at].kind == Kind::Newline {
             line = at + 1;
         }
+        if found.says(at, &["stripe", "stripes", "striped", "alternate", "alternating", "alternately"]) {
+            found.yarns.unread.push(tokens[at].span.start);
+        }
         at = found.change(at, line).unwrap_or(at + 1).max(at + 1);
     }
     found.yarns.changes.sort_by_key(|change| change.at);

@@ -16,22 +16,40 @@
 //! assert_eq!(census.sizes[0].count(1, Labour::TurningChain), 4);
 //! ```
 
-use super::report::{Request, RequestProblems};
+use super::gauge::Of;
+use super::report::{Request, RequestProblems, Terms};
 use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, label, piece, solve};
 use crate::fabric::{Labour, Ledger, YarnId};
 use crate::notation::{self, tree::Pattern};
+use crate::standards::StitchId;
+use crate::units::Length;
 
 /// What a pattern works, in every size.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Census {
     /// The colours that the text names, in the order in which it takes them; one without a name where it names none.
     pub colours: Vec<String>,
+    /// The vocabulary in which the stitch names were read.
+    pub terms: Terms,
+    /// The sizes of stitches by the gauge that the text states.
+    pub gauge: Vec<TextGauge>,
     /// The sizes, in the order of the text.
     pub sizes: Vec<SizeCensus>,
     /// Pieces that do not say in which of several colours they begin, and were counted in the first.
     pub unsaid: Vec<String>,
     /// The text speaks of stripes outside its rows, and that is not read.
     pub stripes: bool,
+}
+
+/// The size of a stitch by a gauge that the text states.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TextGauge {
+    /// The stitch; `None` where the text says only how many stitches.
+    pub stitch: Option<StitchId>,
+    /// How wide one is.
+    pub width: Length,
+    /// How high a row of it is, where the text says.
+    pub height: Option<Length>,
 }
 
 /// What one size works.
@@ -86,7 +104,9 @@ fn of_pattern(request: &Request<'_>, pattern: &Pattern) -> Census {
     let mut states = vec![piece::State::start(); pattern.sizes.len()];
     let colours = if pattern.yarns.colours.is_empty() { vec![String::new()] } else { pattern.yarns.colours.clone() };
     let sizes = pattern.sizes.iter().map(|name| SizeCensus { name: name.clone(), ..SizeCensus::default() }).collect();
-    let mut census = Census { colours, sizes, unsaid: Vec::new(), stripes: !pattern.yarns.unread.is_empty() };
+    let (terms, gauge) = (pattern.terms, gauge_of(text, pattern));
+    let stripes = !pattern.yarns.unread.is_empty();
+    let mut census = Census { colours, terms, gauge, sizes, unsaid: Vec::new(), stripes };
     let mut on_hook: Vec<Option<YarnId>> = vec![None; pattern.sizes.len()];
     let mut made = vec![1; pattern.sizes.len()];
     for ((at, piece), name) in pattern.pieces.iter().enumerate().zip(super::names(pattern)) {
@@ -119,6 +139,26 @@ fn of_pattern(request: &Request<'_>, pattern: &Pattern) -> Census {
         }
     }
     census
+}
+
+/// The gauges that the text states, each stitch with the rows of the same stitch.
+fn gauge_of(text: &str, pattern: &Pattern) -> Vec<TextGauge> {
+    let gauge = super::stated::read(text, pattern, pattern.terms, true).gauge;
+    let rows = |of: Of| {
+        gauge.rows.iter().find(|rate| rate.of == of).or_else(|| match gauge.rows.as_slice() {
+            [only] if only.of == Of::Any => Some(only),
+            _ => None,
+        })
+    };
+    let sizes = gauge.stitches.iter().map(|rate| TextGauge {
+        stitch: match rate.of {
+            Of::Stitch(stitch) => Some(stitch),
+            Of::Any => None,
+        },
+        width: rate.one(),
+        height: rows(rate.of).map(|rate| rate.one()),
+    });
+    sizes.filter(|size| size.width.to_millimetres().is_finite()).collect()
 }
 
 /// The entries of a ledger by colour: strands one by one, what begins without a yarn in the first.

@@ -34,7 +34,7 @@ mod unclear;
 mod whole_piece;
 mod work;
 
-pub use census::{Census, PieceCensus, SizeCensus, census};
+pub use census::{Census, PieceCensus, SizeCensus, TextGauge, census};
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use report::*;
 

@@ -22,7 +22,7 @@ pub(super) const fn basis(basis: Basis) -> &'static str {
              stitch, rougher the more it has of others"
         }
         Basis::LabelOnly => {
-            "nothing was weighed: the size of the stitches and what three makers have published of their yarn. Makers differ \
+            "the size of the stitches and what three makers have published of theirs, for nothing was weighed. Makers differ \
              by a quarter either way, so take it for a first list of supplies and weigh a swatch before you print it"
         }
     }

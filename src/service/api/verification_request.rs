@@ -155,30 +155,7 @@ impl Asked {
             errors.push(RequestError::parameter(name, "is not taken with a JSON body; put it into the body"));
         }
         let mut fields = Fields::of_body(body)?;
-        let present = fields.has("pattern");
-        let pattern = fields.string("pattern", &mut errors);
-        if !present {
-            errors.push(RequestError::at("/pattern", "is missing: put the written pattern here"));
-        } else if pattern.as_deref().is_some_and(is_blank) {
-            errors.push(empty_pattern());
-        }
-        let mut asked = Self { pattern: pattern.unwrap_or_default(), ..Self::default() };
-        asked.terms = fields.choice("terms", TERMS, &mut errors);
-        asked.sizes = fields.strings("sizes", &mut errors);
-        if let Some(list) = fields.list("stitches", &mut errors) {
-            asked.stitches = own_stitch::read(&fields.pointer("stitches"), list, &mut errors);
-        }
-        if let Some(value) = fields.take("conventions", &mut errors)
-            && let Some(mut conventions) = Fields::of_value(fields.pointer("conventions"), value, &mut errors)
-        {
-            asked.settled = Settled {
-                turning_chain: conventions.choice("turning-chain", TURNING_CHAIN, &mut errors),
-                skipped_chains: conventions.choice("skipped-chains", TURNING_CHAIN, &mut errors),
-                number_before_stitch: conventions.choice("number-before-stitch", NUMBER_BEFORE_STITCH, &mut errors),
-                repeat_number: conventions.choice("repeat-number", REPEAT_NUMBER, &mut errors),
-            };
-            conventions.close(&mut errors);
-        }
+        let mut asked = Self::of_fields(&mut fields, &mut errors);
         if let Some(value) = fields.take("gauge", &mut errors) {
             asked.gauge = gauge::read(fields.pointer("gauge"), value, &mut errors);
         }
@@ -188,6 +165,35 @@ impl Asked {
         asked.structure = fields.flag("structure", &mut errors).unwrap_or_default();
         fields.close(&mut errors);
         asked.checked(errors)
+    }
+
+    /// Reads the pattern, and how it is to be read, from an object that has more fields than these.
+    pub fn of_fields(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Self {
+        let present = fields.has("pattern");
+        let pattern = fields.string("pattern", errors);
+        if !present {
+            errors.push(RequestError::at("/pattern", "is missing: put the written pattern here"));
+        } else if pattern.as_deref().is_some_and(is_blank) {
+            errors.push(empty_pattern());
+        }
+        let mut asked = Self { pattern: pattern.unwrap_or_default(), ..Self::default() };
+        asked.terms = fields.choice("terms", TERMS, errors);
+        asked.sizes = fields.strings("sizes", errors);
+        if let Some(list) = fields.list("stitches", errors) {
+            asked.stitches = own_stitch::read(&fields.pointer("stitches"), list, errors);
+        }
+        if let Some(value) = fields.take("conventions", errors)
+            && let Some(mut conventions) = Fields::of_value(fields.pointer("conventions"), value, errors)
+        {
+            asked.settled = Settled {
+                turning_chain: conventions.choice("turning-chain", TURNING_CHAIN, errors),
+                skipped_chains: conventions.choice("skipped-chains", TURNING_CHAIN, errors),
+                number_before_stitch: conventions.choice("number-before-stitch", NUMBER_BEFORE_STITCH, errors),
+                repeat_number: conventions.choice("repeat-number", REPEAT_NUMBER, errors),
+            };
+            conventions.close(errors);
+        }
+        asked
     }
 
     /// Takes a bare text; terms, sizes, conventions and structure come as query parameters.
@@ -224,7 +230,11 @@ impl Asked {
         asked.checked(errors)
     }
 
-    fn checked(self, mut errors: Vec<RequestError>) -> Result<Self, Problem> {
+    /// The same if nothing is wrong with it or with what else was asked.
+    ///
+    /// # Errors
+    /// With everything that is wrong.
+    pub fn checked(self, mut errors: Vec<RequestError>) -> Result<Self, Problem> {
         if self.pattern.len() > MAX_TEXT_BYTES {
             return Err(body::too_large(MAX_TEXT_BYTES, "the pattern"));
         }

@@ -20,6 +20,12 @@ pub enum YarnQuantity {
     Length(LengthQuantity),
 }
 
+impl Default for YarnQuantity {
+    fn default() -> Self {
+        Self::Weight(WeightQuantity::default())
+    }
+}
+
 /// A ball of yarn, as its band says: its length, its weight, or both.
 ///
 /// This type only describes the JSON; [`read_ball`] reads it.

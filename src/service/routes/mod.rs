@@ -12,7 +12,9 @@ pub mod openapi;
 pub mod page;
 pub mod problems;
 pub mod rules;
+pub mod substitutions;
 pub mod verifications;
+pub mod yardages;
 
 use axum::Router;
 use axum::routing::get;
@@ -33,6 +35,8 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(checkpoints::post))
         .routes(routes!(gradings::post))
         .routes(routes!(lengthenings::post))
+        .routes(routes!(yardages::post))
+        .routes(routes!(substitutions::post))
         .routes(routes!(rules::list))
         .routes(routes!(rules::get))
         .routes(routes!(page::get))

@@ -153,3 +153,13 @@ fn a_yarn_is_joined_by_its_letter() {
                 Rnd 3: Ch 1, sc in each st around, join A with sl st in first sc. (16)\nRnd 4: Ch 1, sc in each st around. (16)";
     assert_eq!(told(text), "A: 4 ch, 2 turning ch, 2 join, 24 sc; B: 2 turning ch, 1 join, 32 sc");
 }
+
+#[test]
+fn the_gauge_is_the_texts_own() {
+    let text = "GAUGE\n15 hdc and 10 rnds = 4 in\n\nRnd 1: 6 sc in magic ring. (6)";
+    let gauge = census(&Request::of(text)).unwrap().gauge;
+    assert_eq!(gauge.len(), 1);
+    assert_eq!(gauge[0].stitch, Some(StitchId::HALF_DOUBLE_CROCHET));
+    assert!((gauge[0].width.to_inches() - 4.0 / 15.0).abs() < 1e-9);
+    assert!((gauge[0].height.unwrap().to_inches() - 0.4).abs() < 1e-9);
+}
