@@ -14,6 +14,7 @@ pub mod growth;
 pub mod hooks;
 mod stitches;
 mod table;
+pub mod yarn_bands;
 mod yarn_use;
 pub mod yarn_weights;
 

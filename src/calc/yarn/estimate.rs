@@ -6,6 +6,7 @@ use super::label::Fineness;
 use super::model::{Model, Predicted, columns};
 use super::{Ball, Extra, Work, Yarn, words};
 use crate::gauge::statistics::{Estimate, NORMAL};
+use crate::standards::yarn_bands::Piece;
 use crate::standards::{StitchId, yarn_use};
 use crate::units::{Length, Mass};
 
@@ -20,6 +21,8 @@ pub struct Plan<'a> {
     pub evidence: Evidence,
     /// The size of a stitch, where a gauge says it.
     pub size: Option<StitchSize>,
+    /// What it is, where a handbook has a figure for such a piece to hold against.
+    pub piece: Option<Piece>,
     /// Added to the likely amount before balls are counted, as a share: 0.1 for 10 %.
     pub allowance: f64,
 }

@@ -5,6 +5,9 @@
 //! fit pushes to nothing, is not given a length of its own: it is tied to the kind that takes the most yarn, by the usual
 //! ratio, and named as not identifiable.
 //!
+//! What the fit leaves tells how far swatches scatter, at Student's t of so many swatches less kinds; unless it is no more than
+//! the step of the scale explains. Then that is the spread, it is known, and the normal quantile goes with it.
+//!
 //! ```
 //! use evenround_calc::yarn::fit::least_squares;
 //!
@@ -18,6 +21,7 @@ use crate::gauge::statistics::{DRIFT, NORMAL, t_quantile};
 use crate::standards::{StitchId, yarn_use};
 use nalgebra::DMatrix;
 use ndarray::{Array1, Array2};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// One swatch: stitches of each kind, in the order of the kinds, and what it took.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,7 +45,8 @@ pub struct Fit {
     pub errors: Vec<f64>,
     /// Their covariance, row by row.
     pub covariance: Vec<Vec<f64>>,
-    /// The factor of a two-sided 95 % interval: Student's t, or the normal quantile where nothing is left to tell the spread.
+    /// The factor of a two-sided 95 % interval: Student's t, or the normal quantile where the spread is the scale's or common
+    /// practice's.
     pub quantile: f64,
     /// The same, one-sided.
     pub one_sided: f64,
@@ -105,7 +110,8 @@ pub fn fit(kinds: &[StitchId], readings: &[Reading]) -> Option<Fit> {
             0 => yarn.iter().map(|yarn| (DRIFT * yarn).powi(2)).sum::<f64>() / yarn.len() as f64 + step,
             freedom => (residual.powi(2) / freedom as f64).max(step),
         };
-        let quantile = t_quantile(freedom).unwrap_or(NORMAL);
+        let known = freedom == 0 || explained(residual, freedom, step);
+        let quantile = t_quantile(freedom).filter(|_| !known).unwrap_or(NORMAL);
         let inverse = inverse(&rows);
         let errors: Option<Vec<f64>> = inverse
             .as_ref()
@@ -133,7 +139,7 @@ pub fn fit(kinds: &[StitchId], readings: &[Reading]) -> Option<Fit> {
             errors,
             covariance,
             quantile,
-            one_sided: super::model::one_sided(freedom),
+            one_sided: super::model::one_sided(if known { 0 } else { freedom }),
             degrees_of_freedom: freedom,
             residual,
             condition,
@@ -141,6 +147,12 @@ pub fn fit(kinds: &[StitchId], readings: &[Reading]) -> Option<Fit> {
             reference,
         });
     }
+}
+
+/// Whether the step of the scale alone explains what the fit leaves: then the spread is known, and not told from a few
+/// swatches. Source: derived: a sum of so many squares, each of variance step²/12, stays below the 95 % quantile of χ².
+fn explained(residual: f64, freedom: usize, step: f64) -> bool {
+    step > 0.0 && ChiSquared::new(freedom as f64).is_ok_and(|chi| residual.powi(2) / step <= chi.inverse_cdf(0.95))
 }
 
 fn rows_of(columns: &[(StitchId, Vec<f64>)], rows: usize) -> Vec<Vec<f64>> {

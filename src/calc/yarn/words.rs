@@ -2,7 +2,8 @@
 
 use super::estimate::{Basis, Plan, SizeYarn};
 use super::fit::Fit;
-use crate::standards::{StitchId, stitch, yarn_use};
+use crate::standards::{StitchId, stitch, yarn_bands, yarn_use};
+use crate::units::Length;
 
 /// What the evidence is worth.
 pub(super) const fn basis(basis: Basis) -> &'static str {
@@ -97,6 +98,49 @@ pub(super) fn of_guess(plan: &Plan<'_>, by_size: bool, notes: &mut Vec<String>) 
     }
 }
 
+/// Where nothing was weighed: what a handbook gives for such a piece.
+fn of_band(plan: &Plan<'_>, basis: Basis, sizes: &[SizeYarn], notes: &mut Vec<String>) {
+    let weight = plan.colours.iter().find_map(|colour| colour.weight);
+    let Some((piece, (least, most))) = plan
+        .piece
+        .zip(weight)
+        .filter(|_| basis == Basis::LabelOnly)
+        .and_then(|(piece, weight)| Some((piece, yarn_bands::band(piece, weight)?)))
+    else {
+        return;
+    };
+    let lengths: Vec<(&str, Length)> =
+        plan.sizes.iter().zip(sizes).filter_map(|(size, yarn)| Some((size.name, yarn.total?.length?.value))).collect();
+    let outside = |wanted: fn(Length, Length, Length) -> bool| -> Vec<&str> {
+        lengths.iter().filter(|(_, length)| wanted(*length, least, most)).map(|(name, _)| *name).collect()
+    };
+    let (below, above) = (outside(|length, least, _| length < least), outside(|length, _, most| length > most));
+    let yards = |length: Length| crate::units::plain(length.to_yards(), 0);
+    let band = if least == most { yards(least) } else { format!("{} to {}", yards(least), yards(most)) };
+    let mut note = format!(
+        "a handbook's table gives {band} yd for a knitted {} of an adult's size in yarn weight {}",
+        piece.name(),
+        weight.unwrap_or_default()
+    );
+    if below.is_empty() && above.is_empty() {
+        note.push_str(", which these are within");
+    }
+    if !below.is_empty() {
+        note.push_str(&format!(
+            "; below it here: {}, as a piece is that is smaller, shorter or looser than the table's, or has less to turn up",
+            below.join(", ")
+        ));
+    }
+    if !above.is_empty() {
+        note.push_str(&format!(
+            "; above it here: {}, as a piece is that is larger or longer than the table's, and crochet takes a quarter to a half \
+             more yarn than knitting for the same fabric",
+            above.join(", ")
+        ));
+    }
+    notes.push(note);
+}
+
 /// What there is to say of the design as a whole.
 pub(super) fn of_design(
     plan: &Plan<'_>,
@@ -105,6 +149,7 @@ pub(super) fn of_design(
     sizes: &[SizeYarn],
     notes: &mut Vec<String>,
 ) {
+    of_band(plan, basis, sizes, notes);
     let by_habit: Vec<StitchId> = kinds.iter().copied().filter(|kind| yarn_use(*kind).by_habit).collect();
     if !by_habit.is_empty() {
         let how: Vec<String> =

@@ -21,6 +21,7 @@ fn plan(works: &[Work], evidence: Evidence) -> Plan<'static> {
         colours: vec![Colour { name: "A", ball: ball(), weight: Some(4) }],
         evidence,
         size: None,
+        piece: None,
         allowance: 0.0,
     }
 }

@@ -7,6 +7,7 @@ mod read;
 use std::collections::BTreeMap;
 
 use evenround_calc::fabric::Labour;
+use evenround_calc::standards::yarn_bands::Piece;
 use evenround_calc::verify::{Census, Verification, census, judge};
 use evenround_calc::yarn::guess::StitchSize;
 use evenround_calc::yarn::{Ball, Colour, Estimates, Evidence, Extra, Plan, Sample, SizeWork, Swatch, Yarn, estimate};
@@ -297,6 +298,7 @@ impl Asked {
             colours: colours.iter().map(|(name, ball, weight)| Colour { name, ball: *ball, weight: *weight }).collect(),
             evidence: Evidence { sample, swatches },
             size,
+            piece: piece_of(self.pattern.pattern.as_str()),
             allowance: self.allowance / 100.0,
         };
         let estimates = estimate(&plan).map_err(|refused| {
@@ -439,6 +441,21 @@ fn listed(names: &[String]) -> String {
         Some((only, [])) if only.is_empty() => "one colour and names none".to_owned(),
         Some((only, [])) => only.clone(),
         Some((last, first)) => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// What a pattern calls itself in its first line, where a handbook has a figure for such a piece.
+fn piece_of(pattern: &str) -> Option<Piece> {
+    let title = pattern.lines().map(str::trim).find(|line| !line.is_empty())?.to_lowercase();
+    let called = |words: &[&str]| title.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
+    if called(&["hat", "cap", "beanie", "bonnet"]) {
+        Some(Piece::Hat)
+    } else if called(&["scarf"]) {
+        Some(Piece::Scarf)
+    } else if called(&["sweater", "pullover", "jumper"]) {
+        Some(Piece::Sweater)
+    } else {
+        None
     }
 }
 
