@@ -28,5 +28,6 @@ pub mod request_id;
 pub mod routes;
 pub mod serve;
 pub mod store;
+pub mod table;
 pub mod telemetry;
 pub mod verify_command;
