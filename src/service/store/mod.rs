@@ -1,12 +1,21 @@
 //! The database: SQLite, one writer and a few readers.
+//!
+//! Every write is one transaction, begun as a writing one ([`Store::write`]), and every text is bound to its statement.
 
+pub mod idempotency;
 mod open;
+pub mod tables;
+mod trouble;
+pub mod yarns;
 
 use std::time::Duration;
 
-use sqlx::SqlitePool;
+use futures_util::future::BoxFuture;
+use sqlx::{SqliteConnection, SqlitePool};
 
-pub use open::OpenError;
+use crate::problem::{self, Problem};
+
+pub use open::{Limits, OpenError};
 
 /// How long the database may take to answer a readiness check.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -19,6 +28,38 @@ pub struct Store {
 }
 
 impl Store {
+    /// What reads go through.
+    pub fn readers(&self) -> &SqlitePool {
+        &self.readers
+    }
+
+    /// Does a write: all of `work`, or nothing of it where it fails.
+    ///
+    /// The transaction has the writer's lock from its first statement on, so that nothing read in it can be outdated when
+    /// it writes. It runs in a task of its own: a caller who leaves gives up the answer, but the write is not cut in half.
+    ///
+    /// # Errors
+    /// What `work` refuses, and what the database has to say.
+    pub async fn write<T: Send + 'static>(
+        &self,
+        work: impl for<'c> FnOnce(&'c mut SqliteConnection) -> BoxFuture<'c, Result<T, Problem>> + Send + 'static,
+    ) -> Result<T, Problem> {
+        let writer = self.writer.clone();
+        let task = tokio::spawn(async move {
+            let mut transaction = writer.begin_with("BEGIN IMMEDIATE").await?;
+            let done = work(&mut transaction).await?;
+            transaction.commit().await?;
+            Ok(done)
+        });
+        match task.await {
+            Ok(outcome) => outcome,
+            Err(failed) => match failed.try_into_panic() {
+                Ok(panic) => std::panic::resume_unwind(panic),
+                Err(_cancelled) => Err(Problem::new(problem::NOT_READY, "the service is stopping")),
+            },
+        }
+    }
+
     /// Asks a reader and the writer for an answer.
     ///
     /// # Errors

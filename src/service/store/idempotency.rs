@@ -1,0 +1,100 @@
+//! Writes that are sent twice and done once: the answer to a write with an `Idempotency-Key` is kept in the transaction
+//! of the write itself, so that both are there or neither is.
+
+use sha2::{Digest, Sha256};
+use sqlx::SqliteConnection;
+
+use crate::access::StudioId;
+
+/// For how long an answer is kept, as SQLite writes it: as long as a client may reasonably try again.
+const KEPT: &str = "-24 hours";
+
+/// A key that came with a write.
+#[derive(Debug, Clone)]
+pub struct Key {
+    operation: &'static str,
+    name: String,
+    fingerprint: [u8; 32],
+}
+
+/// An answer that was given.
+#[derive(Debug, Clone, PartialEq, Eq, sqlx::FromRow)]
+pub struct Kept {
+    /// Its status.
+    pub status: u16,
+    /// Its `Location`.
+    pub location: String,
+    /// Its body.
+    pub body: Vec<u8>,
+}
+
+/// What a key was used for before.
+#[derive(Debug)]
+pub enum Earlier {
+    /// Nothing.
+    Nothing,
+    /// The same write, with this answer.
+    Same(Kept),
+    /// Another write.
+    Other,
+}
+
+impl Key {
+    /// The key with this name, of a write with this body.
+    pub fn new(operation: &'static str, name: String, body: &[u8]) -> Self {
+        Self { operation, name, fingerprint: Sha256::digest(body).into() }
+    }
+
+    /// What it was used for before. Keys that are past their time are forgotten here.
+    ///
+    /// # Errors
+    /// As the database has it.
+    pub async fn earlier(&self, connection: &mut SqliteConnection, studio: StudioId) -> Result<Earlier, sqlx::Error> {
+        sqlx::query("DELETE FROM idempotency_keys WHERE created_at < strftime('%Y-%m-%dT%H:%M:%fZ', 'now', $1)")
+            .bind(KEPT)
+            .execute(&mut *connection)
+            .await?;
+        let known: Option<(Vec<u8>, u16, String, Vec<u8>)> = sqlx::query_as(
+            "SELECT fingerprint, status, location, body FROM idempotency_keys
+             WHERE studio_id = $1 AND operation = $2 AND name = $3",
+        )
+        .bind(studio.number())
+        .bind(self.operation)
+        .bind(&self.name)
+        .fetch_optional(connection)
+        .await?;
+        Ok(match known {
+            None => Earlier::Nothing,
+            Some((fingerprint, status, location, body)) if fingerprint == self.fingerprint => {
+                Earlier::Same(Kept { status, location, body })
+            }
+            Some(_) => Earlier::Other,
+        })
+    }
+
+    /// Keeps the answer.
+    ///
+    /// # Errors
+    /// As the database has it.
+    pub async fn keep(
+        &self,
+        connection: &mut SqliteConnection,
+        studio: StudioId,
+        answer: &Kept,
+    ) -> Result<(), sqlx::Error> {
+        sqlx::query(
+            "INSERT INTO idempotency_keys (studio_id, operation, name, fingerprint, status, location, body, created_at)
+             VALUES ($1, $2, $3, $4, $5, $6, $7, strftime('%Y-%m-%dT%H:%M:%fZ', 'now'))",
+        )
+        .bind(studio.number())
+        .bind(self.operation)
+        .bind(&self.name)
+        .bind(&self.fingerprint[..])
+        .bind(answer.status)
+        .bind(&answer.location)
+        .bind(&answer.body)
+        .execute(connection)
+        .await?;
+        Ok(())
+    }
+}
