@@ -113,14 +113,15 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
     params(
         ("yarn_weight" = Option<u8>, Query, description = "Only yarns of this weight class, 0 to 7"),
         ("limit" = Option<u32>, Query, description = "How many at once: 1 to 200, 50 unless given"),
-        ("cursor" = Option<String>, Query, description = "Where to go on, from `next`; nothing to be made up")
+        ("cursor" = Option<String>, Query, description = "Where to go on, from `next`; nothing to be made up"),
+        ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
     responses(
         (
             status = 200,
             description = "Some of the yarns",
             headers(
-                ("Link" = Option<String>, description = "Where the list goes on (`rel=\"next\"`), unless this is its end"),
+                ("Link" = String, description = "Where the list goes on (`rel=\"next\"`), unless this is its end"),
                 ("ETag" = String, description = "Names this answer"),
                 ("Cache-Control" = String, description = "`private, no-cache`")
             ),
