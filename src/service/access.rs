@@ -14,6 +14,12 @@ impl StudioId {
     /// The one that is there from the start.
     pub const DEFAULT: Self = Self(1);
 
+    /// The one with this number.
+    #[cfg(test)]
+    pub const fn numbered(number: i64) -> Self {
+        Self(number)
+    }
+
     /// Its number in the store.
     pub const fn number(self) -> i64 {
         self.0

@@ -6,6 +6,8 @@ pub mod idempotency;
 mod open;
 pub mod tables;
 mod trouble;
+#[cfg(test)]
+mod upgrade_tests;
 pub mod yarns;
 
 use std::time::Duration;

@@ -10,7 +10,7 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, S
 
 use super::Store;
 
-static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations/sqlite");
+pub(super) static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations/sqlite");
 
 /// Older ones can lose what was written when several connections share a write-ahead log.
 const OLDEST_SQLITE: [u32; 3] = [3, 51, 3];
