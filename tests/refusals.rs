@@ -219,6 +219,8 @@ async fn calculations_refuse_in_the_same_shape() {
         ] {
             judge(name, &send(&service, request(Method::POST, path, headers, body.to_owned())).await);
         }
+        let large = post(&service, path, &[JSON], long.clone()).await;
+        assert!(large.text().contains("at most 262144 bytes (256 KiB)"), "{}", large.text());
         let get = send(&service, request(Method::GET, path, &[], "")).await;
         judge("method-not-allowed", &get);
         let query = send(&service, request(Method::POST, &format!("{path}?stitch=hdc"), &[JSON], "{}")).await;
