@@ -9,7 +9,7 @@ use crate::accept;
 use crate::access;
 use crate::api::yarns::{YarnItem, YarnList, YarnRequest, read};
 use crate::app::App;
-use crate::body;
+use crate::body::{self, Received};
 use crate::cached;
 use crate::calculate::{MAX_BODY_BYTES, no_parameters, only_json, written};
 use crate::document::yarn_example;
@@ -68,10 +68,11 @@ const CURSOR: &str = "y1-";
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers)?;
-    let text = received(&app, &uri, &headers, body).await?;
+    let received = received(&app, &uri, &headers, body).await?;
     let mut errors = Vec::new();
-    let key = idempotency_key::read(&headers, "create_yarn", &text, &mut errors);
-    let yarn = read(&text, errors)?;
+    let key = idempotency_key::read(&headers, "create_yarn", &received.text, &mut errors);
+    let yarn = read(&received.text, errors)?;
+    drop(received);
     let kept = app
         .store
         .write(move |connection| {
@@ -229,8 +230,9 @@ pub async fn put(
     body: Body,
 ) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers)?;
-    let text = received(&app, &uri, &headers, body).await?;
-    let yarn = read(&text, Vec::new())?;
+    let received = received(&app, &uri, &headers, body).await?;
+    let yarn = read(&received.text, Vec::new())?;
+    drop(received);
     Ok(changed(
         app.store
             .write(move |connection| {
@@ -281,11 +283,11 @@ pub async fn delete(
 }
 
 /// A body with a yarn in it, once the rest of the request is in order.
-async fn received(app: &App, uri: &Uri, headers: &HeaderMap, body: Body) -> Result<String, Problem> {
+async fn received(app: &App, uri: &Uri, headers: &HeaderMap, body: Body) -> Result<Received, Problem> {
     only_json(headers)?;
     accept::choose(headers, JSON)?;
     no_parameters(uri, BODY_ONLY)?;
-    Ok(body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?.text)
+    body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await
 }
 
 fn address(id: &str) -> String {

@@ -98,3 +98,44 @@ impl Key {
         Ok(())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::Store;
+
+    #[tokio::test]
+    async fn a_key_stands_for_one_body_of_one_operation_of_one_studio_for_a_day() {
+        let store = Store::open("sqlite::memory:").await.unwrap();
+        let mut connection = store.readers().acquire().await.unwrap();
+        let kept = Kept { status: 201, location: "/v1/yarns/1".to_owned(), body: b"{}".to_vec() };
+        let key = |operation, name: &str, body: &[u8]| Key::new(operation, name.to_owned(), body);
+        let studio = StudioId::DEFAULT;
+        let first = key("create_yarn", "eelgrass", b"a");
+        assert!(matches!(first.earlier(&mut connection, studio).await.unwrap(), Earlier::Nothing));
+        first.keep(&mut connection, studio, &kept).await.unwrap();
+
+        let again = first.earlier(&mut connection, studio).await.unwrap();
+        assert!(matches!(again, Earlier::Same(same) if same == kept));
+        let other = key("create_yarn", "eelgrass", b"b").earlier(&mut connection, studio).await.unwrap();
+        assert!(matches!(other, Earlier::Other));
+        for (operation, name, studio) in [
+            ("create_design", "eelgrass", studio),
+            ("create_yarn", "Eelgrass", studio),
+            ("create_yarn", "eelgrass", StudioId::numbered(2)),
+        ] {
+            let earlier = key(operation, name, b"a").earlier(&mut connection, studio).await.unwrap();
+            assert!(matches!(earlier, Earlier::Nothing), "{operation} {name}");
+        }
+
+        for (age, known) in [("-23 hours", true), ("-25 hours", false)] {
+            sqlx::query("UPDATE idempotency_keys SET created_at = strftime('%Y-%m-%dT%H:%M:%fZ', 'now', $1)")
+                .bind(age)
+                .execute(&mut *connection)
+                .await
+                .unwrap();
+            let earlier = first.earlier(&mut connection, studio).await.unwrap();
+            assert_eq!(matches!(earlier, Earlier::Same(_)), known, "{age}");
+        }
+    }
+}
