@@ -282,6 +282,47 @@ fn what_was_acknowledged_survives_a_kill_and_the_rest_is_whole_or_absent() {
 }
 
 #[test]
+fn a_disk_that_takes_no_more_is_said_so_each_time_and_reading_goes_on() {
+    let folder = Folder::new("no-room");
+    let database = format!("sqlite:{}", folder.0.join("a.db").display());
+    // A file may have 512 times so many bytes; the signal about it is ignored, so that writing fails as on a full disk.
+    let mut limited = Command::new("sh");
+    limited
+        .args(["-c", "trap '' XFSZ; ulimit -f 600; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_evenround")])
+        .args(["serve", "--listen", "127.0.0.1:0", "--database", &database])
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
+    let server = Server::start(&mut limited);
+    let body = format!("{{\"name\": \"Samphire\", \"notes\": \"{}\"}}", "salt ".repeat(799));
+    let mut kept = Vec::new();
+    let mut refused = 0;
+    for _ in 0..200 {
+        let (status, answer) = server.ask("POST /v1/yarns", &body).unwrap();
+        if status == 201 {
+            kept.push(answer);
+            continue;
+        }
+        refused += 1;
+        let kind = answer["type"].as_str().unwrap();
+        assert!(matches!((status, kind), (507, "/problems/store-full") | (503, "/problems/not-ready")), "{answer}");
+        let removed = server.ask(&format!("DELETE /v1/yarns/{}", uuid::Uuid::now_v7()), "").unwrap();
+        assert!(matches!(removed.0, 404 | 503 | 507), "the writer still works: {removed:?}");
+        if refused == 5 {
+            break;
+        }
+    }
+    assert!(refused == 5 && kept.len() > 5, "{refused} refused, {} kept", kept.len());
+    assert_eq!(rows(&server, "/v1/yarns?limit=200"), kept, "what was acknowledged is there, and nothing else");
+    drop(server);
+
+    // With room again it goes on with the same file.
+    let server = Server::start(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]));
+    assert_eq!(rows(&server, "/v1/yarns?limit=200"), kept);
+    assert_eq!(server.ask("POST /v1/yarns", &body).unwrap().0, 201);
+}
+
+#[test]
 fn what_cannot_work_is_refused_in_words() {
     let memory = "sqlite::memory:";
     let open = refused(&mut command(&["serve", "--listen", "0.0.0.0:0", "--database", memory]));

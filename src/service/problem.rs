@@ -111,7 +111,7 @@ kinds! {
         "Whoever runs the service has to look at it. Until then everything can be read, and all calculators work.";
     STORE_FULL = "store-full", INSUFFICIENT_STORAGE, "There is no room left", None,
         "The disk, or what the database may take of it, is full. Reading goes on; nothing was changed.",
-        "Whoever runs the service has to make room. Removing yarns that are no longer needed helps at once.";
+        "Whoever runs the service has to make room on the disk; removing something here needs a little room, too.";
 }
 
 /// One thing wrong with a request.

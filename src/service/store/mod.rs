@@ -10,8 +10,10 @@ mod trouble;
 mod upgrade_tests;
 pub mod yarns;
 
+use std::panic::{AssertUnwindSafe, resume_unwind};
 use std::time::Duration;
 
+use futures_util::FutureExt;
 use futures_util::future::BoxFuture;
 use sqlx::{SqliteConnection, SqlitePool};
 
@@ -46,17 +48,11 @@ impl Store {
         &self,
         work: impl for<'c> FnOnce(&'c mut SqliteConnection) -> BoxFuture<'c, Result<T, Problem>> + Send + 'static,
     ) -> Result<T, Problem> {
-        let writer = self.writer.clone();
-        let task = tokio::spawn(async move {
-            let mut transaction = writer.begin_with("BEGIN IMMEDIATE").await?;
-            let done = work(&mut transaction).await?;
-            transaction.commit().await?;
-            Ok(done)
-        });
+        let task = tokio::spawn(transact(self.writer.clone(), work));
         match task.await {
             Ok(outcome) => outcome,
             Err(failed) => match failed.try_into_panic() {
-                Ok(panic) => std::panic::resume_unwind(panic),
+                Ok(panic) => resume_unwind(panic),
                 Err(_cancelled) => Err(Problem::new(problem::NOT_READY, "the service is stopping")),
             },
         }
@@ -89,5 +85,50 @@ impl Store {
     pub async fn close(&self) {
         self.readers.close().await;
         self.writer.close().await;
+    }
+}
+
+/// One transaction on the writer's connection. The library's own is not used, because it keeps count of transactions: a full
+/// disk makes SQLite end one by itself, and from then on the connection would count one too many and do nothing more.
+async fn transact<T>(
+    writer: SqlitePool,
+    work: impl for<'c> FnOnce(&'c mut SqliteConnection) -> BoxFuture<'c, Result<T, Problem>>,
+) -> Result<T, Problem> {
+    let mut connection = writer.acquire().await?;
+    sqlx::query("BEGIN IMMEDIATE").execute(&mut *connection).await?;
+    let done = AssertUnwindSafe(async { work(&mut connection).await }).catch_unwind().await;
+    let done = match done {
+        Ok(Ok(done)) => match sqlx::query("COMMIT").execute(&mut *connection).await {
+            Ok(_) => return Ok(done),
+            Err(error) => Ok(Err(error.into())),
+        },
+        other => other,
+    };
+    // Where SQLite has ended the transaction already this finds none, and that is as good.
+    let _ = sqlx::query("ROLLBACK").execute(&mut *connection).await;
+    done.unwrap_or_else(|panic| resume_unwind(panic))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn a_write_that_fails_or_panics_leaves_nothing_and_the_writer_free() {
+        let store = Store::open("sqlite::memory:").await.unwrap();
+        let rename = |ends: fn() -> Result<(), Problem>| {
+            store.write(move |connection| {
+                Box::pin(async move {
+                    sqlx::query("UPDATE studios SET name = name || '!'").execute(connection).await?;
+                    ends()
+                })
+            })
+        };
+        assert!(rename(|| Err(Problem::new(problem::STALE, "on purpose"))).await.is_err());
+        let panicking = AssertUnwindSafe(rename(|| panic!("on purpose"))).catch_unwind().await;
+        assert!(panicking.is_err());
+        rename(|| Ok(())).await.unwrap();
+        let name: String = sqlx::query_scalar("SELECT name FROM studios").fetch_one(store.readers()).await.unwrap();
+        assert_eq!(name, "default!");
     }
 }
