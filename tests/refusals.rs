@@ -13,6 +13,7 @@ use axum::routing::get;
 use evenround::app::{self, App};
 use evenround::config::Settings;
 use evenround::problem;
+use evenround::store::{Limits, Store};
 use evenround_calc::verify::MAX_TEXT_BYTES;
 use futures_util::stream;
 use serde_json::{Value, json};
@@ -111,6 +112,13 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("unsupported-media-type", post_request(&[("content-type", "text/plain"), ("content-encoding", "gzip")], "x")),
         ("invalid-request", post_request(&[JSON], "{}")),
         ("invalid-request", post_request(&[JSON], "[]")),
+        ("not-found", request(Method::GET, "/v1/yarns/nothing", &[], "")),
+        ("malformed-request", request(Method::GET, "/v1/yarns/%ff", &[], "")),
+        ("foreign-request", request(Method::GET, "/v1/yarns", &[("origin", "https://driftline.example")], "")),
+        ("not-acceptable", request(Method::POST, "/v1/yarns", &[JSON, ("accept", "text/csv")], "{\"name\": \"a\"}")),
+        ("unsupported-media-type", request(Method::POST, "/v1/yarns", &[("content-type", "text/csv")], "name")),
+        ("too-large", request(Method::POST, "/v1/yarns", &[JSON], "x".repeat(256 * 1024 + 1))),
+        ("malformed-json", request(Method::POST, "/v1/yarns", &[JSON], "{\"name\"")),
         ("internal-error", request(Method::GET, "/panic", &[], "")),
         ("timed-out", request(Method::GET, "/sleep", &[], "")),
     ];
@@ -124,8 +132,74 @@ async fn every_kind_of_refusal_has_the_same_shape() {
     seen.insert("overloaded");
     judge("not-ready", &draining().await);
     seen.insert("not-ready");
+    for (name, answer) in of_the_store().await {
+        judge(name, &answer);
+        seen.insert(name);
+    }
     let all: BTreeSet<&str> = problem::KINDS.iter().map(|kind| kind.name).collect();
     assert_eq!(seen, all, "every kind is provoked at least once");
+}
+
+/// What only a service with a real file can refuse.
+async fn of_the_store() -> Vec<(&'static str, Answer)> {
+    const YARNS: &str = "/v1/yarns";
+    const YARN: &str = "{\"name\": \"Samphire\"}";
+    let folder = std::env::temp_dir().join(format!("evenround-refusals-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let url = format!("sqlite:{}", folder.join("a.db").display());
+    let hasty = Limits { patience: Duration::from_millis(50), pages: None };
+    let serving = async |url: &str, limits| App::new(settings(), Store::open_within(url, limits).await.unwrap());
+    let app = serving(&url, hasty).await;
+    let service = app::router(&app);
+    let mut found = Vec::new();
+
+    let keyed = [JSON, ("idempotency-key", "one")];
+    let kept = post(&service, YARNS, &keyed, YARN).await;
+    assert_eq!(kept.status, StatusCode::CREATED, "{}", kept.text());
+    let path = kept.header("location").to_owned();
+    found.push(("idempotency-key-used", post(&service, YARNS, &keyed, "{\"name\": \"Glasswort\"}").await));
+    for method in [Method::PUT, Method::DELETE] {
+        let stale = request(method, &path, &[JSON, ("if-match", "\"0\"")], YARN);
+        found.push(("stale", send(&service, stale).await));
+    }
+
+    // Another program that holds the file: a second store, in the middle of a write.
+    let other = Store::open_within(&url, hasty).await.unwrap();
+    let (started, has_started) = tokio::sync::oneshot::channel();
+    let (release, wait) = tokio::sync::oneshot::channel::<()>();
+    let holding = tokio::spawn(async move {
+        other
+            .write(|_| {
+                Box::pin(async move {
+                    started.send(()).unwrap();
+                    wait.await.unwrap();
+                    Ok(())
+                })
+            })
+            .await
+            .unwrap();
+    });
+    has_started.await.unwrap();
+    found.push(("store-busy", post(&service, YARNS, &[JSON], YARN).await));
+    assert_eq!(support::get(&service, &path).await.status, StatusCode::OK, "reading goes on meanwhile");
+    release.send(()).unwrap();
+    holding.await.unwrap();
+    assert_eq!(post(&service, YARNS, &[JSON], YARN).await.status, StatusCode::CREATED, "it is over");
+
+    let read_only = app::router(&serving(&format!("{url}?mode=ro"), hasty).await);
+    found.push(("store-read-only", post(&read_only, YARNS, &[JSON], YARN).await));
+    let full = app::router(&serving(&url, Limits { pages: Some(1), ..hasty }).await);
+    let long = json!({ "name": "Samphire", "notes": "salt ".repeat(799) }).to_string();
+    let mut answer = post(&full, YARNS, &[JSON], long.clone()).await;
+    while answer.status == StatusCode::CREATED {
+        answer = post(&full, YARNS, &[JSON], long.clone()).await;
+    }
+    found.push(("store-full", answer));
+    app.store.close().await;
+    found.push(("not-ready", support::get(&service, &path).await));
+    found.push(("not-ready", post(&service, YARNS, &[JSON], YARN).await));
+    std::fs::remove_dir_all(&folder).unwrap();
+    found
 }
 
 #[tokio::test]
@@ -145,6 +219,8 @@ async fn calculations_refuse_in_the_same_shape() {
         ] {
             judge(name, &send(&service, request(Method::POST, path, headers, body.to_owned())).await);
         }
+        let large = post(&service, path, &[JSON], long.clone()).await;
+        assert!(large.text().contains("at most 262144 bytes (256 KiB)"), "{}", large.text());
         let get = send(&service, request(Method::GET, path, &[], "")).await;
         judge("method-not-allowed", &get);
         let query = send(&service, request(Method::POST, &format!("{path}?stitch=hdc"), &[JSON], "{}")).await;

@@ -4,6 +4,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::PathBuf;
 use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 fn command(arguments: &[&str]) -> Command {
@@ -58,6 +59,22 @@ impl Server {
 
     fn get(&self, path: &str) -> String {
         self.raw(format!("GET {path} HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").as_bytes())
+    }
+
+    /// Asks without `Host: x`, which is no name of this machine: what a studio keeps is only for its own.
+    fn ask(&self, head: &str, body: &str) -> Option<(u16, serde_json::Value)> {
+        let host = self.address;
+        let length = body.len();
+        let sent =
+            format!("{head} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nContent-Length: {length}\r\n\r\n{body}");
+        let mut stream = TcpStream::connect(self.address).ok()?;
+        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+        stream.write_all(sent.as_bytes()).ok()?;
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).ok()?;
+        let (head, body) = answer.split_once("\r\n\r\n")?;
+        let status = head.split(' ').nth(1)?.parse().ok()?;
+        Some((status, serde_json::from_str(body).ok()?))
     }
 
     fn signal(&self, name: &str) {
@@ -154,6 +171,155 @@ fn a_database_is_used_again() {
         assert_eq!(server.ended(Duration::from_secs(5)).code(), Some(0), "{signal}");
         assert!(!folder.0.join("a.db-wal").exists(), "the write-ahead log was taken in");
     }
+}
+
+/// How many rows a list has, over all its pages.
+fn rows(server: &Server, path: &str) -> Vec<serde_json::Value> {
+    let mut all = Vec::new();
+    let mut next = Some(path.to_owned());
+    while let Some(path) = next {
+        let (status, mut page) = server.ask(&format!("GET {path}"), "").unwrap();
+        assert_eq!(status, 200, "{path}: {page}");
+        next = page["next"].as_str().map(str::to_owned);
+        all.append(page["items"].as_array_mut().unwrap());
+    }
+    all
+}
+
+#[test]
+fn a_start_that_is_killed_while_it_changes_the_schema_is_made_good_by_the_next() {
+    let old = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/databases/schema-1.db");
+    let folder = Folder::new("killed-start");
+    let start = |file: &PathBuf| {
+        let database = format!("sqlite:{}", file.display());
+        Server::start(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]))
+    };
+    let whole = folder.0.join("whole.db");
+    std::fs::copy(old, &whole).unwrap();
+    let started = Instant::now();
+    drop(start(&whole));
+    let usual = started.elapsed();
+
+    const KILLS: u32 = 24;
+    let mut logs = Vec::new();
+    for n in 0..KILLS {
+        let file = folder.0.join(format!("{n}.db"));
+        std::fs::copy(old, &file).unwrap();
+        let database = format!("sqlite:{}", file.display());
+        let mut child = command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]).spawn().unwrap();
+        std::thread::sleep(usual * n / KILLS);
+        child.kill().unwrap();
+        child.wait().unwrap();
+        // How far it got shows in the log: nothing yet, the step, and what follows it.
+        logs.push(std::fs::metadata(folder.0.join(format!("{n}.db-wal"))).map_or(0, |log| log.len() / 1024));
+
+        let server = start(&file);
+        assert_eq!((rows(&server, "/v1/yarn-weights").len(), rows(&server, "/v1/hooks").len()), (8, 39), "kill {n}");
+        assert_eq!(server.ask("POST /v1/yarns", "{\"name\": \"Samphire\"}").unwrap().0, 201, "kill {n}");
+    }
+    println!("{KILLS} starts of {usual:?} killed with so many KiB in the log: {logs:?}");
+}
+
+#[test]
+fn what_was_acknowledged_survives_a_kill_and_the_rest_is_whole_or_absent() {
+    let folder = Folder::new("killed-writes");
+    let database = format!("sqlite:{}", folder.0.join("a.db").display());
+    let start = || Server::start(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]));
+    let mut acknowledged = std::collections::BTreeMap::new();
+    for kill in 0..5 {
+        let mut server = start();
+        let done = AtomicUsize::new(0);
+        let kept = std::thread::scope(|scope| {
+            let writers: Vec<_> = (0..4)
+                .map(|writer| {
+                    let (server, done) = (&server, &done);
+                    scope.spawn(move || {
+                        let mut kept = Vec::new();
+                        for n in 0.. {
+                            let body = format!("{{\"name\": \"Driftline {kill}-{writer}-{n}\", \"yarn_weight\": 4}}");
+                            match server.ask("POST /v1/yarns", &body) {
+                                Some((201, yarn)) => {
+                                    kept.push(yarn);
+                                    done.fetch_add(1, Ordering::Relaxed);
+                                }
+                                Some(other) => panic!("{other:?}"),
+                                None => break,
+                            }
+                        }
+                        kept
+                    })
+                })
+                .collect();
+            let started = Instant::now();
+            while done.load(Ordering::Relaxed) < 20 + 17 * kill {
+                if started.elapsed() > Duration::from_secs(20) {
+                    break;
+                }
+                std::thread::yield_now();
+            }
+            server.signal("KILL");
+            writers.into_iter().flat_map(|writer| writer.join().unwrap()).collect::<Vec<_>>()
+        });
+        server.ended(Duration::from_secs(5));
+        assert!(kept.len() >= 20 + 17 * kill, "yarns were kept before kill {kill}: {}", kept.len());
+        acknowledged.extend(kept.into_iter().map(|yarn| (yarn["id"].as_str().unwrap().to_owned(), yarn)));
+
+        let server = start();
+        let all = rows(&server, "/v1/yarns?limit=200");
+        let unknown = all.iter().filter(|yarn| acknowledged.get(yarn["id"].as_str().unwrap()) != Some(yarn)).count();
+        assert_eq!(
+            all.len() - unknown,
+            acknowledged.len(),
+            "kill {kill}: all that was acknowledged is there as it was"
+        );
+        // A writer has one request on its way at most.
+        assert!(unknown <= 4 * (kill + 1), "kill {kill}: {unknown}");
+        assert!(
+            all.iter().all(|yarn| yarn["yarn_weight"] == 4 && yarn["name"].as_str().unwrap().starts_with("Driftline "))
+        );
+    }
+    println!("{} yarns acknowledged over 5 kills, all there", acknowledged.len());
+}
+
+#[test]
+fn a_disk_that_takes_no_more_is_said_so_each_time_and_reading_goes_on() {
+    let folder = Folder::new("no-room");
+    let database = format!("sqlite:{}", folder.0.join("a.db").display());
+    // A file may have 512 times so many bytes; the signal about it is ignored, so that writing fails as on a full disk.
+    let mut limited = Command::new("sh");
+    limited
+        .args(["-c", "trap '' XFSZ; ulimit -f 600; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_evenround")])
+        .args(["serve", "--listen", "127.0.0.1:0", "--database", &database])
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
+    let server = Server::start(&mut limited);
+    let body = format!("{{\"name\": \"Samphire\", \"notes\": \"{}\"}}", "salt ".repeat(799));
+    let mut kept = Vec::new();
+    let mut refused = 0;
+    for _ in 0..200 {
+        let (status, answer) = server.ask("POST /v1/yarns", &body).unwrap();
+        if status == 201 {
+            kept.push(answer);
+            continue;
+        }
+        refused += 1;
+        let kind = answer["type"].as_str().unwrap();
+        assert!(matches!((status, kind), (507, "/problems/store-full") | (503, "/problems/not-ready")), "{answer}");
+        let removed = server.ask(&format!("DELETE /v1/yarns/{}", uuid::Uuid::now_v7()), "").unwrap();
+        assert!(matches!(removed.0, 404 | 503 | 507), "the writer still works: {removed:?}");
+        if refused == 5 {
+            break;
+        }
+    }
+    assert!(refused == 5 && kept.len() > 5, "{refused} refused, {} kept", kept.len());
+    assert_eq!(rows(&server, "/v1/yarns?limit=200"), kept, "what was acknowledged is there, and nothing else");
+    drop(server);
+
+    // With room again it goes on with the same file.
+    let server = Server::start(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", &database]));
+    assert_eq!(rows(&server, "/v1/yarns?limit=200"), kept);
+    assert_eq!(server.ask("POST /v1/yarns", &body).unwrap().0, 201);
 }
 
 #[test]

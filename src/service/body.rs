@@ -151,10 +151,11 @@ fn too_slow(patience: Duration) -> Problem {
 
 /// The refusal of something over its limit; `limited` names it.
 pub fn too_large(limit: usize, limited: &str) -> Problem {
-    Problem::new(
-        problem::TOO_LARGE,
-        format!("{limited} may have at most {limit} bytes ({} MiB)", limit / (1024 * 1024)),
-    )
+    let in_words = match limit {
+        small if small < 1024 * 1024 => format!("{} KiB", small / 1024),
+        large => format!("{} MiB", large / (1024 * 1024)),
+    };
+    Problem::new(problem::TOO_LARGE, format!("{limited} may have at most {limit} bytes ({in_words})"))
 }
 
 fn utf_8(bytes: Vec<u8>) -> Result<String, Problem> {

@@ -1,19 +1,43 @@
-//! Answers that are the same until the program changes: with a strong `ETag` of their content, and 304 for whoever has
-//! them already (RFC 9110, section 13).
+//! Answers with a strong `ETag` of their content: 304 for whoever has them already, and 412 for whoever would change what
+//! they have not seen (RFC 9110, section 13).
 
-use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 /// An hour without asking, another day while asking: tables change with the program only.
 const KEEP: HeaderValue = HeaderValue::from_static("public, max-age=3600, stale-while-revalidate=86400");
 
-/// The answer with this body, or 304 where the caller's `If-None-Match` names it.
+/// What is stored may change at any time, and is the studio's own.
+const ASK_AGAIN: HeaderValue = HeaderValue::from_static("private, no-cache");
+
+/// The answer with this body, which is the same until the program changes, or 304 where the caller's `If-None-Match` names
+/// it.
 pub fn answer(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Response {
-    let tag = format!("\"{:016x}\"", fingerprint(&[media_type.as_bytes(), &body]));
+    tagged(asked, media_type, body, KEEP)
+}
+
+/// The same for something stored, as JSON.
+pub fn stored(asked: &HeaderMap, body: Vec<u8>) -> Response {
+    tagged(asked, "application/json", body, ASK_AGAIN)
+}
+
+/// The `ETag` of a body.
+pub fn tag(media_type: &str, body: &[u8]) -> String {
+    format!("\"{:016x}\"", fingerprint(&[media_type.as_bytes(), body]))
+}
+
+/// Whether `If-Match` lets a change of what has this tag happen: where it is missing, has the tag, or any (`*`). A weak tag
+/// never does.
+pub fn may_change(asked: &HeaderMap, tag: &str) -> bool {
+    !asked.contains_key(header::IF_MATCH) || tags(asked, header::IF_MATCH).any(|one| one == "*" || one == tag)
+}
+
+fn tagged(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>, keep: HeaderValue) -> Response {
+    let tag = tag(media_type, &body);
     let known = names(asked, &tag);
     let tag = HeaderValue::from_str(&tag).unwrap_or(HeaderValue::from_static("\"\""));
     let headers =
-        [(header::ETAG, tag), (header::CACHE_CONTROL, KEEP), (header::VARY, HeaderValue::from_static("accept"))];
+        [(header::ETAG, tag), (header::CACHE_CONTROL, keep), (header::VARY, HeaderValue::from_static("accept"))];
     if known {
         return (StatusCode::NOT_MODIFIED, headers).into_response();
     }
@@ -22,11 +46,13 @@ pub fn answer(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Res
 
 /// Whether `If-None-Match` has this tag, or any (`*`); a weak tag (`W/`) names the same content.
 fn names(asked: &HeaderMap, tag: &str) -> bool {
-    let values = asked.get_all(header::IF_NONE_MATCH).iter().filter_map(|value| value.to_str().ok());
-    values
-        .flat_map(|value| value.split(','))
-        .map(str::trim)
-        .any(|one| one == "*" || one.trim_start_matches("W/") == tag)
+    tags(asked, header::IF_NONE_MATCH).any(|one| one == "*" || one.trim_start_matches("W/") == tag)
+}
+
+/// The tags in a header, parted by commas; ours have none inside.
+fn tags(asked: &HeaderMap, name: HeaderName) -> impl Iterator<Item = &str> {
+    let values = asked.get_all(name).into_iter().filter_map(|value| value.to_str().ok());
+    values.flat_map(|value| value.split(',')).map(str::trim)
 }
 
 /// FNV-1a, 64 bits: the same in every build, and far from anybody who would want two contents to have one tag.
@@ -49,6 +75,23 @@ mod tests {
         assert_eq!(fingerprint(&[]), 0xcbf2_9ce4_8422_2325);
         assert_eq!(fingerprint(&[b"a"]), 0xaf63_dc4c_8601_ec8c);
         assert_eq!(fingerprint(&[b"foo", b"bar"]), 0x8594_4171_f739_67e8);
+    }
+
+    #[test]
+    fn a_change_wants_the_present_tag_or_none_at_all() {
+        let matching = |value| HeaderMap::from_iter([(header::IF_MATCH, HeaderValue::from_static(value))]);
+        for (header, may) in [
+            ("\"0f\"", true),
+            ("\"aa\", \"0f\"", true),
+            ("*", true),
+            ("W/\"0f\"", false),
+            ("\"aa\"", false),
+            ("0f", false),
+            ("", false),
+        ] {
+            assert_eq!(may_change(&matching(header), "\"0f\""), may, "{header}");
+        }
+        assert!(may_change(&HeaderMap::new(), "\"0f\""));
     }
 
     #[test]

@@ -61,16 +61,9 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
     weight: Weight,
     work: impl FnOnce(&str, T) -> Result<Vec<u8>, Problem> + Send + 'static,
 ) -> Result<Response, Problem> {
-    body::form_of(headers)
-        .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })?;
+    only_json(headers)?;
     let representation = accept::choose(headers, offers)?;
-    let parameters = form_urlencoded::parse(uri.query().unwrap_or_default().as_bytes());
-    let errors: Vec<RequestError> = parameters
-        .map(|(name, _)| RequestError::parameter(&*name, "is not taken here; put it into the JSON body"))
-        .collect();
-    if !errors.is_empty() {
-        return Err(Problem::invalid(errors));
-    }
+    no_parameters(uri, "is not taken here; put it into the JSON body")?;
     let received = body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?;
     let length = match weight {
         Weight::OfItsText => received.text.len(),
@@ -91,6 +84,26 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
         (header::VARY, HeaderValue::from_static("accept")),
     ];
     Ok((headers, answer).into_response())
+}
+
+/// Lets a body pass that is JSON, or does not say what it is.
+///
+/// # Errors
+/// Where the headers say that it is something else.
+pub fn only_json(headers: &HeaderMap) -> Result<(), Problem> {
+    body::form_of(headers)
+        .map(|_| ())
+        .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })
+}
+
+/// Refuses every parameter of the query.
+///
+/// # Errors
+/// Where there is one; `remedy` says what to do instead.
+pub fn no_parameters(uri: &Uri, remedy: &str) -> Result<(), Problem> {
+    let parameters = form_urlencoded::parse(uri.query().unwrap_or_default().as_bytes());
+    let errors: Vec<RequestError> = parameters.map(|(name, _)| RequestError::parameter(&*name, remedy)).collect();
+    if errors.is_empty() { Ok(()) } else { Err(Problem::invalid(errors)) }
 }
 
 /// An answer as JSON.

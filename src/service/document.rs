@@ -25,6 +25,7 @@ use crate::routes;
     tags(
         (name = "verification", description = "Does a written pattern work out?"),
         (name = "tables", description = "The published figures that the service reckons with"),
+        (name = "yarns", description = "A studio's own yarns, stored. Without keys they are only for requests that come straight from the service's own machine"),
         (name = "gauge", description = "What a swatch says, and what becomes of a pattern at another gauge"),
         (name = "grading", description = "From one plan to every size"),
         (name = "lengthening", description = "A piece longer or shorter by whole repeats"),
@@ -111,6 +112,79 @@ pub struct TableRefusals;
 impl IntoResponses for TableRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
         refusals(&[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST], &[("", "no table \"heads\"")])
+    }
+}
+
+/// The refusals of a table that is read from the store.
+pub struct StoredTableRefusals;
+
+impl IntoResponses for StoredTableRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [&[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST][..], READ].concat();
+        refusals(&kinds, &[("", "the parameters are number and name")])
+    }
+}
+
+/// What may go wrong while the store is read.
+const READ: &[&Kind] = &[problem::INTERNAL_ERROR, problem::TIMED_OUT, problem::NOT_READY, problem::STORE_BUSY];
+/// And while it is written, beside that.
+const WRITTEN: &[&Kind] = &[problem::STORE_READ_ONLY, problem::STORE_FULL];
+/// What may be wrong with a yarn.
+const WRONG_YARN: &[(&str, &str)] = &[
+    ("/name", "is missing: give the yarn a name"),
+    ("/ball/length", "is a bare number and could be anything; give 170 its unit: {\"in\": …} or {\"cm\": …}"),
+];
+
+/// The refusals of keeping a yarn.
+pub struct YarnCreateRefusals;
+
+impl IntoResponses for YarnCreateRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [REFUSED, &[problem::FOREIGN_REQUEST, problem::KEY_USED], &READ[2..], WRITTEN].concat();
+        refusals(&kinds, WRONG_YARN)
+    }
+}
+
+/// The refusals of a list of yarns.
+pub struct YarnListRefusals;
+
+impl IntoResponses for YarnListRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [&[problem::FOREIGN_REQUEST, problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST][..], READ].concat();
+        refusals(&kinds, &[("", "limit must be a whole number from 1 to 200")])
+    }
+}
+
+/// What may be refused about one yarn, whatever is to be done with it.
+const ONE_YARN: &[&Kind] = &[problem::MALFORMED_REQUEST, problem::FOREIGN_REQUEST, problem::NOT_FOUND];
+
+/// The refusals of reading a yarn.
+pub struct YarnReadRefusals;
+
+impl IntoResponses for YarnReadRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [ONE_YARN, &[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST], READ].concat();
+        refusals(&kinds, &[("", "terms is not taken here; leave it out")])
+    }
+}
+
+/// The refusals of changing a yarn.
+pub struct YarnChangeRefusals;
+
+impl IntoResponses for YarnChangeRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [REFUSED, &ONE_YARN[1..], &[problem::STALE], &READ[2..], WRITTEN].concat();
+        refusals(&kinds, WRONG_YARN)
+    }
+}
+
+/// The refusals of removing a yarn.
+pub struct YarnRemoveRefusals;
+
+impl IntoResponses for YarnRemoveRefusals {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        let kinds = [ONE_YARN, &[problem::STALE, problem::INVALID_REQUEST], READ, WRITTEN].concat();
+        refusals(&kinds, &[("", "terms is not taken here; leave it out")])
     }
 }
 
@@ -455,7 +529,7 @@ pub mod yardage_example {
     use serde_json::Value;
 
     use crate::api::yardage_request::{
-        EvidenceRequest, ExtraName, ExtraRequest, SwatchRequest, YardageRequest, YarnRequest,
+        BandRequest, EvidenceRequest, ExtraName, ExtraRequest, SwatchRequest, YardageRequest,
     };
     use crate::api::yarn::{BallRequest, YarnQuantity};
     use crate::quantity::{LengthQuantity, WeightQuantity};
@@ -498,7 +572,7 @@ pub mod yardage_example {
 
     /// A cap in two sizes and two colours, with one swatch of its main stitch and a pom-pom.
     pub fn cap() -> Value {
-        let yarn = |colour| YarnRequest { colour: Some(colour), yarn_weight: Some(4), ball: Some(ball(170.0, 100.0)) };
+        let yarn = |colour| BandRequest { colour: Some(colour), yarn_weight: Some(4), ball: Some(ball(170.0, 100.0)) };
         body(&YardageRequest {
             pattern: CAP,
             yarns: &[yarn("A"), yarn("B")],
@@ -538,7 +612,7 @@ pub mod yardage_example {
 
     /// The Tidepool Coaster, whose yarn is told from four swatches.
     pub fn coaster() -> Value {
-        let yarn = |colour| YarnRequest { colour: Some(colour), yarn_weight: Some(4), ball: Some(ball(85.0, 50.0)) };
+        let yarn = |colour| BandRequest { colour: Some(colour), yarn_weight: Some(4), ball: Some(ball(85.0, 50.0)) };
         body(&YardageRequest {
             pattern: crate::demo::HOLDS,
             yarns: &[yarn("A"), yarn("B")],
@@ -661,5 +735,50 @@ pub mod lengthening_example {
                 weight: Some(grams(50.0)),
             }),
         })
+    }
+}
+
+/// The examples of yarns.
+pub mod yarn_example {
+    use serde_json::{Value, json};
+
+    use crate::api::yarn::BallRequest;
+    use crate::api::yarns::{YarnItem, YarnRequest, read};
+    use crate::quantity::{LengthQuantity, WeightQuantity};
+    use crate::store::yarns::StoredYarn;
+
+    /// The id in the examples.
+    pub const ID: &str = "0199d6f0-6c3a-7b52-9d41-6f0c2ab1e47c";
+    const AT: &str = "2026-03-02T07:30:00.000Z";
+
+    /// A yarn whose band says everything.
+    pub fn worsted() -> YarnRequest<'static> {
+        YarnRequest {
+            name: "Eelgrass Worsted",
+            ball: Some(BallRequest {
+                length: Some(LengthQuantity { metres: Some(170.0), ..LengthQuantity::default() }),
+                weight: Some(WeightQuantity { grams: Some(100.0), ..WeightQuantity::default() }),
+            }),
+            yarn_weight: Some(4),
+            fibre: Some("wool 75 %, linen 25 %"),
+            notes: Some("Blooms when washed."),
+        }
+    }
+
+    /// One of which only the name is known.
+    pub fn name_only() -> YarnRequest<'static> {
+        YarnRequest { name: "Driftline, the undyed cone", ..YarnRequest::default() }
+    }
+
+    /// What is answered about a yarn that was kept.
+    pub fn kept(request: &YarnRequest<'_>) -> Value {
+        let yarn = read(&json!(request).to_string(), Vec::new()).expect("the example is a yarn");
+        let (id, at) = (ID.to_owned(), AT.to_owned());
+        json!(YarnItem::of(&StoredYarn { position: 1, id, yarn, created_at: at.clone(), updated_at: at }))
+    }
+
+    /// A list with one yarn.
+    pub fn list() -> Value {
+        json!({ "items": [kept(&worsted())], "next": null })
     }
 }

@@ -126,6 +126,15 @@ impl Fields {
         }
     }
 
+    /// Takes a text of a person's own out, which is kept as it was written.
+    pub fn text(&mut self, name: &'static str, bounds: TextBounds, errors: &mut Vec<RequestError>) -> Option<String> {
+        let text = self.string(name, errors)?;
+        let faults = bounds.faults(&text);
+        let sound = faults.is_empty();
+        errors.extend(faults.into_iter().map(|detail| RequestError::at(self.pointer(name), detail)));
+        sound.then_some(text)
+    }
+
     /// Takes a list of strings out.
     pub fn strings(&mut self, name: &'static str, errors: &mut Vec<RequestError>) -> Option<Vec<String>> {
         let list = match self.take(name, errors)? {
@@ -204,6 +213,41 @@ impl Fields {
             let detail = format!("is not a field here; the fields are {}", self.asked.join(", "));
             errors.push(RequestError::at(self.pointer(name), detail));
         }
+    }
+}
+
+/// What a text has to be.
+#[derive(Debug, Clone, Copy)]
+pub struct TextBounds {
+    /// The most characters.
+    pub most: usize,
+    /// Whether it may have several lines, and tabs.
+    pub lines: bool,
+}
+
+impl TextBounds {
+    /// Everything that is wrong with a text.
+    fn faults(self, text: &str) -> Vec<String> {
+        let mut faults = Vec::new();
+        if text.trim().is_empty() {
+            faults.push("is empty; leave it out, or say something".to_owned());
+        }
+        let characters = text.chars().count();
+        if characters > self.most {
+            faults.push(format!("has {characters} characters; at most {} are kept", self.most));
+        }
+        let wrong = |c: char| c.is_control() && !(self.lines && matches!(c, '\n' | '\r' | '\t'));
+        if let Some((at, c)) = text.chars().enumerate().find(|(_, c)| wrong(*c)) {
+            let place = at + 1;
+            faults.push(match c {
+                '\n' | '\r' => format!("has a line break at character {place}; write it in one line"),
+                _ => format!(
+                    "has the control character U+{:04X} at character {place}, which nobody can see; take it out",
+                    u32::from(c)
+                ),
+            });
+        }
+        faults
     }
 }
 

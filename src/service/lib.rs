@@ -5,6 +5,7 @@
 //! [`app`] for how the parts hang together.
 
 pub mod accept;
+pub mod access;
 pub mod api;
 pub mod app;
 pub mod body;
@@ -19,6 +20,7 @@ pub mod edge;
 pub mod fields;
 pub mod healthcheck;
 pub mod html;
+pub mod idempotency_key;
 pub mod listener;
 pub mod memory;
 pub mod problem;

@@ -61,6 +61,9 @@ kinds! {
     NOT_UTF_8 = "not-utf-8", BAD_REQUEST, "The text is not UTF-8", None,
         "The body holds a byte that UTF-8 does not have in this place. The detail names it, counted from 0, and its line.",
         "Save the pattern as UTF-8 (most editors offer it under \"Save with encoding\") and send it again.";
+    FOREIGN_REQUEST = "foreign-request", FORBIDDEN, "What a studio keeps is not open to this request", None,
+        "This service has no keys and trusts whoever is on its own machine. The request came by another way: from a page of another origin, under a name that is not this machine's, or passed on by a proxy.",
+        "Send it from the same machine, straight to the address that the service prints when it starts. The calculators and the tables are open to everybody.";
     NOT_FOUND = "not-found", NOT_FOUND, "There is nothing at this address", None,
         "The path names nothing that this service has.",
         "The list of all addresses is at /docs, and for machines at /openapi.json.";
@@ -73,6 +76,9 @@ kinds! {
     BODY_TOO_SLOW = "body-too-slow", REQUEST_TIMEOUT, "The body took too long to arrive", None,
         "The body was not complete within the time that this service waits for one.",
         "Send it again over a better line, or send less at once.";
+    STALE = "stale", PRECONDITION_FAILED, "It was changed meanwhile", None,
+        "The If-Match header names a state that is no longer the present one: somebody else has changed it since you read it. Nothing was changed now.",
+        "Read it again, make your change to what it is now, and send it with the new ETag.";
     TOO_LARGE = "too-large", PAYLOAD_TOO_LARGE, "The body is over the limit", None,
         "The body, or the pattern in it, is longer than this service reads. The detail names the limit.",
         "Send the pieces of the pattern one by one.";
@@ -82,6 +88,9 @@ kinds! {
     INVALID_REQUEST = "invalid-request", UNPROCESSABLE_ENTITY, "The request does not fit", None,
         "The request was read, but something in it is missing, unknown or out of range. The list `errors` names all of it at once. A pattern full of mistakes is not refused: it is answered with findings.",
         "Mend every entry of `errors` and send it again.";
+    KEY_USED = "idempotency-key-used", UNPROCESSABLE_ENTITY, "This Idempotency-Key belongs to another request", None,
+        "The key came with another body within the last 24 hours. A key stands for one request, so that sending it twice does its work once.",
+        "Send the same body again to get its answer again, or give the new request a key of its own.";
     INTERNAL_ERROR = "internal-error", INTERNAL_SERVER_ERROR, "Something broke on our side", None,
         "The service has a fault, and this request met it. It was logged under the request id.",
         "Report the request id. The same request will most likely meet the same fault.";
@@ -94,6 +103,15 @@ kinds! {
     NOT_READY = "not-ready", SERVICE_UNAVAILABLE, "Not ready for requests", Some(2),
         "The service is starting, stopping, or cannot reach its database.",
         "Ask again after the seconds in Retry-After.";
+    STORE_BUSY = "store-busy", SERVICE_UNAVAILABLE, "The database is busy", Some(1),
+        "Another program holds the database, such as a backup or a second service on the same file, or more writes wait than it can take. Nothing was changed.",
+        "Send it again after the seconds in Retry-After; with an Idempotency-Key it is done once however often it is sent.";
+    STORE_READ_ONLY = "store-read-only", SERVICE_UNAVAILABLE, "The database may only be read", Some(60),
+        "The service was started on a database that it may not change, or its disk has become read-only. Reading goes on; nothing was changed.",
+        "Whoever runs the service has to look at it. Until then everything can be read, and all calculators work.";
+    STORE_FULL = "store-full", INSUFFICIENT_STORAGE, "There is no room left", None,
+        "The disk, or what the database may take of it, is full. Reading goes on; nothing was changed.",
+        "Whoever runs the service has to make room on the disk; removing something here needs a little room, too.";
 }
 
 /// One thing wrong with a request.
@@ -107,6 +125,10 @@ pub struct RequestError {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub parameter: Option<String>,
+    /// Or which header.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, example = "Idempotency-Key")]
+    pub header: Option<&'static str>,
     /// What is wrong and what to do.
     #[schema(example = "is empty: put the written pattern here")]
     pub detail: String,
@@ -119,12 +141,23 @@ pub struct RequestError {
 impl RequestError {
     /// Something wrong in the JSON body.
     pub fn at(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self { pointer: Some(pointer.into()), parameter: None, detail: detail.into(), collides_with: None }
+        Self {
+            pointer: Some(pointer.into()),
+            parameter: None,
+            header: None,
+            detail: detail.into(),
+            collides_with: None,
+        }
     }
 
     /// Something wrong in the query.
     pub fn parameter(name: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self { pointer: None, parameter: Some(name.into()), detail: detail.into(), collides_with: None }
+        Self { pointer: None, parameter: Some(name.into()), header: None, detail: detail.into(), collides_with: None }
+    }
+
+    /// Something wrong in a header.
+    pub fn header(name: &'static str, detail: impl Into<String>) -> Self {
+        Self { pointer: None, parameter: None, header: Some(name), detail: detail.into(), collides_with: None }
     }
 }
 
@@ -157,9 +190,10 @@ impl Problem {
             shorten(pointer);
         }
         let detail = match &errors[..] {
-            [only] => match (&only.pointer, &only.parameter) {
-                (Some(place), _) if !place.is_empty() => format!("{place}: {}", only.detail),
-                (_, Some(name)) => format!("?{name}: {}", only.detail),
+            [only] => match (&only.pointer, &only.parameter, only.header) {
+                (Some(place), _, _) if !place.is_empty() => format!("{place}: {}", only.detail),
+                (_, Some(name), _) => format!("?{name}: {}", only.detail),
+                (_, _, Some(name)) => format!("{name}: {}", only.detail),
                 _ => format!("the body: {}", only.detail),
             },
             all if all.len() < found => {

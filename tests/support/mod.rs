@@ -122,6 +122,19 @@ pub async fn assert_refused(path: &str, body: impl Borrow<Value>, expected: &[(&
     }
 }
 
+/// What is wrong with a request that was refused: places (a parameter of the query with its `?`) and words, in order.
+pub fn assert_refused_by(answer: &Answer) -> Vec<(String, String)> {
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.text());
+    assert_eq!(answer.header("content-type"), "application/problem+json");
+    let errors = answer.json()["errors"].as_array().unwrap().clone();
+    let place = |error: &Value| match (error["pointer"].as_str(), error["parameter"].as_str()) {
+        (Some(pointer), None) => pointer.to_owned(),
+        (None, Some(name)) => format!("?{name}"),
+        other => panic!("one of pointer and parameter: {other:?}"),
+    };
+    errors.iter().map(|error| (place(error), error["detail"].as_str().unwrap().to_owned())).collect()
+}
+
 /// Asks a calculation of one service for all generated requests.
 pub fn ask_again(path: &str, body: &Value) -> Answer {
     static SERVICE: LazyLock<(Runtime, Router)> = LazyLock::new(|| {

@@ -13,7 +13,7 @@ pub struct YarnUse {
     pub ratio: f64,
     /// How far that may be off, as a standard deviation relative to it.
     pub spread: f64,
-    /// Where the figure comes from: ids of `data/sources.csv`, `common practice`, or `derived`.
+    /// Where the figure comes from: ids of `data/sources.csv`, `common practice`, or `derived: …`.
     pub source: &'static str,
     /// What the figure stands for, in a few words; may be empty.
     pub note: &'static str,
@@ -40,7 +40,7 @@ pub fn yarn_use(id: StitchId) -> YarnUse {
     own.or_else(base).unwrap_or(YarnUse {
         ratio: 1.0,
         spread: 0.25,
-        source: "derived",
+        source: "derived: see the note",
         note: "taken as a single crochet, for want of a figure",
         by_habit: true,
     })

@@ -11,10 +11,11 @@
 //! assert_eq!(numbers, [3, 4]);
 //! ```
 
+use std::cmp::Ordering;
 use std::sync::LazyLock;
 
 use super::table::{list, number, optional, records, text};
-use crate::units::Length;
+use crate::units::{Length, Mass};
 
 const DATA: &str = include_str!("data/yarn_weights.csv");
 
@@ -121,6 +122,92 @@ pub fn fitting(single_crochet_over_4_inches: f64) -> impl Iterator<Item = &'stat
     })
 }
 
+/// How long 100 g of a yarn are, by the length and the weight of a ball. `None` for a ball without a weight. Source: derived:
+/// length / weight × 100 g.
+///
+/// ```
+/// use evenround_calc::standards::yarn_weights::length_in_100_grams;
+/// use evenround_calc::units::{Length, Mass};
+///
+/// let in_100_grams = length_in_100_grams(Length::metres(85.0), Mass::grams(50.0)).unwrap();
+/// assert_eq!(in_100_grams.to_metres(), 170.0);
+/// ```
+pub fn length_in_100_grams(length: Length, weight: Mass) -> Option<Length> {
+    (weight.to_grams() > 0.0).then(|| Length::metres(length.to_metres() / weight.to_grams() * 100.0))
+}
+
+/// The weights of which 100 g are usually so long. Ranges overlap and leave gaps: none, one or several fit. Source: each
+/// entry's; half a metre more or less is derived: what a whole number stands for.
+///
+/// ```
+/// use evenround_calc::standards::yarn_weights::fitting_length;
+/// use evenround_calc::units::Length;
+///
+/// let numbers: Vec<u8> = fitting_length(Length::metres(170.0)).map(|weight| weight.number).collect();
+/// assert_eq!(numbers, [4]);
+/// ```
+pub fn fitting_length(in_100_grams: Length) -> impl Iterator<Item = &'static YarnWeight> {
+    yarn_weights().iter().filter(move |weight| weight.beside(in_100_grams) == Some(Ordering::Equal))
+}
+
+/// What is odd about a label that names this weight and of which 100 g are so long: a sentence, or `None` where nothing
+/// is. The ranges are guidelines, so it is a note and no fault. `None` too for a number that no weight has. Source: each
+/// entry's.
+///
+/// ```
+/// use evenround_calc::standards::yarn_weights::label_note;
+/// use evenround_calc::units::Length;
+///
+/// let note = label_note(1, Length::metres(170.0)).unwrap();
+/// assert!(note.starts_with("170 m in 100 g is thicker than weight 1 (Super Fine), which usually has 350 to 600 m"));
+/// assert_eq!(label_note(4, Length::metres(170.0)), None);
+/// ```
+pub fn label_note(number: u8, in_100_grams: Length) -> Option<String> {
+    let weight = yarn_weights().get(usize::from(number))?;
+    let apart = match weight.beside(in_100_grams)? {
+        Ordering::Less => "thicker",
+        Ordering::Greater => "finer",
+        Ordering::Equal => return None,
+    };
+    let usual = match weight.metres_per_100_grams {
+        Range { least: Some(least), most: Some(most) } => format!("{least} to {most} m"),
+        Range { least: Some(least), most: None } => format!("{least} m or more"),
+        Range { least: None, most } => format!("{} m or less", most.unwrap_or_default()),
+    };
+    let others: Vec<String> =
+        fitting_length(in_100_grams).map(|other| format!("{} ({})", other.number, other.name)).collect();
+    let others =
+        if others.is_empty() { String::new() } else { format!("; so much is usual for {}", others.join(" and ")) };
+    Some(format!(
+        "{} m in 100 g is {apart} than weight {number} ({}), which usually has {usual}{others}. \
+         The ranges are guidelines; look at the band once more",
+        plain(in_100_grams.to_metres()),
+        weight.name
+    ))
+}
+
+/// A figure of a label: whole, and to a tenth where it is small.
+fn plain(metres: f64) -> String {
+    if metres < 10.0 { format!("{}", (metres * 10.0).round() / 10.0) } else { format!("{metres:.0}") }
+}
+
+impl YarnWeight {
+    /// Where a length of 100 g stands beside this weight's range: shorter is thicker. `None` for what is no number.
+    fn beside(&self, in_100_grams: Length) -> Option<Ordering> {
+        let metres = in_100_grams.to_metres();
+        let Range { least, most } = self.metres_per_100_grams;
+        if metres.is_nan() {
+            None
+        } else if least.is_some_and(|least| metres < f64::from(least) - 0.5) {
+            Some(Ordering::Less)
+        } else if most.is_some_and(|most| metres > f64::from(most) + 0.5) {
+            Some(Ordering::Greater)
+        } else {
+            Some(Ordering::Equal)
+        }
+    }
+}
+
 fn parse(data: &str) -> Result<Vec<YarnWeight>, String> {
     let records = records(data, &COLUMNS)?;
     records.iter().enumerate().map(|(at, record)| entry(at, record)).collect()
@@ -187,6 +274,45 @@ mod tests {
             assert!(numbers.windows(2).all(|pair| pair[0] + 1 == pair[1]), "{gauge}: {numbers:?}");
         }
         assert_eq!(fitting(f64::NAN).count() + fitting(43.0).count(), 0);
+    }
+
+    #[test]
+    fn a_label_is_odd_only_where_its_length_is_outside_its_weight() {
+        for (number, metres, note) in [
+            (4, 120.0, None),
+            (4, 200.5, None),
+            (
+                4,
+                119.4,
+                Some(
+                    "119 m in 100 g is thicker than weight 4 (Medium), which usually has 120 to 200 m; so much is usual for 5 (Bulky). ",
+                ),
+            ),
+            (
+                4,
+                420.0,
+                Some(
+                    "finer than weight 4 (Medium), which usually has 120 to 200 m; so much is usual for 1 (Super Fine). ",
+                ),
+            ),
+            (4, 95.0, Some("so much is usual for 5 (Bulky) and 6 (Super Bulky). ")),
+            (0, 599.0, Some("weight 0 (Lace), which usually has 600 m or more; ")),
+            (0, 5000.0, None),
+            (7, 40.4, None),
+            (7, 41.0, Some("finer than weight 7 (Jumbo), which usually has 40 m or less; ")),
+            (3, 8.25, Some("8.3 m in 100 g is thicker")),
+            (8, 100.0, None),
+            (4, f64::NAN, None),
+        ] {
+            let told = label_note(number, Length::metres(metres));
+            match note {
+                None => assert_eq!(told, None, "{number} {metres}"),
+                Some(part) => {
+                    assert!(told.as_ref().is_some_and(|told| told.contains(part)), "{number} {metres}: {told:?}")
+                }
+            }
+        }
+        assert_eq!(length_in_100_grams(Length::metres(85.0), Mass::grams(0.0)), None);
     }
 
     #[test]

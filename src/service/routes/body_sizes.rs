@@ -1,25 +1,13 @@
 //! `GET /v1/body-sizes`: the sizes of the trade, beside what was measured on people.
 
-use std::borrow::Cow;
-
 use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 use evenround_calc::standards::body_sizes::{UnknownName, known_measure, known_table};
 use evenround_calc::standards::growth::Compared;
 
-use crate::accept::{self, Offer};
 use crate::api::body_sizes::{self, BodySizeItem, BodySizeList};
-use crate::cached;
-use crate::problem::{self, Problem, RequestError};
-
-#[derive(Debug, Clone, Copy)]
-enum Representation {
-    Json,
-    Csv,
-}
-
-const OFFERS: &[Offer<Representation>] =
-    &[("application/json", Representation::Json), ("text/csv", Representation::Csv)];
+use crate::problem::{Problem, RequestError};
+use crate::table::{self, records, words};
 
 /// The sizes that the trade prints: for each table, size and measure the range in both systems, who has published it and
 /// how sure it is, beside what was measured on people of those ages.
@@ -58,40 +46,16 @@ const OFFERS: &[Offer<Representation>] =
     )
 )]
 pub async fn list(uri: Uri, headers: HeaderMap) -> Result<Response, Problem> {
-    let representation = accept::choose(&headers, OFFERS)?;
+    let representation = table::representation(&headers)?;
     let (table, measure) = asked(uri.query().unwrap_or_default())?;
-    match representation {
-        Representation::Json => {
-            let json = serde_json::to_vec(&body_sizes::list(table, measure))
-                .map_err(|error| Problem::new(problem::INTERNAL_ERROR, error.to_string()))?;
-            Ok(cached::answer(&headers, "application/json", json))
-        }
-        Representation::Csv => {
-            let csv = csv(body_sizes::rows(table, measure));
-            Ok(cached::answer(&headers, "text/csv; charset=utf-8; header=present", csv.into_bytes()))
-        }
-    }
+    let json = || body_sizes::list(table, measure);
+    table::answer(&headers, representation, json, || csv(body_sizes::rows(table, measure)))
 }
 
 /// The table and the measure of a query, everything wrong with it at once.
 fn asked(query: &str) -> Result<(Option<&'static str>, Option<&'static str>), Problem> {
-    let (mut table, mut measure) = (None, None);
     let mut errors = Vec::new();
-    for (name, value) in form_urlencoded::parse(query.as_bytes()) {
-        let given: &mut Option<Cow<'_, str>> = match &*name {
-            "table" => &mut table,
-            "measure" => &mut measure,
-            _ => {
-                errors.push(RequestError::parameter(name, "is unknown; the parameters are table and measure"));
-                continue;
-            }
-        };
-        if given.is_some() {
-            errors.push(RequestError::parameter(name, "is given twice; which one is meant?"));
-            continue;
-        }
-        *given = Some(value);
-    }
+    let [table, measure] = table::parameters(query, ["table", "measure"], &mut errors);
     let mut or_error =
         |name: &str, problem: UnknownName| errors.push(RequestError::parameter(name, problem.to_string()));
     let table = table.and_then(|name| known_table(&name).map_err(|problem| or_error("table", problem)).ok());
@@ -126,10 +90,7 @@ const COLUMNS: [&str; 21] = [
 
 /// The rows with a header, after RFC 4180. Of several references it has the nearest.
 fn csv(rows: impl Iterator<Item = (&'static Compared, &'static BodySizeItem)>) -> String {
-    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    // A writer into memory does not fail, and every record has all columns.
-    let _ = writer.write_record(COLUMNS);
-    for (compared, item) in rows {
+    let record = |(compared, item): (&Compared, &BodySizeItem)| {
         let nearest = compared.nearest();
         let months = |months: Option<f64>| months.map_or_else(String::new, |months| months.to_string());
         let difference = |of: Option<f64>| of.map_or_else(String::new, |cm| body_sizes::rounded(cm, 1).to_string());
@@ -159,27 +120,7 @@ fn csv(rows: impl Iterator<Item = (&'static Compared, &'static BodySizeItem)>) -
             words(&each(|source| source.id)),
             words(&each(|source| source.what)),
         ];
-        let _ = writer.write_record(&cells);
-    }
-    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
-}
-
-/// Words that no spreadsheet takes for a formula: one that would begin like one gets an apostrophe in front.
-fn words(text: &str) -> String {
-    let formula = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-    if formula { format!("'{text}") } else { text.to_owned() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn words_are_never_formulas() {
-        for (text, cell) in
-            [("=1+1", "'=1+1"), ("-2", "'-2"), ("@x", "'@x"), ("\tx", "'\tx"), ("0-3 months", "0-3 months")]
-        {
-            assert_eq!(words(text), cell);
-        }
-    }
+        cells.to_vec()
+    };
+    records(std::iter::once(COLUMNS.map(str::to_owned).to_vec()).chain(rows.map(record)))
 }

@@ -7,14 +7,18 @@ pub mod gauge_conversions;
 pub mod gauges;
 pub mod gradings;
 pub mod health;
+pub mod hooks;
 pub mod lengthenings;
 pub mod openapi;
 pub mod page;
 pub mod problems;
 pub mod rules;
+pub mod stitches;
 pub mod substitutions;
 pub mod verifications;
 pub mod yardages;
+pub mod yarn_weights;
+pub mod yarns;
 
 use axum::Router;
 use axum::routing::get;
@@ -30,6 +34,11 @@ pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
         .routes(routes!(body_sizes::list))
+        .routes(routes!(yarn_weights::list))
+        .routes(routes!(hooks::list))
+        .routes(routes!(stitches::list))
+        .routes(routes!(yarns::list, yarns::post))
+        .routes(routes!(yarns::get, yarns::put, yarns::delete))
         .routes(routes!(gauges::post))
         .routes(routes!(gauge_conversions::post))
         .routes(routes!(checkpoints::post))

@@ -10,13 +10,28 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, S
 
 use super::Store;
 
-static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations/sqlite");
+pub(super) static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations/sqlite");
 
 /// Older ones can lose what was written when several connections share a write-ahead log.
 const OLDEST_SQLITE: [u32; 3] = [3, 51, 3];
 /// Four readers measured best: each is a thread, and they share two cores with everything else.
 const READERS: u32 = 4;
 const IN_MEMORY: &str = "sqlite::memory:";
+
+/// How far the database goes.
+#[derive(Debug, Clone, Copy)]
+pub struct Limits {
+    /// How long a write waits while another program holds the file.
+    pub patience: Duration,
+    /// How many pages of 4 KiB the file may have; as many as the disk holds where nothing is said.
+    pub pages: Option<u32>,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self { patience: Duration::from_secs(5), pages: None }
+    }
+}
 
 /// Why the database could not be opened, for a person.
 #[derive(Debug)]
@@ -32,11 +47,19 @@ impl std::error::Error for OpenError {}
 
 impl Store {
     /// Opens the database at `url` (`sqlite:FILE` or `sqlite::memory:`), creates it where it is missing, and brings its
-    /// schema up to date.
+    /// schema up to date. `sqlite:FILE?mode=ro` opens a file that is up to date and changes nothing in it.
     ///
     /// # Errors
     /// In plain words, with the address that was tried.
     pub async fn open(url: &str) -> Result<Self, OpenError> {
+        Self::open_within(url, Limits::default()).await
+    }
+
+    /// The same within other limits than the usual ones.
+    ///
+    /// # Errors
+    /// As for [`Store::open`].
+    pub async fn open_within(url: &str, limits: Limits) -> Result<Self, OpenError> {
         let failed =
             |error: sqlx::Error| OpenError(format!("the database {url} could not be opened: {}", in_words(&error)));
         if !url.starts_with("sqlite:") {
@@ -44,7 +67,10 @@ impl Store {
                 "the database {url:?} is of a kind that this version does not speak: give sqlite:FILE, or sqlite::memory: to keep nothing"
             )));
         }
-        let options = SqliteConnectOptions::from_str(url).map_err(failed)?;
+        let mut options = SqliteConnectOptions::from_str(url).map_err(failed)?.busy_timeout(limits.patience);
+        if let Some(pages) = limits.pages {
+            options = options.pragma("max_page_count", pages.to_string());
+        }
         let store = if url == IN_MEMORY {
             // Every connection to memory is a database of its own, so there is one, and it never ends.
             let one = SqlitePoolOptions::new()
@@ -62,7 +88,6 @@ impl Store {
                 .journal_mode(SqliteJournalMode::Wal)
                 .synchronous(SqliteSynchronous::Full)
                 .foreign_keys(true)
-                .busy_timeout(Duration::from_secs(5))
                 .pragma("trusted_schema", "OFF");
             let writer = pool(1)
                 .connect_with(options.clone().create_if_missing(true).optimize_on_close(true, None))

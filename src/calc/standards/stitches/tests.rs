@@ -187,6 +187,7 @@ fn every_source_is_in_the_table_and_every_line_of_the_table_is_used() {
     };
     for stitch in stitches() {
         stitch.source.split("; ").for_each(|source| uses(source, stitch.name));
+        crate::standards::yarn_use(stitch.id).source.split("; ").for_each(|source| uses(source, stitch.name));
     }
     for weight in crate::standards::yarn_weights::yarn_weights() {
         weight.sources.iter().for_each(|source| uses(source, weight.name));

@@ -52,7 +52,7 @@ pub struct YardageRequest<'a> {
     /// The yarns, by the colours that the text names; one without a `colour` is for a text that names none.
     #[serde(skip_serializing_if = "<[_]>::is_empty")]
     #[schema(required = false, max_items = 64)]
-    pub yarns: &'a [YarnRequest<'a>],
+    pub yarns: &'a [BandRequest<'a>],
     /// What was weighed or measured. Without any, gauge and yarn weight have to do.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -70,7 +70,7 @@ pub struct YardageRequest<'a> {
 /// A yarn, by its band.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct YarnRequest<'a> {
+pub struct BandRequest<'a> {
     /// The colour as the text names it, such as `A` or `MC`.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false, min_length = 1, max_length = 60, example = "A")]
