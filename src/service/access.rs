@@ -1,7 +1,8 @@
 //! Whose things a request is about, and whether it may ask for them. The one place that says so: keys come in here.
 
-use axum::http::{HeaderMap, HeaderName, Uri, header};
 use std::net::IpAddr;
+
+use axum::http::{HeaderMap, HeaderName, Uri, header};
 
 use crate::app::App;
 use crate::problem::{self, Problem};
