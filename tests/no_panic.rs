@@ -1,6 +1,6 @@
 //! Whatever is sent, an answer comes back: no panic, no hang, and every place in it is a place in the text.
 
-use evenround_calc::verify::{Request, Settled, TurningChain, Verification, verify};
+use evenround_calc::verify::{Request, Settled, TurningChain, Verification, census, verify};
 use evenround_tests::answer::misplaced;
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestRunner};
@@ -68,6 +68,10 @@ fn check(text: &str, slowest: &Mutex<Slowest>) -> Result<(), String> {
                 return Err(format!("{}\n{text:?}", wrong.join("\n")));
             }
             consistent(&answer).map_err(|why| format!("{why}\n{text:?}"))?;
+            let census = census(&request).map_err(|why| format!("counted, and refused: {why}\n{text:?}"))?;
+            if census.sizes.iter().map(|size| &size.name).ne(&answer.sizes) {
+                return Err(format!("counted in other sizes than verified\n{text:?}"));
+            }
         }
     }
     Ok(())
@@ -101,6 +105,11 @@ fn run(texts: impl Strategy<Value = String>, slowest: &Mutex<Slowest>) {
 
 /// Words, numbers and marks of the trade, and some that only look like them.
 const WORDS: &[&str] = &[
+    "With A,",
+    "change to B",
+    "join C.",
+    "(make 2)",
+    "held together",
     "Rnd",
     "Round",
     "Rnds",

@@ -399,8 +399,10 @@ fn one(
                 return Found::None;
             }
             let glued_dash = [Kind::Dash];
+            // `*3 sc, inc* x 3 – 15 sts`: how often, and the count.
+            let times = key(before) == Some(Key::X);
             for (separators, allowed) in
-                [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word)]
+                [(&[Kind::Slash][..], true), (&glued_dash[..], sizes > 2 || !after_header_word && !times)]
             {
                 if allowed
                     && let Some(list) = List::plain(tokens, at, numbers, separators, sizes)

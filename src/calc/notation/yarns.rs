@@ -40,20 +40,30 @@ pub(super) fn read(text: &str, tokens: &[Token], terms: Terms) -> Yarns {
     let scan = Scan { text, tokens, terms, closes: &closes, units: &[] };
     let mut found = Finder { scan, yarns: Yarns::default() };
     found.named();
-    let mut at = 0;
-    let mut line = 0;
-    while at < tokens.len() {
-        if tokens[at].kind == Kind::Newline {
-            line = at + 1;
+    let (mut line, mut clause, mut next) = (0, 0, 0);
+    for at in 0..tokens.len() {
+        if at > 0 && tokens[at - 1].kind == Kind::Newline {
+            line = at;
+        }
+        if at > 0 && found.parts(at - 1) {
+            clause = at;
+        }
+        if at < next {
+            continue;
         }
         if found.says(at, &["stripe", "stripes", "striped", "alternate", "alternating", "alternately"]) {
             found.yarns.unread.push(tokens[at].span.start);
         }
-        at = found.change(at, line).unwrap_or(at + 1).max(at + 1);
+        next = found.change(at, line, clause).unwrap_or(at + 1);
     }
     found.yarns.changes.sort_by_key(|change| change.at);
     found.yarns
 }
+
+/// More colours than any pattern takes.
+const MOST_COLOURS: usize = 64;
+/// More yarns than any pattern holds together of them.
+const MOST_YARNS: usize = 256;
 
 struct Finder<'t> {
     scan: Scan<'t>,
@@ -107,7 +117,11 @@ impl Finder<'_> {
             self.yarns.colours.push(name.to_owned());
             self.yarns.colours.len() - 1
         });
-        u16::try_from(at).unwrap_or(u16::MAX)
+        // Beyond so many it is no list of colours any more; what is left counts as the last.
+        if at >= MOST_COLOURS {
+            self.yarns.colours.truncate(MOST_COLOURS);
+        }
+        at.min(MOST_COLOURS - 1) as u16
     }
 
     fn yarn(&mut self, strands: &[String]) -> YarnId {
@@ -118,7 +132,10 @@ impl Finder<'_> {
             self.yarns.strands.push(strands);
             self.yarns.strands.len() - 1
         });
-        YarnId(u16::try_from(at).unwrap_or(u16::MAX))
+        if at >= MOST_YARNS {
+            self.yarns.strands.truncate(MOST_YARNS);
+        }
+        YarnId(at.min(MOST_YARNS - 1) as u16)
     }
 
     /// `with`, `using`, `in`.
@@ -127,8 +144,7 @@ impl Finder<'_> {
     }
 
     /// A change of yarn that begins at a token; what comes behind it.
-    fn change(&mut self, at: usize, line: usize) -> Option<usize> {
-        let start = self.clause(at);
+    fn change(&mut self, at: usize, line: usize, start: usize) -> Option<usize> {
         let leads = start == at && self.sentence(at);
         if self.takes(at) {
             let named = self.after_taking(at)?;
@@ -180,35 +196,31 @@ impl Finder<'_> {
         self.yarns.changes.push(Change { at: self.scan.span(at).start, yarn, leads, after });
     }
 
-    /// Where the clause begins that holds a token.
-    fn clause(&self, at: usize) -> usize {
-        let mut start = at;
-        while start > 0
-            && !matches!(
-                self.scan.kind(start - 1),
-                Some(
-                    Kind::Comma
-                        | Kind::Semicolon
-                        | Kind::Stop
-                        | Kind::Colon
-                        | Kind::Newline
-                        | Kind::Star(_)
-                        | Kind::DoubleStar
-                        | Kind::Open(_)
-                        | Kind::Close(_)
-                        | Kind::Dash
-                )
+    /// Whether a clause begins behind a token.
+    fn parts(&self, at: usize) -> bool {
+        matches!(
+            self.scan.kind(at),
+            Some(
+                Kind::Comma
+                    | Kind::Semicolon
+                    | Kind::Stop
+                    | Kind::Colon
+                    | Kind::Newline
+                    | Kind::Star(_)
+                    | Kind::DoubleStar
+                    | Kind::Open(_)
+                    | Kind::Close(_)
+                    | Kind::Dash
             )
-        {
-            start -= 1;
-        }
-        start
+        )
     }
 
     /// Whether a token begins its line or sentence.
     fn sentence(&self, at: usize) -> bool {
         let mut before = at;
-        while before > 0 && matches!(self.scan.kind(before - 1), Some(Kind::Star(_) | Kind::DoubleStar | Kind::Dash)) {
+        while before > at.saturating_sub(8)
+            && matches!(self.scan.kind(before - 1), Some(Kind::Star(_) | Kind::DoubleStar | Kind::Dash))
+        {
             before -= 1;
         }
         before == 0 || matches!(self.scan.kind(before - 1), Some(Kind::Newline | Kind::Stop))
@@ -216,7 +228,9 @@ impl Finder<'_> {
 
     /// Whether stitches stand between two tokens.
     fn works(&self, from: usize, to: usize) -> bool {
-        (from..to).any(|at| self.scan.making(at).is_some() || self.scan.chain(at).is_some() || self.scan.stitchy(at))
+        // A clause is short; of a long one the end says enough.
+        (from.max(to.saturating_sub(64))..to)
+            .any(|at| self.scan.making(at).is_some() || self.scan.chain(at).is_some() || self.scan.stitchy(at))
     }
 
     /// Whether a token belongs to the header of a row: its line begins with a row's name, and no colon stands before it.
@@ -282,7 +296,7 @@ impl Finder<'_> {
         if self.says(next, &["held", "used"]) {
             next += 1;
         }
-        if next > named.next && self.says(next, &["double", "doubled"]) || self.says(next, &["double", "doubled"]) {
+        if self.says(next, &["double", "doubled"]) {
             let one = named.strands.clone();
             named.strands.extend(one);
             named.next = next + 1;

@@ -163,3 +163,10 @@ fn the_gauge_is_the_texts_own() {
     assert!((gauge[0].width.to_inches() - 4.0 / 15.0).abs() < 1e-9);
     assert!((gauge[0].height.unwrap().to_inches() - 0.4).abs() < 1e-9);
 }
+
+#[test]
+fn a_number_of_times_before_a_count_is_no_size_list() {
+    let text = "Sizes: Small (Large)\nRnd 1: 12 sc in magic ring. (12)\nRnd 2: *3 sc, inc* x 3 – 15 sts.";
+    assert_eq!(told(text), ": 27 sc");
+    assert!(crate::verify::judge(&Request::of(text)).unwrap().holds);
+}
