@@ -111,6 +111,9 @@ async fn a_cap_in_five_sizes_and_three_colours_has_balls_for_each() {
     }
     let answer = post(&service().await, PATH, &[JSON, ("accept", "text/plain")], body.to_string()).await;
     println!("{}", answer.text());
+    let lines: Vec<&str> = answer.text().lines().collect();
+    assert_eq!(lines[0], "baby (toddler, child, adult woman, adult man)");
+    assert!(lines[1].starts_with("A: 1 ball of 170 m / 100 g; 16 ("), "{}", lines[1]);
 }
 
 /// What nothing but gauge and yarn weight says of a pattern, in yards, size by size, and the notes.

@@ -330,6 +330,10 @@ fn notes(worked: &Worked) -> Vec<String> {
 pub fn text(worked: &Worked) -> String {
     let mut text = String::new();
     let several = worked.census.sizes.len() > 1;
+    if several {
+        text.push_str(&in_size_lists(worked));
+        text.push('\n');
+    }
     for (size, yarn) in worked.census.sizes.iter().zip(&worked.estimates.sizes) {
         if several {
             let _ = writeln!(text, "{}", size.name);
@@ -350,6 +354,53 @@ pub fn text(worked: &Worked) -> String {
     text
 }
 
+/// The supplies as patterns print them: `A: 1 (1, 2) balls of 85 m / 50 g; 33 (53, 76) yd / 31 (48, 70) m`.
+fn in_size_lists(worked: &Worked) -> String {
+    let mut text = String::new();
+    let names: Vec<String> = worked.census.sizes.iter().map(|size| size.name.clone()).collect();
+    let _ = writeln!(text, "{}", listed(&names));
+    for (at, (name, ball, _)) in worked.colours.iter().enumerate() {
+        let colours = || worked.estimates.sizes.iter().map(|size| &size.colours[at]);
+        let mut parts = Vec::new();
+        let balls: Option<Vec<u64>> = colours().map(|colour| colour.balls).collect();
+        if let Some(balls) = balls {
+            let noun = if balls.iter().all(|balls| *balls == 1) { "ball" } else { "balls" };
+            let balls: Vec<String> = balls.iter().map(u64::to_string).collect();
+            parts.push(format!("{} {noun}{}", listed(&balls), of_ball(ball)));
+        }
+        let each = |of: &dyn Fn(&ColourYarn) -> Option<f64>| -> Option<String> {
+            let figures: Option<Vec<String>> = colours().map(|colour| Some(of(colour)?.ceil().to_string())).collect();
+            figures.map(|figures| listed(&figures))
+        };
+        let yards = each(&|colour| Some(colour.amount.length?.value.to_yards()));
+        let metres = each(&|colour| Some(colour.amount.length?.value.to_metres()));
+        let grams = each(&|colour| Some(colour.amount.weight?.value.to_grams()));
+        parts.extend(yards.zip(metres).map(|(yards, metres)| format!("{yards} yd / {metres} m")));
+        parts.extend(grams.map(|grams| format!("{grams} g")));
+        let name = if name.is_empty() { "Yarn" } else { name };
+        let _ = writeln!(text, "{name}: {}", parts.join("; "));
+    }
+    text
+}
+
+/// `31 (40, 48)`; one where all are alike.
+fn listed(figures: &[String]) -> String {
+    match figures {
+        [] => String::new(),
+        [first, rest @ ..] if rest.iter().all(|other| other == first) => first.clone(),
+        [first, rest @ ..] => format!("{first} ({})", rest.join(", ")),
+    }
+}
+
+fn of_ball(ball: &Ball) -> String {
+    match (ball.length, ball.weight) {
+        (Some(length), Some(weight)) => format!(" of {} m / {} g", shown(length.to_metres()), shown(weight.to_grams())),
+        (Some(length), None) => format!(" of {} m", shown(length.to_metres())),
+        (None, Some(weight)) => format!(" of {} g", shown(weight.to_grams())),
+        (None, None) => String::new(),
+    }
+}
+
 /// `132 yd (121 m), 71 g; 1 ball (2 to be safe)`.
 fn supplies(colour: &ColourYarn, ball: &Ball) -> String {
     let mut parts = Vec::new();
@@ -368,15 +419,7 @@ fn supplies(colour: &ColourYarn, ball: &Ball) -> String {
     }
     let mut line = parts.join(", ");
     if let Some(balls) = colour.balls {
-        let of = match (ball.length, ball.weight) {
-            (Some(length), Some(weight)) => {
-                format!(" of {} m / {} g", shown(length.to_metres()), shown(weight.to_grams()))
-            }
-            (Some(length), None) => format!(" of {} m", shown(length.to_metres())),
-            (None, Some(weight)) => format!(" of {} g", shown(weight.to_grams())),
-            (None, None) => String::new(),
-        };
-        let _ = write!(line, "; {balls} ball{}{of}", if balls == 1 { "" } else { "s" });
+        let _ = write!(line, "; {balls} ball{}{}", if balls == 1 { "" } else { "s" }, of_ball(ball));
         if let Some(safe) = colour.balls_to_be_safe.filter(|safe| *safe > balls) {
             let _ = write!(line, " ({safe} to be safe)");
         }
