@@ -292,6 +292,16 @@ async fn a_substitution_without_its_parts_is_refused_all_at_once() {
         ],
     )
     .await;
+    let mut tiny = yardage_example::held_double();
+    tiny["stitch_scale"] = json!(5e-324);
+    tiny["design"]["ball"]["length"] = json!({ "in": 8 });
+    tiny["substitute"]["ball"]["weight"] = json!({ "g": 0.5 });
+    let expected = [
+        ("/design/ball/length", "from 1 m to 100 km"),
+        ("/substitute/ball/weight", "from 1 g to 100 kg"),
+        ("/stitch_scale", "from 0.1 to 10"),
+    ];
+    support::assert_refused("/v1/substitutions", tiny, &expected).await;
     let weighed = json!({
         "design": {},
         "sizes": [{ "name": "Small", "yarn": { "g": 100 } }],

@@ -7,11 +7,13 @@ use serde_json::Value;
 use utoipa::ToSchema;
 
 use super::gauge_conversions::read_name;
-use super::yarn::{BallRequest, WeightAnswer, YarnLengthAnswer, YarnQuantity, read_ball, read_yarn};
+use super::yarn::{BallRequest, WeightAnswer, YarnLengthAnswer, YarnQuantity, read_ball, read_yarn, within_bounds};
 use crate::fields::{Fields, NumberBounds};
 use crate::problem::{Problem, RequestError};
 use crate::quantity::{round_to, rounded};
 
+/// The least that a stitch may be beside the design's.
+const LEAST_SCALE: f64 = 0.1;
 /// The most strands that may be held together.
 const MOST_STRANDS: u32 = 20;
 
@@ -28,7 +30,7 @@ pub struct SubstitutionRequest<'a> {
     pub substitute: SubstituteYarn,
     /// How much larger each stitch is in the new fabric, by your swatch: 1.05 for 5 % larger; 1 unless given.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false, exclusive_minimum = 0.0, maximum = 10)]
+    #[schema(nullable = false, minimum = 0.1, maximum = 10)]
     pub stitch_scale: Option<f64>,
     /// What is kept where that is not 1: the finished size, unless given, or the stitch counts.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -194,6 +196,10 @@ impl Asked {
             other = ball.map(|ball| Substitute { ball, weight, strands });
         }
         let scale = fields.number("stitch_scale", NumberBounds::AboveZero(10), &mut errors);
+        if scale.is_some_and(|scale| scale < LEAST_SCALE) {
+            let detail = "must be from 0.1 to 10: how large a stitch is beside the design's";
+            errors.push(RequestError::at(fields.pointer("stitch_scale"), detail));
+        }
         let keep = fields.choice("keep", &[("size", true), ("counts", false)], &mut errors);
         fields.close(&mut errors);
         match other {
@@ -244,7 +250,9 @@ impl SubstitutionAnswer {
 
 fn read_band(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<Ball> {
     let value = fields.take("ball", errors)?;
-    read_ball(fields.pointer("ball"), value, errors)
+    let ball = read_ball(fields.pointer("ball"), value, errors)?;
+    within_bounds(&fields.pointer("ball"), ball, errors);
+    Some(ball)
 }
 
 fn read_weight(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<u8> {

@@ -1,7 +1,7 @@
 //! Yarn: what was used, what a ball holds, and amounts in answers.
 
 use evenround_calc::units::{Length, Mass};
-use evenround_calc::yarn::{Ball, Yarn};
+use evenround_calc::yarn::{BALL_LENGTHS, BALL_WEIGHTS, Ball, Yarn};
 use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;
@@ -192,4 +192,14 @@ pub fn read_ball(pointer: String, value: Value, errors: &mut Vec<RequestError>) 
         errors.push(RequestError::at(pointer, "is empty; give its length, its weight or both, as its band says"));
     }
     (errors.len() == before).then_some(ball)
+}
+
+/// Refuses a ball beyond what balls are.
+pub fn within_bounds(pointer: &str, ball: Ball, errors: &mut Vec<RequestError>) {
+    if ball.length.is_some_and(|length| !(BALL_LENGTHS.0..=BALL_LENGTHS.1).contains(&length)) {
+        errors.push(RequestError::at(format!("{pointer}/length"), "must be from 1 m to 100 km"));
+    }
+    if ball.weight.is_some_and(|weight| !(BALL_WEIGHTS.0..=BALL_WEIGHTS.1).contains(&weight)) {
+        errors.push(RequestError::at(format!("{pointer}/weight"), "must be from 1 g to 100 kg"));
+    }
 }

@@ -2,11 +2,10 @@
 
 use evenround_calc::standards::yarn_weights::{fitting_length, label_note, length_in_100_grams};
 use evenround_calc::units::{Length, Mass};
-use evenround_calc::yarn::{BALL_LENGTHS, BALL_WEIGHTS, Ball};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::api::yarn::{BallRequest, WeightAnswer, YarnLengthAnswer, read_ball};
+use crate::api::yarn::{BallRequest, WeightAnswer, YarnLengthAnswer, read_ball, within_bounds};
 use crate::fields::{Fields, NumberBounds, TextBounds};
 use crate::problem::{Problem, RequestError};
 use crate::store::yarns::{StoredYarn, Yarn};
@@ -127,7 +126,7 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Yarn, Problem> 
     let name = fields.text("name", NAME, &mut errors);
     let ball = fields.take("ball", &mut errors);
     let ball = ball.and_then(|value| read_ball(fields.pointer("ball"), value, &mut errors)).unwrap_or_default();
-    within_bounds(ball, &mut errors);
+    within_bounds("/ball", ball, &mut errors);
     let yarn_weight = fields.number("yarn_weight", YARN_WEIGHTS, &mut errors);
     let fibre = fields.text("fibre", FIBRE, &mut errors);
     let notes = fields.text("notes", NOTES, &mut errors);
@@ -142,15 +141,6 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Yarn, Problem> 
             notes,
         }),
         _ => Err(Problem::invalid(errors)),
-    }
-}
-
-fn within_bounds(ball: Ball, errors: &mut Vec<RequestError>) {
-    if ball.length.is_some_and(|length| !(BALL_LENGTHS.0..=BALL_LENGTHS.1).contains(&length)) {
-        errors.push(RequestError::at("/ball/length", "must be from 1 m to 100 km"));
-    }
-    if ball.weight.is_some_and(|weight| !(BALL_WEIGHTS.0..=BALL_WEIGHTS.1).contains(&weight)) {
-        errors.push(RequestError::at("/ball/weight", "must be from 1 g to 100 kg"));
     }
 }
 

@@ -7,7 +7,7 @@ use serde_json::Value;
 use super::{Asked, AskedGauge, AskedSample, AskedSwatch, AskedYarn, Named};
 use crate::api::gauge;
 use crate::api::verification_request;
-use crate::api::yarn::{read_ball, read_yarn};
+use crate::api::yarn::{read_ball, read_yarn, within_bounds};
 use crate::fields::{Fields, NumberBounds};
 use crate::problem::{Problem, RequestError};
 use crate::quantity::length_between;
@@ -110,6 +110,9 @@ fn read_yarn_of_band(pointer: String, value: Value, errors: &mut Vec<RequestErro
     let weight = fields.number("yarn_weight", NumberBounds::Whole(7), errors);
     let ball = fields.take("ball", errors);
     let ball = ball.and_then(|value| read_ball(fields.pointer("ball"), value, errors));
+    if let Some(ball) = ball {
+        within_bounds(&fields.pointer("ball"), ball, errors);
+    }
     fields.close(errors);
     // Whole, from 0 to 7.
     let weight = weight.map(|weight| weight as u8);
