@@ -176,6 +176,8 @@ pub(super) struct Numbered {
     from: u64,
     to: u64,
     leaves: Vec<Leaf>,
+    /// The row that says so.
+    said: Leaf,
 }
 
 /// Stitches that a row left unworked.
@@ -281,6 +283,8 @@ struct Plan {
     /// How many it says to work.
     said: u64,
     leaves: Vec<Leaf>,
+    /// The numbers by which they are referred to, where they are.
+    numbers: Vec<Option<u64>>,
     missing: Option<u64>,
     unknown: bool,
 }
@@ -358,7 +362,7 @@ impl<'a> Flow<'a, '_> {
         let unread = row.reading != Reading::Read || plan.unknown || plan.missing.is_some();
         if unread && broken.is_none() || broken == Some(true) {
             self.not_worked(at, row, &plan, stated.as_ref(), broken, &mut outcome);
-            self.remember(&plan);
+            self.remember(at, &plan);
             return Some(outcome);
         }
         if !self.trying {
@@ -372,12 +376,12 @@ impl<'a> Flow<'a, '_> {
             let printed = stated.as_ref().and_then(judge::Printed::plain).map(|count| self.uniform(count));
             self.state.below = printed.clone().or_else(|| made.clone());
             if self.trying {
-                self.remember(&plan);
+                self.remember(at, &plan);
                 return Some(outcome);
             }
             self.pending = Some(Pending { row: at, made, printed });
         }
-        self.remember(&plan);
+        self.remember(at, &plan);
         Some(outcome)
     }
 
@@ -601,7 +605,7 @@ impl<'a> Flow<'a, '_> {
             }
             let at_leaf = plan.leaves[(done % block) as usize];
             let leaf = self.written(at_leaf);
-            let before = self.note_leaf(&notes, at_leaf, leaf);
+            let before = self.note_leaf(&mut notes, plan, (done % block) as usize, leaf);
             let last = done + 1 == plan.rows;
             let expected = match each {
                 Some(each) => each.nth(done),

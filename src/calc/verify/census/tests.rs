@@ -170,3 +170,24 @@ fn a_number_of_times_before_a_count_is_no_size_list() {
     assert_eq!(told(text), ": 27 sc");
     assert!(crate::verify::judge(&Request::of(text)).unwrap().holds);
 }
+
+#[test]
+fn a_yarn_taken_at_the_end_of_two_rows_is_taken_there_in_every_repeat() {
+    let text = "With MC, ch 60, join with sl st to form a ring.\nRnd 1: Ch 1, sc in each ch around, join. (60)\n\
+                Rnds 2 and 3: Ch 2, hdc in each st around, join. Change to CC at end of Rnd 3.\n\
+                Rnds 4-5: Ch 1, sc in each st around, join. Change to MC at end of Rnd 5.\n\
+                Rnds 6-9: Repeat Rnds 2-5.\nRnds 10-17: Repeat Rnds 2-5.\n\
+                Rnd 18: With MC, ch 1, *sc in next 4 sts, sc2tog; rep from * around, join. (50)";
+    assert_eq!(
+        told(text),
+        "MC: 60 ch, 18 turning ch, 11 join, 100 sc, 10 sc2tog, 480 hdc; CC: 8 turning ch, 8 join, 480 sc"
+    );
+}
+
+#[test]
+fn a_row_that_repeats_another_takes_its_own_yarn_along_when_it_is_repeated() {
+    let text = "With A, ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10)\n\
+                Row 2: Ch 1, sc in each st across, turn.\nRow 3: With B, rep Row 2. Change to A in last st.\n\
+                Rows 4-9: Rep Rows 2 and 3.";
+    assert_eq!(told(text), "A: 11 ch, 4 turning ch, 50 sc; B: 4 turning ch, 40 sc");
+}

@@ -21,6 +21,8 @@ pub(super) struct Notes {
     pub(super) last: Ledger,
     /// What the last row worked.
     pub(super) row: Ledger,
+    /// The yarn that is taken behind the row in hand.
+    row_tail: Option<YarnId>,
     /// The yarn that is taken at the end.
     pub(super) tail: Option<YarnId>,
 }
@@ -35,11 +37,7 @@ impl Flow<'_, '_> {
         let mut notes = Notes { on: true, own, block: plan.leaves.len() > 1, ..Notes::default() };
         outcome.ledger = self.said_before(self.own, at);
         if !own {
-            let again = row
-                .steps
-                .iter()
-                .find(|step| matches!(step.act, Act::Again(_) | Act::Edited(_)))
-                .map_or(row.span.start, |step| step.span.start);
+            let again = again_of(row);
             for change in self.changes(row.span.start, again) {
                 outcome.ledger.change(change);
                 notes.says_yarn = true;
@@ -51,14 +49,50 @@ impl Flow<'_, '_> {
 
     /// Sets the stretch of the text in which the next row changes its yarn; what is said before it, where several rows are
     /// worked again.
-    pub(super) fn note_leaf(&mut self, notes: &Notes, at: Leaf, leaf: &Row) -> Ledger {
+    pub(super) fn note_leaf(&mut self, notes: &mut Notes, plan: &Plan, nth: usize, leaf: &Row) -> Ledger {
         if !notes.on {
             return Ledger::default();
         }
+        let around = if notes.block { self.around(plan, nth) } else { Around::default() };
         let from = leaf.span.start;
-        let silent = !notes.own && notes.says_yarn && !notes.block;
+        let silent = !notes.own && notes.says_yarn && !notes.block || around.says_yarn;
         self.noting = Some((from, if silent { from } else { tail_of(leaf) }));
-        if !notes.own && notes.block { self.said_before(at.0, at.1) } else { Ledger::default() }
+        notes.row_tail = around.tail;
+        around.before
+    }
+
+    /// What is said around one of several rows that are worked again: by the row that stood for it before, at the first and the
+    /// last of the rows for which it stood.
+    fn around(&self, plan: &Plan, nth: usize) -> Around {
+        let leaf = plan.leaves[nth];
+        let number = plan.numbers.get(nth).copied().flatten();
+        let entry = number.and_then(|number| {
+            let mut history = self.history.iter().rev();
+            history.find(|entry| entry.from <= number && number <= entry.to).map(|entry| (entry, number))
+        });
+        let (said, first, last) = match entry {
+            Some((entry, number)) if entry.leaves.len() == 1 => (entry.said, number == entry.from, number == entry.to),
+            _ => {
+                let alike = |other: Option<&Leaf>| other == Some(&leaf);
+                let before = nth.checked_sub(1).and_then(|before| plan.leaves.get(before));
+                (leaf, !alike(before), !alike(plan.leaves.get(nth + 1)))
+            }
+        };
+        let row = self.written(said);
+        let again = if said == leaf { row.span.start } else { again_of(row) };
+        let mut around = Around::default();
+        if first {
+            around.before = self.said_before(said.0, said.1);
+        }
+        for yarn in self.changes(row.span.start, again) {
+            around.before.change(yarn);
+            around.says_yarn = true;
+        }
+        if last {
+            let from = if said == leaf { tail_of(row) } else { again };
+            around.tail = self.changes(from, row.span.end).last();
+        }
+        around
     }
 
     /// Enters what a row worked.
@@ -74,11 +108,11 @@ impl Flow<'_, '_> {
             return;
         }
         row.append(&worked.ledger, 1);
-        let tail = self.changes(tail_of(leaf), leaf.span.end).last();
-        match tail {
-            Some(tail) if notes.own => notes.tail = Some(tail),
-            Some(tail) if notes.block => row.change(tail),
-            _ => {}
+        if notes.own {
+            notes.tail = self.changes(tail_of(leaf), leaf.span.end).last();
+        }
+        if let Some(tail) = notes.row_tail.take() {
+            row.change(tail);
         }
         outcome.ledger.append(&row, 1);
         notes.last.append(&row, 1);
@@ -136,6 +170,23 @@ impl Flow<'_, '_> {
         let first = all.partition_point(|change| change.at < start);
         all[first..].iter().take_while(move |change| change.at < end).map(|change| change.yarn)
     }
+}
+
+/// What is said around one row of a block.
+#[derive(Debug, Default)]
+struct Around {
+    /// Before it.
+    before: Ledger,
+    /// The row that repeats it says its yarn itself.
+    says_yarn: bool,
+    /// The yarn that is taken behind it.
+    tail: Option<YarnId>,
+}
+
+/// Where a row says which others are worked again.
+fn again_of(row: &Row) -> u32 {
+    let again = row.steps.iter().find(|step| matches!(step.act, Act::Again(_) | Act::Edited(_)));
+    again.map_or(row.span.start, |step| step.span.start)
 }
 
 /// Where the end of a row begins: a yarn that is taken there is for what comes after it.

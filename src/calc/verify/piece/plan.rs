@@ -36,8 +36,16 @@ impl Flow<'_, '_> {
                 (Some(first), values.len() as u64)
             }
         };
-        let mut plan =
-            Plan { number, rows, numbered: None, said: 0, leaves: vec![(self.own, at)], missing: None, unknown };
+        let mut plan = Plan {
+            number,
+            rows,
+            numbered: None,
+            said: 0,
+            leaves: vec![(self.own, at)],
+            numbers: Vec::new(),
+            missing: None,
+            unknown,
+        };
         let references: Vec<_> = row
             .steps
             .iter()
@@ -51,6 +59,7 @@ impl Flow<'_, '_> {
         let mut total = 0u64;
         for again in &references {
             let mut leaves = Vec::new();
+            let mut numbers = Vec::new();
             match &again.rows {
                 Rows::Numbers(list) => {
                     for (from, to) in list {
@@ -68,7 +77,10 @@ impl Flow<'_, '_> {
                             }
                             *self.fuel -= cost;
                             match self.leaf(number, again.of).or_else(|| self.leaf_before(number, plan.number)) {
-                                Some(leaf) => leaves.push(leaf),
+                                Some(leaf) => {
+                                    leaves.push(leaf);
+                                    numbers.push(Some(number).filter(|_| again.of.is_none()));
+                                }
                                 None => plan.missing = plan.missing.or(Some(number)),
                             }
                         }
@@ -96,16 +108,20 @@ impl Flow<'_, '_> {
                             .take((block.saturating_mul(times)).min(100_000) as usize)
                             .collect();
                         leaves = whole;
+                        numbers = numbers.iter().copied().cycle().take(leaves.len()).collect();
                     }
                 }
                 Some(Extent::Fill(_) | Extent::Unsaid | Extent::Until(..)) => unknown = true,
                 None => total = total.saturating_add(block),
             }
+            numbers.resize(leaves.len(), None);
+            plan.numbers.extend(numbers);
             plan.leaves.extend(leaves);
             // A long block costs what it lists, whatever is worked of it.
             if plan.leaves.len() as u64 > 4096 {
                 unknown = true;
                 plan.leaves.truncate(4096);
+                plan.numbers.truncate(4096);
             }
         }
         let timed = references.iter().any(|again| again.times.is_some());
@@ -183,20 +199,22 @@ impl Flow<'_, '_> {
         None
     }
 
-    pub(super) fn remember(&mut self, plan: &Plan) {
+    pub(super) fn remember(&mut self, at: usize, plan: &Plan) {
+        let said = (self.own, at);
         if let Some(number) = plan.number {
             if plan.rows > 0 && !plan.leaves.is_empty() {
                 self.history.push(Numbered {
                     from: number,
                     to: number.saturating_add(plan.numbered.unwrap_or(plan.rows).max(1) - 1),
                     leaves: plan.leaves.clone(),
+                    said,
                 });
             }
             self.state.running = Some(number.saturating_add(plan.numbered.unwrap_or(plan.rows).max(1) - 1));
         } else if plan.leaves.len() == 1 && plan.rows == 1 && !judge::only_chains(&self.written(plan.leaves[0]).steps) {
             // A named row can be the "last row" too.
             let running = self.state.running.unwrap_or(0);
-            self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone() });
+            self.history.push(Numbered { from: running, to: running, leaves: plan.leaves.clone(), said });
         }
     }
 
