@@ -417,10 +417,8 @@ impl Reckoner<'_> {
         };
         let mut notes = Vec::new();
         words::of_guess(self.plan, by_size.is_some(), &mut notes);
-        let single = match self.measure {
-            Measure::Metres => single.to_metres(),
-            Measure::Grams => single.to_metres(),
-        };
+        // In grams there is a sample, which sets the scale whatever this figure is.
+        let single = single.to_metres();
         Ok((Model::Ratio { single, shares: Vec::new(), off }, Basis::LabelOnly, notes, None))
     }
 
