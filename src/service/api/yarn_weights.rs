@@ -141,26 +141,31 @@ impl YarnWeightItem {
         };
         let metres = |metres: Option<u32>| metres.map(|metres| Length::metres(f64::from(metres)).into());
         Self {
-            number: row.number,
+            number: u8::try_from(row.number).unwrap_or(u8::MAX),
             name: row.name.clone(),
             types: list(&row.types),
             uk_and_au_names: row.uk_and_au_names.clone(),
-            crochet: gauge(row.crochet_least, row.crochet_most),
+            crochet: gauge(figure(row.crochet_least), figure(row.crochet_most)),
             hooks: tools(row.hook_mm_least, row.hook_mm_most, &row.us_hooks),
-            knitting: gauge(row.knit_least, row.knit_most),
+            knitting: gauge(figure(row.knit_least), figure(row.knit_most)),
             needles: tools(row.needle_mm_least, row.needle_mm_most, &row.us_needles),
             wraps_per_in: WrapRange {
-                least: row.wraps_least,
-                most: row.wraps_most,
+                least: figure(row.wraps_least),
+                most: figure(row.wraps_most),
                 hand_spinners: row.wraps_weavers.clone(),
             },
             yards_per_pound: row.yards_per_pound_weavers.clone(),
             length_in_100_g: YarnLengthRange {
-                least: metres(row.metres_per_100g_least),
-                most: metres(row.metres_per_100g_most),
+                least: metres(figure(row.metres_per_100g_least)),
+                most: metres(figure(row.metres_per_100g_most)),
             },
             remark: row.note.clone(),
             sources: rests_on(&row.source).sources,
         }
     }
+}
+
+/// A figure of the table as the database has it.
+fn figure(stored: Option<i32>) -> Option<u32> {
+    stored.and_then(|figure| u32::try_from(figure).ok())
 }

@@ -136,7 +136,7 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Yarn, Problem> 
             name,
             ball_metres: ball.length.map(Length::to_metres),
             ball_grams: ball.weight.map(Mass::to_grams),
-            yarn_weight: yarn_weight.map(|number| number as u8),
+            yarn_weight: yarn_weight.map(|number| number as i32),
             fibre,
             notes,
         }),
@@ -148,16 +148,17 @@ impl<'a> YarnItem<'a> {
     /// What is answered about a yarn that is kept.
     pub fn of(stored: &'a StoredYarn) -> Self {
         let yarn = &stored.yarn;
+        let yarn_weight = yarn.yarn_weight.and_then(|number| u8::try_from(number).ok());
         let (length, weight) = (yarn.ball_metres.map(Length::metres), yarn.ball_grams.map(Mass::grams));
         Self {
             id: &stored.id,
             name: &yarn.name,
             ball: (length.is_some() || weight.is_some())
                 .then(|| BallAnswer { length: length.map(Into::into), weight: weight.map(Into::into) }),
-            yarn_weight: yarn.yarn_weight,
+            yarn_weight,
             fibre: yarn.fibre.as_deref(),
             notes: yarn.notes.as_deref(),
-            label: LabelAnswer::of(length, weight, yarn.yarn_weight),
+            label: LabelAnswer::of(length, weight, yarn_weight),
             created_at: &stored.created_at,
             updated_at: &stored.updated_at,
         }

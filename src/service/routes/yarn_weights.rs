@@ -82,13 +82,13 @@ pub fn words(parameter: &'static str, given: String, errors: &mut Vec<RequestErr
 fn chosen(mut rows: Vec<YarnWeightRow>, number: Option<u8>, name: Option<&str>) -> Vec<YarnWeightRow> {
     rows.retain(|row| {
         let mut names = [&row.name, &row.types, &row.uk_and_au_names].into_iter().map(|names| names.to_lowercase());
-        number.is_none_or(|number| row.number == number)
+        number.is_none_or(|number| row.number == i32::from(number))
             && name.is_none_or(|name| names.any(|names| names.contains(name)))
     });
     rows
 }
 
-fn whole(figure: Option<u32>) -> Cell {
+fn whole(figure: Option<i32>) -> Cell {
     Cell::Figure(figure.map(f64::from))
 }
 

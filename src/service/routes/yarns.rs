@@ -75,7 +75,7 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
     drop(received);
     let kept = app
         .store
-        .write(move |connection| {
+        .write(studio, move |connection| {
             Box::pin(async move {
                 if let Some(key) = &key {
                     match key.earlier(connection, studio).await? {
@@ -235,7 +235,7 @@ pub async fn put(
     drop(received);
     Ok(changed(
         app.store
-            .write(move |connection| {
+            .write(studio, move |connection| {
                 Box::pin(async move {
                     let present = yarns::get(&mut *connection, studio, &id).await?.ok_or_else(|| unknown(&id))?;
                     refuse_stale(&headers, &present)?;
@@ -271,7 +271,7 @@ pub async fn delete(
     let studio = access::studio(&app, &uri, &headers)?;
     no_parameters(&uri, NO_PARAMETER)?;
     app.store
-        .write(move |connection| {
+        .write(studio, move |connection| {
             Box::pin(async move {
                 let present = yarns::get(&mut *connection, studio, &id).await?.ok_or_else(|| unknown(&id))?;
                 refuse_stale(&headers, &present)?;

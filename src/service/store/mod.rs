@@ -1,25 +1,29 @@
-//! The database: SQLite, one writer and a few readers.
+//! The database: SQLite for one machine, PostgreSQL for studios that outgrow it.
 //!
-//! Every write is one transaction, begun as a writing one ([`Store::write`]), and every text is bound to its statement.
+//! Every write is one transaction ([`Store::write`]); every statement is written once for both databases ([`sql`]), and every
+//! value is bound to it.
 
+pub mod clock;
 pub mod idempotency;
-mod open;
+pub mod open;
+pub mod sql;
 pub mod tables;
 mod trouble;
 #[cfg(test)]
 mod upgrade_tests;
+mod writer;
 pub mod yarns;
 
-use std::panic::{AssertUnwindSafe, resume_unwind};
 use std::time::Duration;
 
-use futures_util::FutureExt;
 use futures_util::future::BoxFuture;
-use sqlx::{SqliteConnection, SqlitePool};
+use sqlx::{PgPool, SqlitePool};
 
-use crate::problem::{self, Problem};
+use crate::access::StudioId;
+use crate::problem::Problem;
 
 pub use open::{Limits, OpenError};
+pub use sql::{Connection, Readers};
 
 /// How long the database may take to answer a readiness check.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -27,44 +31,52 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// The open database; a clone shares its connections.
 #[derive(Debug, Clone)]
 pub struct Store {
-    writer: SqlitePool,
-    readers: SqlitePool,
+    writer: writer::Writer,
+    readers: Readers,
+    pools: Pools,
+}
+
+/// The library's own handles, of which no statement of ours needs to know.
+#[derive(Debug, Clone)]
+enum Pools {
+    Sqlite { writer: SqlitePool, readers: SqlitePool },
+    Postgres(PgPool),
 }
 
 impl Store {
     /// What reads go through.
-    pub fn readers(&self) -> &SqlitePool {
+    pub fn readers(&self) -> &Readers {
         &self.readers
     }
 
-    /// Does a write: all of `work`, or nothing of it where it fails.
+    /// Does a write of a studio's: all of `work`, or nothing of it where it fails.
     ///
-    /// The transaction has the writer's lock from its first statement on, so that nothing read in it can be outdated when
-    /// it writes. It runs in a task of its own: a caller who leaves gives up the answer, but the write is not cut in half.
+    /// Nothing that is read in it can be outdated when it writes: no other write of this studio goes on meanwhile. A caller
+    /// who leaves gives up the answer, but the write is not cut in half.
     ///
     /// # Errors
     /// What `work` refuses, and what the database has to say.
     pub async fn write<T: Send + 'static>(
         &self,
-        work: impl for<'c> FnOnce(&'c mut SqliteConnection) -> BoxFuture<'c, Result<T, Problem>> + Send + 'static,
+        studio: StudioId,
+        work: impl for<'c> FnOnce(&'c mut Connection) -> BoxFuture<'c, Result<T, Problem>> + Send + 'static,
     ) -> Result<T, Problem> {
-        let task = tokio::spawn(transact(self.writer.clone(), work));
-        match task.await {
-            Ok(outcome) => outcome,
-            Err(failed) => match failed.try_into_panic() {
-                Ok(panic) => resume_unwind(panic),
-                Err(_cancelled) => Err(Problem::new(problem::NOT_READY, "the service is stopping")),
-            },
-        }
+        self.writer.write(studio, work).await
     }
 
-    /// Asks a reader and the writer for an answer.
+    /// Asks for an answer on the ways to read and to write.
     ///
     /// # Errors
     /// A sentence about the one that gave none.
     pub async fn ping(&self) -> Result<(), String> {
-        for (pool, what) in [(&self.readers, "reading"), (&self.writer, "writing")] {
-            let question = sqlx::query_scalar::<_, i64>("SELECT count(*) FROM studios WHERE id = 0").fetch_one(pool);
+        let ways = match &self.pools {
+            Pools::Sqlite { writer, readers } => {
+                vec![(Readers::Sqlite(readers.clone()), "reading"), (Readers::Sqlite(writer.clone()), "writing")]
+            }
+            Pools::Postgres(pool) => vec![(Readers::Postgres(pool.clone()), "reading and writing")],
+        };
+        for (way, what) in ways {
+            let question = sql::statement("SELECT count(*) FROM studios WHERE id = 0").row::<(i64,)>(&way);
             match tokio::time::timeout(PATIENCE, question).await {
                 Ok(Ok(_)) => {}
                 Ok(Err(error)) => {
@@ -81,45 +93,34 @@ impl Store {
         Ok(())
     }
 
-    /// Writes out what is pending and lets go of the file.
+    /// Writes out what is pending and lets go of the database.
     pub async fn close(&self) {
-        self.readers.close().await;
-        self.writer.close().await;
+        match &self.pools {
+            Pools::Sqlite { writer, readers } => {
+                readers.close().await;
+                writer.close().await;
+            }
+            Pools::Postgres(pool) => pool.close().await,
+        }
     }
-}
-
-/// One transaction on the writer's connection. The library's own is not used, because it keeps count of transactions: a full
-/// disk makes SQLite end one by itself, and from then on the connection would count one too many and do nothing more.
-async fn transact<T>(
-    writer: SqlitePool,
-    work: impl for<'c> FnOnce(&'c mut SqliteConnection) -> BoxFuture<'c, Result<T, Problem>>,
-) -> Result<T, Problem> {
-    let mut connection = writer.acquire().await?;
-    sqlx::query("BEGIN IMMEDIATE").execute(&mut *connection).await?;
-    let done = AssertUnwindSafe(async { work(&mut connection).await }).catch_unwind().await;
-    let done = match done {
-        Ok(Ok(done)) => match sqlx::query("COMMIT").execute(&mut *connection).await {
-            Ok(_) => return Ok(done),
-            Err(error) => Ok(Err(error.into())),
-        },
-        other => other,
-    };
-    // Where SQLite has ended the transaction already this finds none, and that is as good.
-    let _ = sqlx::query("ROLLBACK").execute(&mut *connection).await;
-    done.unwrap_or_else(|panic| resume_unwind(panic))
 }
 
 #[cfg(test)]
 mod tests {
+    use std::panic::AssertUnwindSafe;
+
+    use futures_util::FutureExt;
+
     use super::*;
+    use crate::problem;
 
     #[tokio::test]
     async fn a_write_that_fails_or_panics_leaves_nothing_and_the_writer_free() {
         let store = Store::open("sqlite::memory:").await.unwrap();
         let rename = |ends: fn() -> Result<(), Problem>| {
-            store.write(move |connection| {
+            store.write(StudioId::DEFAULT, move |connection| {
                 Box::pin(async move {
-                    sqlx::query("UPDATE studios SET name = name || '!'").execute(connection).await?;
+                    sql::statement("UPDATE studios SET name = name || '!'").run(connection).await?;
                     ends()
                 })
             })
@@ -128,7 +129,34 @@ mod tests {
         let panicking = AssertUnwindSafe(rename(|| panic!("on purpose"))).catch_unwind().await;
         assert!(panicking.is_err());
         rename(|| Ok(())).await.unwrap();
-        let name: String = sqlx::query_scalar("SELECT name FROM studios").fetch_one(store.readers()).await.unwrap();
+        let (name,): (String,) = sql::statement("SELECT name FROM studios").row(store.readers()).await.unwrap();
         assert_eq!(name, "default!");
+    }
+
+    #[tokio::test]
+    async fn of_writes_that_share_a_transaction_those_that_fail_take_nothing_of_the_others_with_them() {
+        let store = Store::open("sqlite::memory:").await.unwrap();
+        let writes = (0..300).map(|n: usize| {
+            store.write(StudioId::DEFAULT, move |connection| {
+                Box::pin(async move {
+                    sql::statement("UPDATE studios SET name = name || '!'").run(connection).await?;
+                    match n % 3 {
+                        0 => Err(Problem::new(problem::STALE, "on purpose")),
+                        1 => panic!("on purpose"),
+                        _ => Ok(n),
+                    }
+                })
+            })
+        });
+        let outcomes = futures_util::future::join_all(writes.map(|write| AssertUnwindSafe(write).catch_unwind())).await;
+        for (n, outcome) in outcomes.into_iter().enumerate() {
+            match n % 3 {
+                0 => assert!(outcome.unwrap().is_err()),
+                1 => assert!(outcome.is_err()),
+                _ => assert_eq!(outcome.unwrap().unwrap(), n),
+            }
+        }
+        let (name,): (String,) = sql::statement("SELECT name FROM studios").row(store.readers()).await.unwrap();
+        assert_eq!(name.len(), "default".len() + 100);
     }
 }

@@ -3,23 +3,23 @@
 
 use evenround_calc::standards::hooks::{Hook, HookKind, hooks};
 use evenround_calc::standards::yarn_weights::{YarnWeight, yarn_weights};
-use sqlx::SqlitePool;
 
+use super::sql::{Readers, statement};
 use crate::access::StudioId;
 
 /// A yarn weight. The columns are those of the published data file.
 #[derive(Debug, Clone, PartialEq, sqlx::FromRow)]
 pub struct YarnWeightRow {
     /// Its number, 0 to 7.
-    pub number: u8,
+    pub number: i32,
     /// Its name.
     pub name: String,
     /// Sorts of yarn, parted by `"; "`.
     pub types: String,
     /// Single crochet over 4 in, at least.
-    pub crochet_least: Option<u32>,
+    pub crochet_least: Option<i32>,
     /// And at most.
-    pub crochet_most: Option<u32>,
+    pub crochet_most: Option<i32>,
     /// The thinnest hook.
     pub hook_mm_least: Option<f64>,
     /// The thickest.
@@ -27,9 +27,9 @@ pub struct YarnWeightRow {
     /// Hooks in US sizes.
     pub us_hooks: String,
     /// Knitted stitches over 4 in, at least.
-    pub knit_least: Option<u32>,
+    pub knit_least: Option<i32>,
     /// And at most.
-    pub knit_most: Option<u32>,
+    pub knit_most: Option<i32>,
     /// The thinnest needle.
     pub needle_mm_least: Option<f64>,
     /// The thickest.
@@ -37,17 +37,17 @@ pub struct YarnWeightRow {
     /// Needles in US sizes.
     pub us_needles: String,
     /// Wraps to the inch, at least.
-    pub wraps_least: Option<u32>,
+    pub wraps_least: Option<i32>,
     /// And at most.
-    pub wraps_most: Option<u32>,
+    pub wraps_most: Option<i32>,
     /// Wraps to the inch as hand spinners have them.
     pub wraps_weavers: Option<String>,
     /// Yards to the pound.
     pub yards_per_pound_weavers: Option<String>,
     /// Metres in 100 g, at least.
-    pub metres_per_100g_least: Option<u32>,
+    pub metres_per_100g_least: Option<i32>,
     /// And at most.
-    pub metres_per_100g_most: Option<u32>,
+    pub metres_per_100g_most: Option<i32>,
     /// What it is called in the United Kingdom and in Australia.
     pub uk_and_au_names: String,
     /// Where editions differ.
@@ -84,25 +84,25 @@ pub struct HookRow {
 impl From<&YarnWeight> for YarnWeightRow {
     fn from(weight: &YarnWeight) -> Self {
         Self {
-            number: weight.number,
+            number: i32::from(weight.number),
             name: weight.name.to_owned(),
             types: weight.types.join("; "),
-            crochet_least: weight.crochet.least,
-            crochet_most: weight.crochet.most,
+            crochet_least: weight.crochet.least.map(table_figure),
+            crochet_most: weight.crochet.most.map(table_figure),
             hook_mm_least: weight.hooks.least.map(|hook| hook.to_millimetres()),
             hook_mm_most: weight.hooks.most.map(|hook| hook.to_millimetres()),
             us_hooks: weight.us_hooks.to_owned(),
-            knit_least: weight.knitting.least,
-            knit_most: weight.knitting.most,
+            knit_least: weight.knitting.least.map(table_figure),
+            knit_most: weight.knitting.most.map(table_figure),
             needle_mm_least: weight.needles.least.map(|needle| needle.to_millimetres()),
             needle_mm_most: weight.needles.most.map(|needle| needle.to_millimetres()),
             us_needles: weight.us_needles.to_owned(),
-            wraps_least: weight.wraps.least,
-            wraps_most: weight.wraps.most,
+            wraps_least: weight.wraps.least.map(table_figure),
+            wraps_most: weight.wraps.most.map(table_figure),
             wraps_weavers: weight.wraps_weavers.map(str::to_owned),
             yards_per_pound_weavers: weight.yards_per_pound.map(str::to_owned),
-            metres_per_100g_least: weight.metres_per_100_grams.least,
-            metres_per_100g_most: weight.metres_per_100_grams.most,
+            metres_per_100g_least: weight.metres_per_100_grams.least.map(table_figure),
+            metres_per_100g_most: weight.metres_per_100_grams.most.map(table_figure),
             uk_and_au_names: weight.uk_and_au_names.to_owned(),
             note: weight.note.to_owned(),
             source: weight.sources.join("; "),
@@ -132,6 +132,11 @@ impl From<&Hook> for HookRow {
     }
 }
 
+/// A figure of a table, as the databases have whole numbers.
+fn table_figure(figure: u32) -> i32 {
+    i32::try_from(figure).unwrap_or(i32::MAX)
+}
+
 /// The yarn weights as they are published.
 pub fn published_yarn_weights() -> Vec<YarnWeightRow> {
     yarn_weights().iter().map(YarnWeightRow::from).collect()
@@ -146,15 +151,15 @@ pub fn published_hooks() -> Vec<HookRow> {
 ///
 /// # Errors
 /// As the database has it.
-pub async fn yarn_weights_of(readers: &SqlitePool, studio: StudioId) -> Result<Vec<YarnWeightRow>, sqlx::Error> {
-    sqlx::query_as(
+pub async fn yarn_weights_of(readers: &Readers, studio: StudioId) -> Result<Vec<YarnWeightRow>, sqlx::Error> {
+    statement(
         "SELECT number, name, types, crochet_least, crochet_most, hook_mm_least, hook_mm_most, us_hooks, knit_least,
              knit_most, needle_mm_least, needle_mm_most, us_needles, wraps_least, wraps_most, wraps_weavers,
              yards_per_pound_weavers, metres_per_100g_least, metres_per_100g_most, uk_and_au_names, note, source
          FROM yarn_weights WHERE studio_id = $1 ORDER BY number",
     )
     .bind(studio.number())
-    .fetch_all(readers)
+    .rows(readers)
     .await
 }
 
@@ -162,12 +167,12 @@ pub async fn yarn_weights_of(readers: &SqlitePool, studio: StudioId) -> Result<V
 ///
 /// # Errors
 /// As the database has it.
-pub async fn hooks_of(readers: &SqlitePool, studio: StudioId) -> Result<Vec<HookRow>, sqlx::Error> {
-    sqlx::query_as(
+pub async fn hooks_of(readers: &Readers, studio: StudioId) -> Result<Vec<HookRow>, sqlx::Error> {
+    statement(
         "SELECT kind, mm, us, us_source, us_also, uk_old, uk_source, usual, note, source
          FROM hooks WHERE studio_id = $1 ORDER BY position",
     )
     .bind(studio.number())
-    .fetch_all(readers)
+    .rows(readers)
     .await
 }

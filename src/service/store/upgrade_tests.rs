@@ -10,6 +10,7 @@ use sqlx::{AssertSqlSafe, ConnectOptions, Connection};
 
 use super::Store;
 use super::open::MIGRATIONS;
+use super::sql::statement;
 use super::tables::{hooks_of, published_hooks, published_yarn_weights, yarn_weights_of};
 use crate::access::StudioId;
 
@@ -54,10 +55,10 @@ async fn raw(file: &Path) -> SqliteConnection {
 }
 
 async fn schema(store: &Store) -> Vec<(String, String)> {
-    sqlx::query_as(
+    statement(
         "SELECT name, sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_stat%' ORDER BY name",
     )
-    .fetch_all(store.readers())
+    .rows(store.readers())
     .await
     .unwrap()
 }
@@ -65,7 +66,7 @@ async fn schema(store: &Store) -> Vec<(String, String)> {
 /// What a store of the second step has that began with the file of the first.
 async fn assert_upgraded(store: &Store) {
     let studios: Vec<(i64, String)> =
-        sqlx::query_as("SELECT id, name FROM studios ORDER BY id").fetch_all(store.readers()).await.unwrap();
+        statement("SELECT id, name FROM studios ORDER BY id").rows(store.readers()).await.unwrap();
     assert_eq!(studios, [(1, "Curlew Workroom".to_owned()), (2, "Samphire".to_owned())]);
     for (studio, _) in studios {
         let studio = StudioId::numbered(studio);
@@ -75,7 +76,7 @@ async fn assert_upgraded(store: &Store) {
     let fresh = Store::open("sqlite::memory:").await.unwrap();
     assert_eq!(schema(store).await, schema(&fresh).await, "an upgraded file is like one made anew");
     for check in ["PRAGMA integrity_check", "SELECT CASE count(*) WHEN 0 THEN 'ok' END FROM pragma_foreign_key_check"] {
-        let verdict: String = sqlx::query_scalar(check).fetch_one(store.readers()).await.unwrap();
+        let (verdict,): (String,) = statement(check).row(store.readers()).await.unwrap();
         assert_eq!(verdict, "ok", "{check}");
     }
 }
@@ -166,7 +167,7 @@ async fn a_yarn_belongs_to_a_studio_that_there_is() {
     };
     let write = |studio: i64| {
         let yarn = yarn.clone();
-        store.write(move |connection| {
+        store.write(StudioId::numbered(studio), move |connection| {
             Box::pin(async move { Ok(super::yarns::insert(connection, StudioId::numbered(studio), &yarn).await?) })
         })
     };

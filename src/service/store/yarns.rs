@@ -1,8 +1,9 @@
 //! A studio's own yarns.
 
-use sqlx::SqliteConnection;
-use sqlx::SqlitePool;
 use uuid::Uuid;
+
+use super::clock;
+use super::sql::{Connection, Place, Readers, statement};
 
 use crate::access::StudioId;
 
@@ -16,7 +17,7 @@ pub struct Yarn {
     /// How heavy a ball is.
     pub ball_grams: Option<f64>,
     /// Its weight class.
-    pub yarn_weight: Option<u8>,
+    pub yarn_weight: Option<i32>,
     /// What it is made of.
     pub fibre: Option<String>,
     /// The studio's own notes.
@@ -43,14 +44,10 @@ pub struct StoredYarn {
 ///
 /// # Errors
 /// As the database has it.
-pub async fn insert(
-    connection: &mut SqliteConnection,
-    studio: StudioId,
-    yarn: &Yarn,
-) -> Result<StoredYarn, sqlx::Error> {
-    sqlx::query_as(
+pub async fn insert(connection: &mut Connection, studio: StudioId, yarn: &Yarn) -> Result<StoredYarn, sqlx::Error> {
+    statement(
         "INSERT INTO yarns (id, studio_id, name, ball_metres, ball_grams, yarn_weight, fibre, notes, created_at, updated_at)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, strftime('%Y-%m-%dT%H:%M:%fZ', 'now'), strftime('%Y-%m-%dT%H:%M:%fZ', 'now'))
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $9)
          RETURNING position, id, name, ball_metres, ball_grams, yarn_weight, fibre, notes, created_at, updated_at",
     )
     .bind(Uuid::now_v7().to_string())
@@ -58,10 +55,11 @@ pub async fn insert(
     .bind(&yarn.name)
     .bind(yarn.ball_metres)
     .bind(yarn.ball_grams)
-    .bind(yarn.yarn_weight)
+    .bind(yarn.yarn_weight.map(i64::from))
     .bind(&yarn.fibre)
     .bind(&yarn.notes)
-    .fetch_one(connection)
+    .bind(clock::now())
+    .row(connection)
     .await
 }
 
@@ -69,18 +67,18 @@ pub async fn insert(
 ///
 /// # Errors
 /// As the database has it.
-pub async fn get<'c>(
-    database: impl sqlx::SqliteExecutor<'c>,
+pub async fn get(
+    database: impl Into<Place<'_>>,
     studio: StudioId,
     id: &str,
 ) -> Result<Option<StoredYarn>, sqlx::Error> {
-    sqlx::query_as(
+    statement(
         "SELECT position, id, name, ball_metres, ball_grams, yarn_weight, fibre, notes, created_at, updated_at
          FROM yarns WHERE studio_id = $1 AND id = $2",
     )
     .bind(studio.number())
     .bind(id)
-    .fetch_optional(database)
+    .maybe(database)
     .await
 }
 
@@ -89,7 +87,7 @@ pub async fn get<'c>(
 /// # Errors
 /// As the database has it.
 pub async fn list(
-    readers: &SqlitePool,
+    readers: &Readers,
     studio: StudioId,
     yarn_weight: Option<u8>,
     after: i64,
@@ -102,10 +100,12 @@ pub async fn list(
         "SELECT position, id, name, ball_metres, ball_grams, yarn_weight, fibre, notes, created_at, updated_at
          FROM yarns WHERE studio_id = $1 AND position > $2 AND yarn_weight = $4 ORDER BY position LIMIT $3";
     let asked = match yarn_weight {
-        None => sqlx::query_as(of_all).bind(studio.number()).bind(after).bind(limit),
-        Some(weight) => sqlx::query_as(of_weight).bind(studio.number()).bind(after).bind(limit).bind(weight),
+        None => statement(of_all).bind(studio.number()).bind(after).bind(i64::from(limit)),
+        Some(weight) => {
+            statement(of_weight).bind(studio.number()).bind(after).bind(i64::from(limit)).bind(i64::from(weight))
+        }
     };
-    asked.fetch_all(readers).await
+    asked.rows(readers).await
 }
 
 /// Puts another description in the place of a yarn's.
@@ -113,14 +113,14 @@ pub async fn list(
 /// # Errors
 /// As the database has it; a yarn that is gone is a missing row.
 pub async fn replace(
-    connection: &mut SqliteConnection,
+    connection: &mut Connection,
     studio: StudioId,
     id: &str,
     yarn: &Yarn,
 ) -> Result<StoredYarn, sqlx::Error> {
-    sqlx::query_as(
+    statement(
         "UPDATE yarns SET name = $3, ball_metres = $4, ball_grams = $5, yarn_weight = $6, fibre = $7, notes = $8,
-             updated_at = max(updated_at, strftime('%Y-%m-%dT%H:%M:%fZ', 'now'))
+             updated_at = CASE WHEN updated_at > $9 THEN updated_at ELSE $9 END
          WHERE studio_id = $1 AND id = $2
          RETURNING position, id, name, ball_metres, ball_grams, yarn_weight, fibre, notes, created_at, updated_at",
     )
@@ -129,10 +129,11 @@ pub async fn replace(
     .bind(&yarn.name)
     .bind(yarn.ball_metres)
     .bind(yarn.ball_grams)
-    .bind(yarn.yarn_weight)
+    .bind(yarn.yarn_weight.map(i64::from))
     .bind(&yarn.fibre)
     .bind(&yarn.notes)
-    .fetch_one(connection)
+    .bind(clock::now())
+    .row(connection)
     .await
 }
 
@@ -140,11 +141,11 @@ pub async fn replace(
 ///
 /// # Errors
 /// As the database has it.
-pub async fn remove(connection: &mut SqliteConnection, studio: StudioId, id: &str) -> Result<(), sqlx::Error> {
-    sqlx::query("DELETE FROM yarns WHERE studio_id = $1 AND id = $2")
+pub async fn remove(connection: &mut Connection, studio: StudioId, id: &str) -> Result<(), sqlx::Error> {
+    statement("DELETE FROM yarns WHERE studio_id = $1 AND id = $2")
         .bind(studio.number())
         .bind(id)
-        .execute(connection)
+        .run(connection)
         .await?;
     Ok(())
 }
