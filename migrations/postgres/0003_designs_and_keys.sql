@@ -6,8 +6,6 @@ CREATE TABLE designs (
         CONSTRAINT designs_id_uuid CHECK (id ~ '^.{8}-.{4}-.{4}-.{4}-.{12}$'),
     studio_id BIGINT NOT NULL CONSTRAINT designs_studio REFERENCES studios (id),
     revision BIGINT NOT NULL CONSTRAINT designs_revision_counted CHECK (revision >= 1),
-    -- Counts every change, also those that make no revision: what If-Match is compared with.
-    version BIGINT NOT NULL CONSTRAINT designs_version_counted CHECK (version >= revision),
     slug TEXT CONSTRAINT designs_slug_unique UNIQUE
         CONSTRAINT designs_slug_plain CHECK (length(slug) BETWEEN 1 AND 100 AND slug !~ '[^a-z0-9-]'),
     published_revision BIGINT,

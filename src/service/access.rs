@@ -5,7 +5,9 @@ use std::net::IpAddr;
 use axum::http::{HeaderMap, HeaderName, Uri, header};
 
 use crate::app::App;
+use crate::key::{Key, Scope};
 use crate::problem::{self, Problem};
+use crate::store::{clock, keys};
 
 /// A studio: the owner of what is stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,7 +18,6 @@ impl StudioId {
     pub const DEFAULT: Self = Self(1);
 
     /// The one with this number.
-    #[cfg(test)]
     pub const fn numbered(number: i64) -> Self {
         Self(number)
     }
@@ -27,8 +28,10 @@ impl StudioId {
     }
 }
 
-const FORWARDED: [HeaderName; 3] = [
+const FORWARDED: [HeaderName; 5] = [
     HeaderName::from_static("forwarded"),
+    HeaderName::from_static("via"),
+    HeaderName::from_static("x-real-ip"),
     HeaderName::from_static("x-forwarded-for"),
     HeaderName::from_static("x-forwarded-host"),
 ];
@@ -38,14 +41,68 @@ pub fn reading_tables() -> StudioId {
     StudioId::DEFAULT
 }
 
-/// The studio whose own things this request may see and change.
+/// What a request is about to do with a studio's things.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wish {
+    /// Look at them.
+    Read,
+    /// Change them.
+    Write,
+}
+
+/// The studio whose own things this request may see, or change.
 ///
-/// Without keys whoever is on this machine is the default studio. That trust is for requests which come straight: a page of
-/// another origin that is open in somebody's browser, or a proxy that lets others in, is not on this machine.
+/// A key says which one. Without a key whoever is on this machine is the default studio. That trust is for requests which
+/// come straight: a page of another origin that is open in somebody's browser, or a proxy that lets others in, is not on
+/// this machine.
 ///
 /// # Errors
-/// Where the request came by such a way.
-pub fn studio(app: &App, uri: &Uri, headers: &HeaderMap) -> Result<StudioId, Problem> {
+/// Where there is neither, or the key is no good or not enough.
+pub async fn studio(app: &App, uri: &Uri, headers: &HeaderMap, wish: Wish) -> Result<StudioId, Problem> {
+    match given_key(headers)? {
+        Some(key) => studio_of(app, &key, wish).await,
+        None => without_key(app, uri, headers),
+    }
+}
+
+/// The key that a request carries.
+fn given_key(headers: &HeaderMap) -> Result<Option<Key>, Problem> {
+    let mut values = headers.get_all(header::AUTHORIZATION).iter();
+    let Some(value) = values.next() else { return Ok(None) };
+    if values.next().is_some() {
+        return Err(refused("there are two Authorization headers; send one"));
+    }
+    let value = value.to_str().unwrap_or_default().trim();
+    let (scheme, key) = value.split_once(' ').unwrap_or((value, ""));
+    if !scheme.eq_ignore_ascii_case("bearer") {
+        return Err(refused("the Authorization header has to be: Bearer KEY"));
+    }
+    match Key::parse(key.trim()) {
+        Some(key) => Ok(Some(key)),
+        None => Err(refused("it is no key of this service's, or there is a slip in it; a key begins with evr_")),
+    }
+}
+
+async fn studio_of(app: &App, key: &Key, wish: Wish) -> Result<StudioId, Problem> {
+    let known = keys::get(app.store.readers(), key.prefix()).await?;
+    // What is known of a key is told only to whoever has all of it.
+    let Some(known) = known.filter(|known| known.hash[..] == key.hash()) else {
+        return Err(refused("no studio has this key"));
+    };
+    if let Some(at) = known.revoked_at {
+        return Err(refused(format!("the key {}… was revoked at {at}", known.prefix)));
+    }
+    if let Some(at) = known.expires_at.filter(|at| *at <= clock::now()) {
+        return Err(refused(format!("the key {}… ended at {at}", known.prefix)));
+    }
+    if wish == Wish::Write && known.scope != Scope::Write.name() {
+        let detail = format!("the key {}… is one for reading, and this would change something", known.prefix);
+        return Err(Problem::new(problem::KEY_MAY_ONLY_READ, detail));
+    }
+    Ok(StudioId(known.studio_id))
+}
+
+fn without_key(app: &App, uri: &Uri, headers: &HeaderMap) -> Result<StudioId, Problem> {
     let host = headers.get(header::HOST).map(|host| host.to_str().unwrap_or_default());
     let host = host.or(uri.authority().map(|authority| authority.as_str()));
     if let Some(origin) = headers.get(header::ORIGIN) {
@@ -53,17 +110,21 @@ pub fn studio(app: &App, uri: &Uri, headers: &HeaderMap) -> Result<StudioId, Pro
         let own =
             host.is_some_and(|host| origin.split_once("://").is_some_and(|(_, from)| from.eq_ignore_ascii_case(host)));
         if !own {
-            return Err(foreign(format!("it was sent by a page of {origin:?}")));
+            return Err(needed(format!("it was sent by a page of {origin:?}")));
         }
     }
     // With --open anybody who reaches the address may use the service, whatever they call it.
-    if app.settings.listen.ip().is_loopback() {
-        if let Some(host) = host.filter(|host| !is_this_machine(host)) {
-            return Err(foreign(format!("it was sent to {host:?}, which is no name of this machine's own")));
-        }
-        if let Some(name) = FORWARDED.iter().find(|name| headers.contains_key(*name)) {
-            return Err(foreign(format!("it was passed on by a proxy (it carries {name})")));
-        }
+    if app.settings.open {
+        return Ok(StudioId::DEFAULT);
+    }
+    if !app.settings.listen.ip().is_loopback() {
+        return Err(needed("it carries none, and this service can be reached from other machines".to_owned()));
+    }
+    if let Some(host) = host.filter(|host| !is_this_machine(host)) {
+        return Err(needed(format!("it was sent to {host:?}, which is no name of this machine's own")));
+    }
+    if let Some(name) = FORWARDED.iter().find(|name| headers.contains_key(*name)) {
+        return Err(needed(format!("it was passed on by a proxy (it carries {name})")));
     }
     Ok(StudioId::DEFAULT)
 }
@@ -78,11 +139,15 @@ fn is_this_machine(host: &str) -> bool {
     name.eq_ignore_ascii_case("localhost") || address.parse::<IpAddr>().is_ok_and(|address| address.is_loopback())
 }
 
-fn foreign(why: String) -> Problem {
+fn needed(why: String) -> Problem {
     Problem::new(
-        problem::FOREIGN_REQUEST,
-        format!("{why}, and what a studio keeps is only for requests that come straight from this machine"),
+        problem::KEY_NEEDED,
+        format!("this request needs a key: {why}. Only requests that come straight from this machine go without"),
     )
+}
+
+fn refused(why: impl Into<String>) -> Problem {
+    Problem::new(problem::KEY_REFUSED, why)
 }
 
 #[cfg(test)]

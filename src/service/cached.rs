@@ -10,6 +10,9 @@ const KEEP: HeaderValue = HeaderValue::from_static("public, max-age=3600, stale-
 /// What is stored may change at any time, and is the studio's own.
 const ASK_AGAIN: HeaderValue = HeaderValue::from_static("private, no-cache");
 
+/// What is published may change at any time, and may be kept by whoever passes it on.
+const ASK_EVERYBODY: HeaderValue = HeaderValue::from_static("public, no-cache");
+
 /// The answer with this body, which is the same until the program changes, or 304 where the caller's `If-None-Match` names
 /// it.
 pub fn answer(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Response {
@@ -19,6 +22,11 @@ pub fn answer(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Res
 /// The same for something stored, as JSON.
 pub fn stored(asked: &HeaderMap, body: Vec<u8>) -> Response {
     tagged(asked, "application/json", body, ASK_AGAIN)
+}
+
+/// The same for something stored that anybody may see.
+pub fn open(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Response {
+    tagged(asked, media_type, body, ASK_EVERYBODY)
 }
 
 /// The `ETag` of a body.

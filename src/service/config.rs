@@ -17,7 +17,7 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_DATABASE", value_name = "URL", default_value = "sqlite:evenround.db")]
     pub database: String,
 
-    /// Let anybody who reaches the address use the service; without this, only this machine is served
+    /// Let anybody who reaches the address use the service without a key, as the default studio
     #[arg(long, env = "EVENROUND_OPEN")]
     pub open: bool,
 
@@ -64,6 +64,8 @@ pub enum LogFormat {
 pub struct Settings {
     /// Where to listen.
     pub listen: SocketAddr,
+    /// Whether anybody who reaches it may use it.
+    pub open: bool,
     /// Calculations at once.
     pub calculations: usize,
     /// Calculations that may wait.
@@ -89,27 +91,35 @@ impl fmt::Display for ConfigError {
 impl std::error::Error for ConfigError {}
 
 impl ServeOptions {
-    /// Checks the options against each other.
-    ///
-    /// # Errors
-    /// Where other machines could reach a service that does not ask who they are.
-    pub fn settings(&self) -> Result<Settings, ConfigError> {
-        if !self.listen.ip().is_loopback() && !self.open {
-            return Err(ConfigError(format!(
-                "{} can be reached from other machines, and this version has no keys to tell callers apart. \
-                 Listen on 127.0.0.1, or say --open if anybody who reaches it may use it",
-                self.listen
-            )));
-        }
+    /// The options in the shape that the service uses.
+    pub fn settings(&self) -> Settings {
         let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-        Ok(Settings {
+        Settings {
             listen: self.listen,
+            open: self.open,
             calculations: self.calculations.map_or_else(processors, usize::from),
             queue: usize::from(self.queue),
             request_timeout: self.request_timeout,
             body_timeout: self.body_timeout,
             drain_timeout: self.drain_timeout,
-        })
+        }
+    }
+}
+
+impl Settings {
+    /// Refuses to be reached from other machines with nothing to tell callers apart by; `keys` are those that would be taken.
+    ///
+    /// # Errors
+    /// With what to do.
+    pub fn guarded(&self, keys: i64) -> Result<(), ConfigError> {
+        if self.listen.ip().is_loopback() || self.open || keys > 0 {
+            return Ok(());
+        }
+        Err(ConfigError(format!(
+            "{} can be reached from other machines, and there is no key to tell callers apart. Make one with `evenround \
+             key create`, or listen on 127.0.0.1, or say --open if anybody who reaches it may use it",
+            self.listen
+        )))
     }
 }
 
@@ -147,19 +157,20 @@ mod tests {
         options: ServeOptions,
     }
 
-    fn settings(arguments: &[&str]) -> Result<Settings, ConfigError> {
+    fn settings(arguments: &[&str]) -> Settings {
         Only::parse_from([&["evenround"], arguments].concat()).options.settings()
     }
 
     #[test]
-    fn other_machines_are_let_in_only_on_purpose() {
+    fn other_machines_are_let_in_only_on_purpose_or_with_keys() {
         for address in ["0.0.0.0:0", "[::]:0", "192.0.2.7:4646"] {
-            let refused = settings(&["--listen", address]).unwrap_err().to_string();
-            assert!(refused.contains("--open") && refused.contains("no keys"), "{refused}");
-            assert!(settings(&["--listen", address, "--open"]).is_ok());
+            let refused = settings(&["--listen", address]).guarded(0).unwrap_err().to_string();
+            assert!(refused.contains("--open") && refused.contains("key create"), "{refused}");
+            assert!(settings(&["--listen", address]).guarded(1).is_ok());
+            assert!(settings(&["--listen", address, "--open"]).guarded(0).is_ok());
         }
         for address in ["127.0.0.1:0", "127.9.9.9:1", "[::1]:0"] {
-            assert!(settings(&["--listen", address]).is_ok(), "{address}");
+            assert!(settings(&["--listen", address]).guarded(0).is_ok(), "{address}");
         }
     }
 

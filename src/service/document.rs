@@ -25,7 +25,8 @@ use crate::routes;
     tags(
         (name = "verification", description = "Does a written pattern work out?"),
         (name = "tables", description = "The published figures that the service reckons with"),
-        (name = "yarns", description = "A studio's own yarns, stored. Without keys they are only for requests that come straight from the service's own machine"),
+        (name = "yarns", description = "A studio's own yarns, stored"),
+        (name = "designs", description = "A studio's designs, every revision of them, and what is published"),
         (name = "gauge", description = "What a swatch says, and what becomes of a pattern at another gauge"),
         (name = "grading", description = "From one plan to every size"),
         (name = "lengthening", description = "A piece longer or shorter by whole repeats"),
@@ -125,6 +126,10 @@ impl IntoResponses for StoredTableRefusals {
     }
 }
 
+/// What may be refused to somebody who wants to see what a studio keeps.
+const MAY_READ: &[&Kind] = &[problem::KEY_NEEDED, problem::KEY_REFUSED];
+/// And to somebody who wants to change it.
+const MAY_WRITE: &[&Kind] = &[problem::KEY_NEEDED, problem::KEY_REFUSED, problem::KEY_MAY_ONLY_READ];
 /// What may go wrong while the store is read.
 const READ: &[&Kind] = &[problem::INTERNAL_ERROR, problem::TIMED_OUT, problem::NOT_READY, problem::STORE_BUSY];
 /// And while it is written, beside that.
@@ -135,58 +140,70 @@ const WRONG_YARN: &[(&str, &str)] = &[
     ("/ball/length", "is a bare number and could be anything; give 170 its unit: {\"in\": …} or {\"cm\": …}"),
 ];
 
-/// The refusals of keeping a yarn.
-pub struct YarnCreateRefusals;
-
-impl IntoResponses for YarnCreateRefusals {
-    fn responses() -> BTreeMap<String, RefOr<Response>> {
-        let kinds = [REFUSED, &[problem::FOREIGN_REQUEST, problem::KEY_USED], &READ[2..], WRITTEN].concat();
-        refusals(&kinds, WRONG_YARN)
-    }
-}
-
-/// The refusals of a list of yarns.
-pub struct YarnListRefusals;
-
-impl IntoResponses for YarnListRefusals {
-    fn responses() -> BTreeMap<String, RefOr<Response>> {
-        let kinds = [&[problem::FOREIGN_REQUEST, problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST][..], READ].concat();
-        refusals(&kinds, &[("", "limit must be a whole number from 1 to 200")])
-    }
-}
-
 /// What may be refused about one yarn, whatever is to be done with it.
-const ONE_YARN: &[&Kind] = &[problem::MALFORMED_REQUEST, problem::FOREIGN_REQUEST, problem::NOT_FOUND];
+const ONE: &[&Kind] = &[problem::MALFORMED_REQUEST, problem::NOT_FOUND];
 
-/// The refusals of reading a yarn.
-pub struct YarnReadRefusals;
+/// What may be wrong with a design.
+const WRONG_DESIGN: &[(&str, &str)] = &[
+    ("/title", "is missing: say what the design is called"),
+    ("/plan", "stands beside `pattern`; give one of them: a plan is graded to a pattern of its own"),
+];
+const WRONG_PARAMETER: &[(&str, &str)] = &[("", "terms is not taken here; leave it out")];
+const WRONG_LIMIT: &[(&str, &str)] = &[("", "limit must be a whole number from 1 to 200")];
 
-impl IntoResponses for YarnReadRefusals {
-    fn responses() -> BTreeMap<String, RefOr<Response>> {
-        let kinds = [ONE_YARN, &[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST], READ].concat();
-        refusals(&kinds, &[("", "terms is not taken here; leave it out")])
-    }
+/// Groups of refusals that several operations share: each its kinds, and what may be wrong with a request.
+macro_rules! refusals {
+    ($($(#[$doc:meta])* $name:ident = [$($kinds:expr),+], $wrong:expr;)*) => {
+        $(
+            $(#[$doc])*
+            pub struct $name;
+
+            impl IntoResponses for $name {
+                fn responses() -> BTreeMap<String, RefOr<Response>> {
+                    let groups: &[&[&'static Kind]] = &[$($kinds),+];
+                    refusals(&groups.concat(), $wrong)
+                }
+            }
+        )*
+    };
 }
 
-/// The refusals of changing a yarn.
-pub struct YarnChangeRefusals;
+const UNREADABLE: &[&Kind] = &[problem::NOT_ACCEPTABLE, problem::INVALID_REQUEST];
 
-impl IntoResponses for YarnChangeRefusals {
-    fn responses() -> BTreeMap<String, RefOr<Response>> {
-        let kinds = [REFUSED, &ONE_YARN[1..], &[problem::STALE], &READ[2..], WRITTEN].concat();
-        refusals(&kinds, WRONG_YARN)
-    }
+refusals! {
+    /// The refusals of keeping a yarn.
+    YarnCreateRefusals = [REFUSED, MAY_WRITE, &[problem::KEY_USED], &READ[2..], WRITTEN], WRONG_YARN;
+    /// The refusals of changing a yarn.
+    YarnChangeRefusals = [REFUSED, &ONE[1..], MAY_WRITE, &[problem::STALE], &READ[2..], WRITTEN], WRONG_YARN;
+    /// The refusals of removing a yarn.
+    YarnRemoveRefusals = [ONE, MAY_WRITE, &[problem::STALE, problem::INVALID_REQUEST], READ, WRITTEN], WRONG_PARAMETER;
+    /// The refusals of keeping a design.
+    DesignCreateRefusals = [REFUSED, MAY_WRITE, &[problem::KEY_USED], &READ[2..], WRITTEN], WRONG_DESIGN;
+    /// The refusals of changing a design.
+    DesignChangeRefusals = [REFUSED, &ONE[1..], MAY_WRITE, &[problem::RETIRED, problem::STALE, problem::IF_MATCH_NEEDED], &READ[2..], WRITTEN], WRONG_DESIGN;
+    /// The refusals of retiring a design.
+    DesignRetireRefusals = [ONE, MAY_WRITE, &[problem::STALE, problem::IF_MATCH_NEEDED, problem::INVALID_REQUEST], READ, WRITTEN], WRONG_PARAMETER;
+    /// The refusals of restoring or unpublishing.
+    DesignActionRefusals = [ONE, MAY_WRITE, UNREADABLE, &[problem::STALE, problem::IF_MATCH_NEEDED], READ, WRITTEN], WRONG_PARAMETER;
+    /// The refusals of publishing.
+    PublishRefusals = [REFUSED, &ONE[1..], MAY_WRITE, &[problem::RETIRED, problem::SLUG_TAKEN, problem::STALE], &READ[2..], WRITTEN], WRONG_PARAMETER;
+    /// The refusals of keeping a report.
+    ReportCreateRefusals = [REFUSED, &ONE[1..], MAY_WRITE, &[problem::KEY_USED], &READ[2..], WRITTEN], WRONG_REPORT;
+    /// The refusals of removing a report.
+    ReportRemoveRefusals = [ONE, MAY_WRITE, &[problem::INVALID_REQUEST], READ, WRITTEN], WRONG_PARAMETER;
+    /// The refusals of reading something that a studio keeps.
+    StoredReadRefusals = [ONE, MAY_READ, UNREADABLE, READ], WRONG_PARAMETER;
+    /// The refusals of a list of what a studio keeps.
+    StoredListRefusals = [MAY_READ, UNREADABLE, READ], WRONG_LIMIT;
+    /// The refusals of a list that is open to everybody.
+    OpenListRefusals = [UNREADABLE, READ], WRONG_LIMIT;
+    /// The refusals of reading something that is open to everybody.
+    OpenReadRefusals = [ONE, UNREADABLE, READ], WRONG_PARAMETER;
 }
 
-/// The refusals of removing a yarn.
-pub struct YarnRemoveRefusals;
-
-impl IntoResponses for YarnRemoveRefusals {
-    fn responses() -> BTreeMap<String, RefOr<Response>> {
-        let kinds = [ONE_YARN, &[problem::STALE, problem::INVALID_REQUEST], READ, WRITTEN].concat();
-        refusals(&kinds, &[("", "terms is not taken here; leave it out")])
-    }
-}
+/// What may be wrong with a report.
+const WRONG_REPORT: &[(&str, &str)] =
+    &[("/size", "is missing; the design has Small, Medium and Large: which of them was it?")];
 
 fn refusals(kinds: &[&'static Kind], wrong: &[(&str, &str)]) -> BTreeMap<String, RefOr<Response>> {
     let mut by_status: BTreeMap<StatusCode, Vec<&'static Kind>> = BTreeMap::new();
@@ -780,5 +797,81 @@ pub mod yarn_example {
     /// A list with one yarn.
     pub fn list() -> Value {
         json!({ "items": [kept(&worsted())], "next": null })
+    }
+}
+
+/// The examples of designs.
+pub mod design_example {
+    use serde_json::{Value, json};
+
+    use super::{grading_example, yarn_example};
+    use crate::api::designs::{DesignRequest, PublishRequest, design, read};
+    use crate::api::gauge::Gauge;
+    use crate::api::yardage_request::BandRequest;
+    use crate::demo;
+    use crate::quantity::LengthQuantity;
+    use crate::store::designs::StoredDesign;
+
+    /// The id in the examples.
+    pub const ID: &str = "0199d6f0-7a1e-7c04-8b2d-2f6c90ab15d3";
+    /// The name in addresses in the examples.
+    pub const SLUG: &str = "tidepool-coaster";
+    const AT: &str = "2026-03-02T07:30:00.000Z";
+
+    fn request(pattern: &str) -> Value {
+        let over = LengthQuantity { inches: Some(4.0), ..LengthQuantity::default() };
+        let yarn = yarn_example::worsted();
+        let band =
+            |colour: &'static str| BandRequest { colour: Some(colour), yarn_weight: yarn.yarn_weight, ball: yarn.ball };
+        json!(DesignRequest {
+            title: "Tidepool Coaster",
+            pattern: Some(pattern),
+            gauge: Some(Gauge { stitch: Some("sc"), stitches: 14.0, rows: Some(16.0), over }),
+            yarns: &[band("A"), band("B")],
+            notes: Some("Photographed wet."),
+            ..DesignRequest::default()
+        })
+    }
+
+    /// A written pattern with its gauge and yarn.
+    pub fn coaster() -> Value {
+        request(demo::HOLDS)
+    }
+
+    /// The same with one round more.
+    pub fn longer_coaster() -> Value {
+        let round = "Round 11: Ch 1, sc in each st around, join. (70 sc)\nFasten off";
+        request(&demo::HOLDS.replace("Fasten off", round))
+    }
+
+    /// A plan.
+    pub fn mitts() -> Value {
+        json!({ "title": "Eelgrass Mitts", "plan": grading_example::mitts() })
+    }
+
+    /// What is answered about a design that was kept.
+    pub fn kept(request: &Value) -> Value {
+        let draft = read(&request.to_string(), Vec::new()).expect("the example is a design");
+        let stored = StoredDesign {
+            position: 1,
+            id: ID.to_owned(),
+            revision: 1,
+            slug: None,
+            published_revision: None,
+            published_at: None,
+            retired_at: None,
+            created_at: AT.to_owned(),
+            updated_at: AT.to_owned(),
+            title: draft.title,
+            content: draft.content,
+            graded: draft.graded,
+        };
+        let body = design(&stored).expect("plain data");
+        serde_json::from_slice(&body).expect("an answer is JSON")
+    }
+
+    /// An earlier revision under a chosen name.
+    pub fn publication() -> PublishRequest<'static> {
+        PublishRequest { revision: Some(1), slug: Some(SLUG) }
     }
 }

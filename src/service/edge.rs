@@ -21,6 +21,9 @@ use crate::request_id::RequestId;
 /// The header that carries the request id both ways.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
+/// What scripts of other origins may send.
+const ALLOWED_HEADERS: &str =
+    "accept, authorization, content-type, idempotency-key, if-match, if-none-match, x-request-id";
 /// For everything that is not a page: nothing may be loaded, run or framed.
 const CLOSED: HeaderValue = HeaderValue::from_static("default-src 'none'; frame-ancestors 'none'");
 
@@ -66,8 +69,8 @@ fn is_preflight(method: &Method, headers: &HeaderMap) -> bool {
 
 fn preflight() -> Response {
     let headers = [
-        (header::ACCESS_CONTROL_ALLOW_METHODS, HeaderValue::from_static("GET, HEAD, POST")),
-        (header::ACCESS_CONTROL_ALLOW_HEADERS, HeaderValue::from_static("accept, content-type, x-request-id")),
+        (header::ACCESS_CONTROL_ALLOW_METHODS, HeaderValue::from_static("GET, HEAD, POST, PUT, DELETE")),
+        (header::ACCESS_CONTROL_ALLOW_HEADERS, HeaderValue::from_static(ALLOWED_HEADERS)),
         (header::ACCESS_CONTROL_MAX_AGE, HeaderValue::from_static("86400")),
     ];
     (StatusCode::NO_CONTENT, headers).into_response()
@@ -83,7 +86,7 @@ fn finish(response: &mut Response, id: &RequestId) {
     headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, HeaderValue::from_static("*"));
     headers.insert(
         header::ACCESS_CONTROL_EXPOSE_HEADERS,
-        HeaderValue::from_static("X-Request-Id, Retry-After, Allow, ETag"),
+        HeaderValue::from_static("X-Request-Id, Retry-After, Allow, ETag, Link, Location"),
     );
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));

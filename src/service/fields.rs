@@ -4,6 +4,7 @@
 use std::fmt;
 
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use serde::ser::{Serialize, Serializer};
 use serde_json::Value;
 
 use crate::problem::{self, Problem, RequestError};
@@ -31,6 +32,25 @@ impl<'de> Deserialize<'de> for Members {
         }
         deserializer.deserialize_map(Collect)
     }
+}
+
+/// An object with these members, as JSON, in their order.
+pub fn object(members: &[(String, Value)]) -> String {
+    struct Object<'a>(&'a [(String, Value)]);
+
+    impl Serialize for Object<'_> {
+        fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+            serializer.collect_map(self.0.iter().map(|(name, value)| (name, value)))
+        }
+    }
+
+    // Plain data does not fail to be written.
+    serde_json::to_string(&Object(members)).unwrap_or_default()
+}
+
+/// The members of a JSON object, in order and none lost; nothing where it is none.
+pub fn members(text: &str) -> Option<Vec<(String, Value)>> {
+    serde_json::from_str(text).ok().map(|Members(members)| members)
 }
 
 /// An object being read. Members that nobody took are refused by [`Fields::close`].

@@ -61,9 +61,15 @@ kinds! {
     NOT_UTF_8 = "not-utf-8", BAD_REQUEST, "The text is not UTF-8", None,
         "The body holds a byte that UTF-8 does not have in this place. The detail names it, counted from 0, and its line.",
         "Save the pattern as UTF-8 (most editors offer it under \"Save with encoding\") and send it again.";
-    FOREIGN_REQUEST = "foreign-request", FORBIDDEN, "What a studio keeps is not open to this request", None,
-        "This service has no keys and trusts whoever is on its own machine. The request came by another way: from a page of another origin, under a name that is not this machine's, or passed on by a proxy.",
-        "Send it from the same machine, straight to the address that the service prints when it starts. The calculators and the tables are open to everybody.";
+    KEY_NEEDED = "key-needed", UNAUTHORIZED, "A key is needed for this", None,
+        "What a studio keeps is for the studio. Without a key that is whoever is on the service's own machine and asks it straight; this request came by another way: from another machine, from a page of another origin, under a name that is not this machine's, or passed on by a proxy.",
+        "Send the header Authorization: Bearer KEY, with a key that whoever runs the service makes with `evenround key create`. The calculators, the tables and what is published are open to everybody.";
+    KEY_REFUSED = "key-refused", UNAUTHORIZED, "This key is not taken", None,
+        "The key in the Authorization header is mistyped, unknown, revoked or past its time. The detail says which, as far as that gives nothing away.",
+        "Look at the key again, or have a new one made with `evenround key create`.";
+    KEY_MAY_ONLY_READ = "key-may-only-read", FORBIDDEN, "This key may only read", None,
+        "The key is one for reading, and the request would change something.",
+        "Use a key that was made with `--scope write`.";
     NOT_FOUND = "not-found", NOT_FOUND, "There is nothing at this address", None,
         "The path names nothing that this service has.",
         "The list of all addresses is at /docs, and for machines at /openapi.json.";
@@ -76,6 +82,12 @@ kinds! {
     BODY_TOO_SLOW = "body-too-slow", REQUEST_TIMEOUT, "The body took too long to arrive", None,
         "The body was not complete within the time that this service waits for one.",
         "Send it again over a better line, or send less at once.";
+    RETIRED = "retired", CONFLICT, "This design is retired", None,
+        "A retired design is kept with all its revisions, but it is neither changed nor published.",
+        "Restore one of its revisions first: POST /v1/designs/{id}/revisions/{n}/restore brings it back.";
+    SLUG_TAKEN = "slug-taken", CONFLICT, "Another design has this slug", None,
+        "A slug is a design's name in addresses, and belongs to one design for good, so that links go on leading where they led.",
+        "Choose another slug, or leave it out to have one made of the title.";
     STALE = "stale", PRECONDITION_FAILED, "It was changed meanwhile", None,
         "The If-Match header names a state that is no longer the present one: somebody else has changed it since you read it. Nothing was changed now.",
         "Read it again, make your change to what it is now, and send it with the new ETag.";
@@ -91,6 +103,9 @@ kinds! {
     KEY_USED = "idempotency-key-used", UNPROCESSABLE_ENTITY, "This Idempotency-Key belongs to another request", None,
         "The key came with another body within the last 24 hours. A key stands for one request, so that sending it twice does its work once.",
         "Send the same body again to get its answer again, or give the new request a key of its own.";
+    IF_MATCH_NEEDED = "if-match-needed", PRECONDITION_REQUIRED, "Say which state you are changing", None,
+        "A design is changed only by somebody who says which state of it they have seen, so that no change undoes another one unseen.",
+        "Read it, and send its ETag in the header If-Match.";
     INTERNAL_ERROR = "internal-error", INTERNAL_SERVER_ERROR, "Something broke on our side", None,
         "The service has a fault, and this request met it. It was logged under the request id.",
         "Report the request id. The same request will most likely meet the same fault.";
@@ -204,6 +219,14 @@ impl Problem {
         Self { kind: INVALID_REQUEST, detail, errors }
     }
 
+    /// Everything that is wrong with the request, where it was read but does not fit.
+    ///
+    /// # Errors
+    /// With the refusal itself where that is another.
+    pub fn into_errors(self) -> Result<Vec<RequestError>, Self> {
+        if self.kind == INVALID_REQUEST { Ok(self.errors) } else { Err(self) }
+    }
+
     /// Its kind.
     pub fn kind(&self) -> &'static Kind {
         self.kind
@@ -225,6 +248,10 @@ impl Problem {
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let mut response = self.kind.status.into_response();
+        if self.kind.status == StatusCode::UNAUTHORIZED {
+            let bearer = HeaderValue::from_static("Bearer realm=\"evenround\"");
+            response.headers_mut().insert(header::WWW_AUTHENTICATE, bearer);
+        }
         if let Some(seconds) = self.kind.retry_after {
             response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }

@@ -8,7 +8,7 @@ use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use crate::app::{self, App};
 use crate::config::{self, ServeOptions};
-use crate::store::Store;
+use crate::store::{Store, keys};
 use crate::{listener, telemetry};
 
 /// Runs the service until it is told to stop. `variables` are the environment variables that mean something.
@@ -25,7 +25,7 @@ pub fn run(options: &ServeOptions, variables: &[String]) -> ExitCode {
 fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, String> {
     let names = std::env::vars_os().filter_map(|(name, _)| name.into_string().ok());
     config::refuse_unknown_variables(names, variables).map_err(|error| error.to_string())?;
-    let settings = options.settings().map_err(|error| error.to_string())?;
+    let settings = options.settings();
     telemetry::start(&options.log, options.log_format)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
@@ -33,6 +33,8 @@ fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, Strin
         .map_err(|error| format!("no threads to be had: {error}"))?;
     let code = runtime.block_on(async {
         let store = Store::open(&options.database).await.map_err(|error| error.to_string())?;
+        let keys = keys::alive(store.readers()).await.map_err(|error| format!("the keys cannot be read: {error}"))?;
+        settings.guarded(keys).map_err(|error| error.to_string())?;
         let listener = TcpListener::bind(settings.listen)
             .await
             .map_err(|error| format!("cannot listen on {}: {error}", settings.listen))?;

@@ -20,6 +20,7 @@ use tower::ServiceExt;
 pub fn settings() -> Settings {
     Settings {
         listen: ([127, 0, 0, 1], 0).into(),
+        open: false,
         calculations: 2,
         queue: 8,
         request_timeout: Duration::from_secs(30),

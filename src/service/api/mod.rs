@@ -2,6 +2,7 @@
 
 pub mod body_sizes;
 pub mod checkpoints;
+pub mod designs;
 pub mod gauge;
 pub mod gauge_conversions;
 pub mod gauges;

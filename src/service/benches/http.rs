@@ -33,6 +33,7 @@ const TURN: Duration = Duration::from_millis(200);
 fn settings() -> Settings {
     Settings {
         listen: ([127, 0, 0, 1], 0).into(),
+        open: false,
         calculations: 2,
         queue: 64,
         request_timeout: Duration::from_secs(30),

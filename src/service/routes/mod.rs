@@ -2,6 +2,7 @@
 
 pub mod body_sizes;
 pub mod checkpoints;
+pub mod designs;
 pub mod docs;
 pub mod gauge_conversions;
 pub mod gauges;
@@ -12,6 +13,8 @@ pub mod lengthenings;
 pub mod openapi;
 pub mod page;
 pub mod problems;
+pub mod published;
+pub mod revisions;
 pub mod rules;
 pub mod stitches;
 pub mod substitutions;
@@ -39,6 +42,15 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(stitches::list))
         .routes(routes!(yarns::list, yarns::post))
         .routes(routes!(yarns::get, yarns::put, yarns::delete))
+        .routes(routes!(designs::list, designs::post))
+        .routes(routes!(designs::get, designs::put, designs::delete))
+        .routes(routes!(revisions::list))
+        .routes(routes!(revisions::get))
+        .routes(routes!(revisions::restore))
+        .routes(routes!(published::publish))
+        .routes(routes!(published::unpublish))
+        .routes(routes!(published::list))
+        .routes(routes!(published::get))
         .routes(routes!(gauges::post))
         .routes(routes!(gauge_conversions::post))
         .routes(routes!(checkpoints::post))

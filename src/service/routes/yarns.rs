@@ -2,29 +2,28 @@
 
 use axum::body::Body;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri, header};
+use axum::http::{HeaderMap, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 
 use crate::accept;
-use crate::access;
+use crate::access::{self, Wish};
 use crate::api::yarns::{YarnItem, YarnList, YarnRequest, read};
 use crate::app::App;
 use crate::body::{self, Received};
 use crate::cached;
 use crate::calculate::{MAX_BODY_BYTES, no_parameters, only_json, written};
+use crate::create::created;
 use crate::document::yarn_example;
 use crate::idempotency_key;
-use crate::problem::{self, Problem, RequestError};
-use crate::store::idempotency::{Earlier, Kept};
+use crate::listing;
+use crate::problem::{self, Problem};
+use crate::store::idempotency::Kept;
 use crate::store::yarns::{self, StoredYarn};
 use crate::table;
 
 const JSON: &[accept::Offer<()>] = &[("application/json", ())];
 const BODY_ONLY: &str = "is not taken here; put it into the JSON body";
 const NO_PARAMETER: &str = "is not taken here; leave it out";
-/// How many yarns a list gives at once unless asked, and at most.
-const USUAL_LIMIT: u32 = 50;
-const LARGEST_LIMIT: u32 = 200;
 /// What a cursor begins with: its kind and its version.
 const CURSOR: &str = "y1-";
 
@@ -67,38 +66,19 @@ const CURSOR: &str = "y1-";
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    let studio = access::studio(&app, &uri, &headers)?;
+    let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
     let received = received(&app, &uri, &headers, body).await?;
     let mut errors = Vec::new();
     let key = idempotency_key::read(&headers, "create_yarn", &received.text, &mut errors);
     let yarn = read(&received.text, errors)?;
     drop(received);
-    let kept = app
-        .store
-        .write(studio, move |connection| {
-            Box::pin(async move {
-                if let Some(key) = &key {
-                    match key.earlier(connection, studio).await? {
-                        Earlier::Nothing => {}
-                        Earlier::Same(kept) => return Ok(kept),
-                        Earlier::Other => return Err(used_key()),
-                    }
-                }
-                let stored = yarns::insert(connection, studio, &yarn).await?;
-                let kept = Kept { status: 201, location: address(&stored.id), body: written(&YarnItem::of(&stored))? };
-                if let Some(key) = &key {
-                    key.keep(connection, studio, &kept).await?;
-                }
-                Ok(kept)
-            })
+    created(&app, studio, key, move |connection| {
+        Box::pin(async move {
+            let stored = yarns::insert(connection, studio, &yarn).await?;
+            Ok(Kept { status: 201, location: address(&stored.id), body: written(&YarnItem::of(&stored))? })
         })
-        .await?;
-    let mut response = changed(kept.body);
-    *response.status_mut() = StatusCode::from_u16(kept.status).unwrap_or(StatusCode::CREATED);
-    if let Ok(location) = HeaderValue::from_str(&kept.location) {
-        response.headers_mut().insert(header::LOCATION, location);
-    }
-    Ok(response)
+    })
+    .await
 }
 
 /// The studio's yarns, those that came first first, some at a time.
@@ -129,26 +109,20 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
             content((YarnList<'static> = "application/json", example = json!(yarn_example::list())))
         ),
         (status = 304, description = "It is still the answer that you have"),
-        crate::document::YarnListRefusals
+        crate::document::StoredListRefusals
     )
 )]
 pub async fn list(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Result<Response, Problem> {
-    let studio = access::studio(&app, &uri, &headers)?;
+    let studio = access::studio(&app, &uri, &headers, Wish::Read).await?;
     accept::choose(&headers, JSON)?;
     let wanted = Wanted::read(uri.query().unwrap_or_default())?;
     // One more than asked tells whether the list goes on.
     let mut found =
         yarns::list(app.store.readers(), studio, wanted.yarn_weight, wanted.after, wanted.limit + 1).await?;
-    let goes_on = found.len() > wanted.limit as usize;
-    found.truncate(wanted.limit as usize);
+    let goes_on = listing::cut(&mut found, wanted.limit);
     let next = found.last().filter(|_| goes_on).map(|last| wanted.next(last.position));
-    let link = next.as_ref().and_then(|next| HeaderValue::from_str(&format!("<{next}>; rel=\"next\"")).ok());
-    let list = YarnList { items: found.iter().map(YarnItem::of).collect(), next };
-    let mut response = cached::stored(&headers, written(&list)?);
-    if let Some(link) = link {
-        response.headers_mut().insert(header::LINK, link);
-    }
-    Ok(response)
+    let list = YarnList { items: found.iter().map(YarnItem::of).collect(), next: next.clone() };
+    listing::answer(&headers, &list, next.as_deref())
 }
 
 /// One yarn.
@@ -173,7 +147,7 @@ pub async fn list(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Resul
             content((YarnItem<'static> = "application/json", example = json!(yarn_example::kept(&yarn_example::worsted()))))
         ),
         (status = 304, description = "It is still the answer that you have"),
-        crate::document::YarnReadRefusals
+        crate::document::StoredReadRefusals
     )
 )]
 pub async fn get(
@@ -182,7 +156,7 @@ pub async fn get(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Problem> {
-    let studio = access::studio(&app, &uri, &headers)?;
+    let studio = access::studio(&app, &uri, &headers, Wish::Read).await?;
     accept::choose(&headers, JSON)?;
     no_parameters(&uri, NO_PARAMETER)?;
     let stored = yarns::get(app.store.readers(), studio, &id).await?.ok_or_else(|| unknown(&id))?;
@@ -229,7 +203,7 @@ pub async fn put(
     headers: HeaderMap,
     body: Body,
 ) -> Result<Response, Problem> {
-    let studio = access::studio(&app, &uri, &headers)?;
+    let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
     let received = received(&app, &uri, &headers, body).await?;
     let yarn = read(&received.text, Vec::new())?;
     drop(received);
@@ -268,7 +242,7 @@ pub async fn delete(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Problem> {
-    let studio = access::studio(&app, &uri, &headers)?;
+    let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
     no_parameters(&uri, NO_PARAMETER)?;
     app.store
         .write(studio, move |connection| {
@@ -315,13 +289,6 @@ fn unknown(id: &str) -> Problem {
     Problem::new(problem::NOT_FOUND, format!("there is no yarn {id:?}; GET /v1/yarns lists those that there are"))
 }
 
-fn used_key() -> Problem {
-    Problem::new(
-        problem::KEY_USED,
-        "this Idempotency-Key came with another body before; send that body again, or use a new key",
-    )
-}
-
 #[derive(Debug)]
 struct Wanted {
     yarn_weight: Option<u8>,
@@ -335,37 +302,14 @@ impl Wanted {
         let [yarn_weight, limit, cursor] = table::parameters(query, ["yarn_weight", "limit", "cursor"], &mut errors);
         let yarn_weight =
             yarn_weight.and_then(|given| super::yarn_weights::weight_number("yarn_weight", &given, &mut errors));
-        let limit = limit.map_or(Some(USUAL_LIMIT), |given| {
-            let limit = given.parse().ok().filter(|limit| (1..=LARGEST_LIMIT).contains(limit));
-            if limit.is_none() {
-                let detail = format!("must be a whole number from 1 to {LARGEST_LIMIT}");
-                errors.push(RequestError::parameter("limit", detail));
-            }
-            limit
-        });
-        let after = cursor.map_or(Some(0), |given| {
-            let after = position(&given);
-            if after.is_none() {
-                let detail = "is no cursor of this list; take it from `next`, or leave it out to begin at the start";
-                errors.push(RequestError::parameter("cursor", detail));
-            }
-            after
-        });
-        match (limit, after) {
-            (Some(limit), Some(after)) if errors.is_empty() => Ok(Self { yarn_weight, limit, after }),
-            _ => Err(Problem::invalid(errors)),
-        }
+        let limit = listing::limit(limit, &mut errors);
+        let after = listing::place(CURSOR, cursor, &mut errors).unwrap_or(0);
+        if errors.is_empty() { Ok(Self { yarn_weight, limit, after }) } else { Err(Problem::invalid(errors)) }
     }
 
     /// The address at which the list goes on after a place.
     fn next(&self, after: i64) -> String {
         let weight = self.yarn_weight.map_or_else(String::new, |weight| format!("&yarn_weight={weight}"));
-        format!("/v1/yarns?limit={}{weight}&cursor={CURSOR}{after:x}", self.limit)
+        format!("/v1/yarns?limit={}{weight}&cursor={}", self.limit, listing::cursor(CURSOR, after))
     }
-}
-
-fn position(cursor: &str) -> Option<i64> {
-    let digits = cursor.strip_prefix(CURSOR)?;
-    let plain = !digits.is_empty() && digits.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'));
-    i64::from_str_radix(digits, 16).ok().filter(|_| plain)
 }

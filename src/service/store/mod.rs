@@ -4,8 +4,11 @@
 //! value is bound to it.
 
 pub mod clock;
+pub mod designs;
 pub mod idempotency;
+pub mod keys;
 pub mod open;
+pub mod reports;
 pub mod sql;
 pub mod tables;
 mod trouble;
