@@ -13,6 +13,7 @@
 //! ```
 
 pub mod cautions;
+pub mod errata;
 pub mod fabric;
 pub mod gauge;
 pub mod grading;
