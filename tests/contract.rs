@@ -13,6 +13,9 @@ use support::{Answer, get, request, send, service};
 
 const COMMITTED: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../openapi/openapi.json");
 
+/// Whoever tries an example has seen what is in stock.
+const ANY: (&str, &str) = ("if-match", "*");
+
 fn document() -> Value {
     serde_json::from_str(&evenround::document::text()).unwrap()
 }
@@ -53,15 +56,37 @@ fn examples(content: &Value) -> Vec<(String, Value)> {
     named.chain(single).collect()
 }
 
-/// The service with one yarn in it, the first example of the document, and where that is.
-async fn stocked(document: &Value) -> (Router, String) {
+/// What a service has in stock for the examples: where one yarn is, one design of two revisions that is published, and one
+/// report on it.
+struct Stock {
+    yarn: String,
+    design: String,
+    slug: String,
+    report: String,
+}
+
+/// The service with a yarn, a design and a report in it, all of them examples of the document.
+async fn stocked(document: &Value) -> (Router, Stock) {
     let service = service().await;
-    let body = &document["paths"]["/v1/yarns"]["post"]["requestBody"]["content"]["application/json"];
-    let example = &body["examples"]["worsted"]["value"];
-    let headers = [("content-type", "application/json")];
-    let answer = send(&service, request(Method::POST, "/v1/yarns", &headers, example.to_string())).await;
-    assert_eq!(answer.status, StatusCode::CREATED, "{}", answer.text());
-    (service, answer.header("location").to_owned())
+    let example = |path: &str, method: &str, name: &str| {
+        let body = &document["paths"][path][method]["requestBody"]["content"]["application/json"];
+        body["examples"][name]["value"].clone()
+    };
+    let headers = [("content-type", "application/json"), ("if-match", "*")];
+    let sent = async |method: Method, path: &str, body: Value| {
+        let answer = send(&service, request(method, path, &headers, body.to_string())).await;
+        assert!(answer.status.is_success(), "{path}: {}", answer.text());
+        answer
+    };
+    let kept = async |path: &str, body: Value| sent(Method::POST, path, body).await.header("location").to_owned();
+    let yarn = kept("/v1/yarns", example("/v1/yarns", "post", "worsted")).await;
+    let design = kept("/v1/designs", example("/v1/designs", "post", "a coaster")).await;
+    sent(Method::PUT, &design, example("/v1/designs/{id}", "put", "a coaster")).await;
+    let published = sent(Method::POST, &format!("{design}/publish"), json!({})).await.json();
+    let slug = published["published"]["slug"].as_str().unwrap().to_owned();
+    let reports = format!("{design}/reports");
+    let report = kept(&reports, example("/v1/designs/{id}/reports", "post", "weighed")).await;
+    (service, Stock { yarn, design, slug, report })
 }
 
 /// The status of an operation that did what it was asked for.
@@ -93,10 +118,14 @@ fn settled(mut answer: Value) -> Value {
     answer
 }
 
-/// A path with its parameters filled from their examples, and those parameters of the query that have one. The yarn that it
-/// may name is the one in stock.
-fn filled(path: &str, operation: &Value, in_stock: &str) -> String {
-    let mut path = path.replace("/v1/yarns/{id}", in_stock);
+/// A path with its parameters filled from their examples, and those parameters of the query that have one. What is stored is
+/// named as it is in stock.
+fn filled(path: &str, operation: &Value, in_stock: &Stock) -> String {
+    let mut path = path
+        .replace("/v1/yarns/{id}", &in_stock.yarn)
+        .replace("/v1/designs/{id}/reports/{report}", &in_stock.report)
+        .replace("/v1/designs/{id}", &in_stock.design)
+        .replace("/v1/published/{slug}", &format!("/v1/published/{}", in_stock.slug));
     for parameter in
         operation["parameters"].as_array().into_iter().flatten().filter(|parameter| parameter["in"] == "path")
     {
@@ -184,16 +213,17 @@ async fn every_route_is_documented_and_every_documented_path_is_routed() {
     let undocumented: BTreeSet<String> = evenround::routes::UNDOCUMENTED.iter().map(|&path| path.to_owned()).collect();
     assert_eq!(routed(&evenround::routes::undocumented()), undocumented);
 
-    let (service, in_stock) = stocked(&document).await;
     for (path, item) in document["paths"].as_object().unwrap() {
         for method in [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE] {
+            // One for each, for some of them change what is in stock.
+            let (service, in_stock) = stocked(&document).await;
             let operation = item.get(method.as_str().to_lowercase());
             let address = filled(
                 path,
                 operation.unwrap_or(&item.as_object().unwrap().values().next().unwrap().clone()),
                 &in_stock,
             );
-            let answer = send(&service, request(method.clone(), &address, &[], "")).await;
+            let answer = send(&service, request(method.clone(), &address, &[ANY], "")).await;
             let refused = answer.status == StatusCode::METHOD_NOT_ALLOWED;
             assert_eq!(refused, operation.is_none(), "{method} {address}: {}", answer.status);
             assert_ne!(answer.status, StatusCode::NOT_FOUND, "{method} {address}");
@@ -214,13 +244,13 @@ async fn every_example_is_answered_as_the_document_says() {
         let bodies = object(&operation["requestBody"]["content"]);
         if bodies.is_empty() {
             if answered.is_null() {
-                let answer = send(&service, request(method.clone(), &address, &[], "")).await;
+                let answer = send(&service, request(method.clone(), &address, &[ANY], "")).await;
                 assert_eq!(answer.status.as_str(), done, "{method} {address}");
                 assert_documented(&document, &operation, &answer, &address);
             }
             for accept in object(answered).keys() {
                 let what = format!("{method} {address}, Accept: {accept}");
-                let answer = send(&service, request(method.clone(), &address, &[("accept", accept)], "")).await;
+                let answer = send(&service, request(method.clone(), &address, &[("accept", accept), ANY], "")).await;
                 assert_eq!(answer.status.as_str(), done, "{what}");
                 assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
                 for (_, example) in examples(&answered[accept]) {
@@ -237,7 +267,7 @@ async fn every_example_is_answered_as_the_document_says() {
                 for accept in object(answered).keys() {
                     let what = format!("{method} {address}, {media_type}, {name:?}, Accept: {accept}");
                     let body = example.as_str().map_or_else(|| example.to_string(), str::to_owned);
-                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str())];
+                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str()), ANY];
                     let answer = send(&service, request(method.clone(), &address, &headers, body)).await;
                     assert_eq!(answer.status.as_str(), done, "{what}: {}", answer.text());
                     assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");

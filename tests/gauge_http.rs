@@ -248,7 +248,8 @@ async fn nonsense_about_a_conversion_is_refused_with_the_remedy() {
                 ("/sizes/2/name", "is empty"),
             ],
         ),
-        (with("design", json!({})), &[("/design", "is not a field here")]),
+        (with("piece", json!({})), &[("/piece", "is not a field here")]),
+        (with("design", json!({})), &[("/design/id", "is missing")]),
     ] {
         assert_refused("/v1/gauge-conversions", body, expected).await;
     }

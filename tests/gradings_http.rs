@@ -576,7 +576,7 @@ async fn demands_that_collide_are_named_with_each_other() {
 /// The plans that the README sends its reader to.
 #[tokio::test]
 async fn the_demo_plans_are_answered_with_patterns_that_hold() {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/plans");
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../src/service/demo/plans");
     let mut plans = 0;
     for file in std::fs::read_dir(folder).unwrap() {
         let path = file.unwrap().path();

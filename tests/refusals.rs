@@ -114,7 +114,11 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("invalid-request", post_request(&[JSON], "[]")),
         ("not-found", request(Method::GET, "/v1/yarns/nothing", &[], "")),
         ("malformed-request", request(Method::GET, "/v1/yarns/%ff", &[], "")),
-        ("foreign-request", request(Method::GET, "/v1/yarns", &[("origin", "https://driftline.example")], "")),
+        ("key-needed", request(Method::GET, "/v1/yarns", &[("origin", "https://driftline.example")], "")),
+        ("key-refused", request(Method::GET, "/v1/designs", &[("authorization", "Bearer evr_nothing")], "")),
+        ("not-found", request(Method::GET, "/v1/designs/nothing", &[], "")),
+        ("not-found", request(Method::GET, "/v1/published/nothing", &[], "")),
+        ("if-match-needed", request(Method::DELETE, "/v1/designs/nothing", &[], "")),
         ("not-acceptable", request(Method::POST, "/v1/yarns", &[JSON, ("accept", "text/csv")], "{\"name\": \"a\"}")),
         ("unsupported-media-type", request(Method::POST, "/v1/yarns", &[("content-type", "text/csv")], "name")),
         ("too-large", request(Method::POST, "/v1/yarns", &[JSON], "x".repeat(256 * 1024 + 1))),
@@ -163,13 +167,31 @@ async fn of_the_store() -> Vec<(&'static str, Answer)> {
         found.push(("stale", send(&service, stale).await));
     }
 
+    let designs = "/v1/designs";
+    let any = [JSON, ("if-match", "*")];
+    let body = json!({ "title": "Curlew Cap", "pattern": "Rnd 1: 6 sc in magic ring. (6)" }).to_string();
+    let mut kept = Vec::new();
+    for _ in 0..2 {
+        kept.push(post(&service, designs, &[JSON], body.clone()).await.header("location").to_owned());
+    }
+    let taken = r#"{"slug": "curlew-cap"}"#;
+    assert_eq!(post(&service, &format!("{}/publish", kept[0]), &[JSON], taken).await.status, StatusCode::OK);
+    found.push(("slug-taken", post(&service, &format!("{}/publish", kept[1]), &[JSON], taken).await));
+    let retired = send(&service, request(Method::DELETE, &kept[0], &any, "")).await;
+    assert_eq!(retired.status, StatusCode::NO_CONTENT);
+    found.push(("retired", send(&service, request(Method::PUT, &kept[0], &any, body.clone())).await));
+    found.push(("if-match-needed", send(&service, request(Method::PUT, &kept[1], &[JSON], body.clone())).await));
+    let reading = support::key(&app, "read").await;
+    let bearer = format!("Bearer {reading}");
+    found.push(("key-may-only-read", post(&service, designs, &[JSON, ("authorization", &bearer)], body).await));
+
     // Another program that holds the file: a second store, in the middle of a write.
     let other = Store::open_within(&url, hasty).await.unwrap();
     let (started, has_started) = tokio::sync::oneshot::channel();
     let (release, wait) = tokio::sync::oneshot::channel::<()>();
     let holding = tokio::spawn(async move {
         other
-            .write(|_| {
+            .write(evenround::access::StudioId::DEFAULT, |_| {
                 Box::pin(async move {
                     started.send(()).unwrap();
                     wait.await.unwrap();

@@ -289,7 +289,7 @@ fn a_disk_that_takes_no_more_is_said_so_each_time_and_reading_goes_on() {
     let mut limited = Command::new("sh");
     limited
         .args(["-c", "trap '' XFSZ; ulimit -f 600; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_evenround")])
-        .args(["serve", "--listen", "127.0.0.1:0", "--database", &database])
+        .args(["serve", "--without-demo", "--listen", "127.0.0.1:0", "--database", &database])
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped());
@@ -327,7 +327,7 @@ fn what_cannot_work_is_refused_in_words() {
     let memory = "sqlite::memory:";
     let open = refused(&mut command(&["serve", "--listen", "0.0.0.0:0", "--database", memory]));
     assert!(open.contains("--open") && open.contains("other machines"), "{open}");
-    let kind = refused(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", "postgres://localhost/x"]));
+    let kind = refused(&mut command(&["serve", "--listen", "127.0.0.1:0", "--database", "mysql://localhost/x"]));
     assert!(kind.contains("sqlite:FILE"), "{kind}");
     let folder = Folder::new("refused");
     let file = folder.0.join("not-a-database");

@@ -74,7 +74,7 @@ async fn a_washcloth_by_one_swatch_comes_out_whole() {
 
 #[tokio::test]
 async fn a_cap_in_five_sizes_and_three_colours_has_balls_for_each() {
-    let plan: Value = serde_json::from_str(include_str!("demo/plans/curlew-cap.json")).unwrap();
+    let plan: Value = serde_json::from_str(include_str!("../src/service/demo/plans/curlew-cap.json")).unwrap();
     let cap = support::answered("/v1/gradings", plan).await["pattern"].as_str().unwrap().to_owned();
     // The sides in B, the band in C.
     let striped = cap.replacen("\nSides\n", "\nSides\nWith B:\n", 1).replacen("\nBand\n", "\nBand\nWith C:\n", 1);
@@ -135,7 +135,8 @@ async fn by_label(pattern: String, weight: u8) -> (Vec<f64>, String) {
 #[tokio::test]
 async fn by_the_label_alone_demo_pieces_are_within_the_handbooks_bands_or_say_why_not() {
     // published: Knitting & Crocheting All-in-One For Dummies, its table of yardages (of knitting).
-    let pullover: Value = serde_json::from_str(include_str!("demo/plans/redshank-pullover.json")).unwrap();
+    let pullover: Value =
+        serde_json::from_str(include_str!("../src/service/demo/plans/redshank-pullover.json")).unwrap();
     let pullover = support::answered("/v1/gradings", pullover).await["pattern"].as_str().unwrap().to_owned();
     for (name, pattern, weight, least, most) in [
         ("curlew-cap", shelf("curlew-cap.txt"), 4, 150.0, 250.0),

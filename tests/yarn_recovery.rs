@@ -141,18 +141,21 @@ fn the_stated_interval_holds_the_truth_as_often_as_it_says() {
     for step in [0.1, 1.0] {
         for number in [5, 6, 7, 9, 12] {
             let drawn = held(|draw, hand, _| {
-                (Evidence { sample: None, swatches: swatches(draw, hand, number, step) }, Basis::Swatches)
+                (
+                    Evidence { reports: Vec::new(), sample: None, swatches: swatches(draw, hand, number, step) },
+                    Basis::Swatches,
+                )
             });
             told(format!("{number} swatches, {step} g scale"), drawn);
         }
         let drawn = held(|draw, hand, _| {
-            (Evidence { sample: None, swatches: swatches(draw, hand, 1, step) }, Basis::OneSwatch)
+            (Evidence { reports: Vec::new(), sample: None, swatches: swatches(draw, hand, 1, step) }, Basis::OneSwatch)
         });
         told(format!("one swatch, {step} g scale"), drawn);
         let drawn = held(|_, hand, piece| {
             let used = Yarn::Weight(Mass::grams(weighed(hand, piece, step)));
             let sample = Sample { size: 0, colour: None, used, step };
-            (Evidence { sample: Some(sample), swatches: Vec::new() }, Basis::Sample)
+            (Evidence { reports: Vec::new(), sample: Some(sample), swatches: Vec::new() }, Basis::Sample)
         });
         told(format!("a finished piece, {step} g scale"), drawn);
     }

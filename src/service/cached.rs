@@ -24,6 +24,11 @@ pub fn stored(asked: &HeaderMap, body: Vec<u8>) -> Response {
     tagged(asked, "application/json", body, ASK_AGAIN)
 }
 
+/// The same for something that is made of what is stored, in whatever form.
+pub fn own(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Response {
+    tagged(asked, media_type, body, ASK_AGAIN)
+}
+
 /// The same for something stored that anybody may see.
 pub fn open(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Response {
     tagged(asked, media_type, body, ASK_EVERYBODY)

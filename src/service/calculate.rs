@@ -8,13 +8,14 @@ use serde::Serialize;
 use crate::accept::{self, Offer};
 use crate::app::App;
 use crate::body;
+use crate::designed::{self, Named, Use};
 use crate::problem::{self, Problem, RequestError};
 
 /// The longest body of a calculation that takes no pattern, in bytes.
 pub const MAX_BODY_BYTES: usize = 256 * 1024;
 
 /// Reads a body, works it when its turn comes, and answers what `work` writes. A body without a media type, or with the
-/// one that curl sets by itself, is taken for JSON.
+/// one that curl sets by itself, is taken for JSON. Where `design` says what for, the body may name a stored design.
 ///
 /// # Errors
 /// Where the body is not JSON within limits, and whatever `work` refuses.
@@ -23,11 +24,12 @@ pub async fn calculate(
     uri: &Uri,
     headers: &HeaderMap,
     body: Body,
+    design: Option<Use>,
     work: fn(&str) -> Result<Vec<u8>, Problem>,
 ) -> Result<Response, Problem> {
     let json: Offer<Representation> = ("application/json", Representation::Json);
     let work = move |text: &str, _| work(text);
-    calculate_as(app, uri, headers, body, &[json], Weight::OfItsText, work).await
+    calculate_as(app, uri, headers, body, &[json], Weight::OfItsText, design, work).await
 }
 
 /// How an answer is written.
@@ -59,19 +61,27 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
     body: Body,
     offers: &[Offer<T>],
     weight: Weight,
+    design: Option<Use>,
     work: impl FnOnce(&str, T) -> Result<Vec<u8>, Problem> + Send + 'static,
 ) -> Result<Response, Problem> {
     only_json(headers)?;
     let representation = accept::choose(headers, offers)?;
     no_parameters(uri, "is not taken here; put it into the JSON body")?;
     let received = body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?;
+    let named = match design {
+        Some(how) => designed::named(app, uri, headers, &received.text, how).await?,
+        None => None,
+    };
     let length = match weight {
-        Weight::OfItsText => received.text.len(),
+        Weight::OfItsText => received.text.len() + named.as_ref().map_or(0, Named::size),
         Weight::Heavy => usize::MAX,
     };
     let job = move || {
         let _until_done = received.room;
-        work(&received.text, representation)
+        match named {
+            None => work(&received.text, representation),
+            Some(named) => work(&named.filled()?, representation),
+        }
     };
     let answer = app.calculator.run(length, job).await??;
     let media_type = match offers.iter().find(|offer| offer.1 == representation).map_or("", |offer| offer.0) {

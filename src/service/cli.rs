@@ -7,8 +7,9 @@ use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::config::ServeOptions;
 use crate::healthcheck::HealthcheckOptions;
+use crate::keep_command::{BackupOptions, ExportOptions, ImportOptions, KeyCommand, RestoreOptions};
 use crate::verify_command::VerifyOptions;
-use crate::{healthcheck, serve, verify_command};
+use crate::{healthcheck, keep_command, serve, verify_command};
 
 /// The arithmetic behind a crochet pattern: every row worked and counted, in every size.
 #[derive(Debug, Parser)]
@@ -32,6 +33,17 @@ enum Command {
     Serve(ServeOptions),
     /// Verify written patterns; exits with 0 if all hold, 1 if one does not, 2 if one could not be verified
     Verify(VerifyOptions),
+    /// Make, list and revoke the keys that stand for studios
+    #[command(subcommand)]
+    Key(KeyCommand),
+    /// Copy an SQLite database to a file, while the service runs or not
+    Backup(BackupOptions),
+    /// Put a backup in the place of a database that is not there
+    Restore(RestoreOptions),
+    /// Write all that is kept as JSON lines, which either database takes in
+    Export(ExportOptions),
+    /// Take in what was exported: all of it, or nothing
+    Import(ImportOptions),
     /// Ask the service on this machine whether it is ready; exits with 0 if it is
     Healthcheck(HealthcheckOptions),
 }
@@ -43,6 +55,11 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => serve::run(&cli.serve, &variables()),
         Some(Command::Serve(options)) => serve::run(&options, &variables()),
         Some(Command::Verify(options)) => verify_command::run(&options),
+        Some(Command::Key(command)) => keep_command::key(&command),
+        Some(Command::Backup(options)) => keep_command::back_up(&options),
+        Some(Command::Restore(options)) => keep_command::restore(&options),
+        Some(Command::Export(options)) => keep_command::export(&options),
+        Some(Command::Import(options)) => keep_command::import(&options),
         Some(Command::Healthcheck(options)) => healthcheck::run(&options),
     }
 }

@@ -13,9 +13,13 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_LISTEN", value_name = "ADDRESS", default_value = "127.0.0.1:4646")]
     pub listen: SocketAddr,
 
-    /// Where to keep things: sqlite:FILE, or sqlite::memory: to keep nothing
+    /// Where to keep things: sqlite:FILE, postgres://USER@HOST/NAME, or sqlite::memory: to keep nothing
     #[arg(long, env = "EVENROUND_DATABASE", value_name = "URL", default_value = "sqlite:evenround.db")]
     pub database: String,
+
+    /// Begin with nothing kept, instead of the demo collection
+    #[arg(long, env = "EVENROUND_WITHOUT_DEMO")]
+    pub without_demo: bool,
 
     /// Let anybody who reaches the address use the service without a key, as the default studio
     #[arg(long, env = "EVENROUND_OPEN")]

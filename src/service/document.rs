@@ -83,7 +83,8 @@ pub struct VerificationRefusals;
 
 impl IntoResponses for VerificationRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
-        refusals(REFUSED, &[("/pattern", "is missing: put the written pattern here"), WRONG_GAUGE])
+        let wrong = [("/pattern", "is missing: put the written pattern here"), WRONG_GAUGE];
+        refusals(&[REFUSED, MAY_READ, &READ[2..]].concat(), &wrong)
     }
 }
 
@@ -94,7 +95,7 @@ impl IntoResponses for CalculationRefusals {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
         let bare =
             ("/own_gauge/over", "is a bare number and could be anything; give 4 its unit: {\"in\": …} or {\"cm\": …}");
-        refusals(REFUSED, &[WRONG_GAUGE, bare])
+        refusals(&[REFUSED, MAY_READ, &READ[2..]].concat(), &[WRONG_GAUGE, bare])
     }
 }
 
@@ -193,6 +194,8 @@ refusals! {
     ReportRemoveRefusals = [ONE, MAY_WRITE, &[problem::INVALID_REQUEST], READ, WRITTEN], WRONG_PARAMETER;
     /// The refusals of reading something that a studio keeps.
     StoredReadRefusals = [ONE, MAY_READ, UNREADABLE, READ], WRONG_PARAMETER;
+    /// The refusals of comparing what a studio keeps.
+    ComparisonRefusals = [ONE, MAY_READ, UNREADABLE, READ, &[problem::OVERLOADED]], WRONG_PARAMETER;
     /// The refusals of a list of what a studio keeps.
     StoredListRefusals = [MAY_READ, UNREADABLE, READ], WRONG_LIMIT;
     /// The refusals of a list that is open to everybody.
@@ -593,7 +596,10 @@ pub mod yardage_example {
         body(&YardageRequest {
             pattern: CAP,
             yarns: &[yarn("A"), yarn("B")],
-            evidence: Some(EvidenceRequest { swatches: &[swatch(&[("ch", 21), ("hdc", 400)], 19.9)], sample: None }),
+            evidence: Some(EvidenceRequest {
+                swatches: &[swatch(&[("ch", 21), ("hdc", 400)], 19.9)],
+                ..EvidenceRequest::default()
+            }),
             extras: &[ExtraRequest {
                 kind: ExtraName::PomPom,
                 colour: Some("A"),
@@ -642,6 +648,7 @@ pub mod yardage_example {
                     swatch(&[("ch", 120), ("hdc", 140), ("dc", 100)], 15.3),
                 ],
                 sample: None,
+                ..EvidenceRequest::default()
             }),
             ..YardageRequest::default()
         })
@@ -807,9 +814,11 @@ pub mod design_example {
     use super::{grading_example, yarn_example};
     use crate::api::designs::{DesignRequest, PublishRequest, design, read};
     use crate::api::gauge::Gauge;
-    use crate::api::yardage_request::BandRequest;
+    use crate::api::reports::ReportRequest;
+    use crate::api::yardage_request::{BandRequest, UsedRequest};
+    use crate::api::yarn::YarnQuantity;
     use crate::demo;
-    use crate::quantity::LengthQuantity;
+    use crate::quantity::{LengthQuantity, WeightQuantity};
     use crate::store::designs::StoredDesign;
 
     /// The id in the examples.
@@ -868,6 +877,23 @@ pub mod design_example {
         };
         let body = design(&stored).expect("plain data");
         serde_json::from_slice(&body).expect("an answer is JSON")
+    }
+
+    const fn grams(grams: f64) -> YarnQuantity {
+        YarnQuantity::Weight(WeightQuantity { grams: Some(grams), ounces: None })
+    }
+
+    const USED: &[UsedRequest<'_>] =
+        &[UsedRequest { colour: Some("A"), yarn: grams(21.0) }, UsedRequest { colour: Some("B"), yarn: grams(18.5) }];
+
+    /// A tester's report.
+    pub fn report() -> ReportRequest<'static> {
+        ReportRequest {
+            name: Some("Avocet"),
+            used: USED,
+            notes: Some("Lies flat after steaming."),
+            ..ReportRequest::default()
+        }
     }
 
     /// An earlier revision under a chosen name.

@@ -232,6 +232,11 @@ impl Problem {
         self.kind
     }
 
+    /// What is the matter in this case.
+    pub fn detail(&self) -> &str {
+        &self.detail
+    }
+
     /// What the answer's body says.
     pub fn details<'a>(&'a self, request_id: &'a str) -> ProblemDetails<'a> {
         ProblemDetails {

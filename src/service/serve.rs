@@ -9,7 +9,7 @@ use tokio::signal::unix::{Signal, SignalKind, signal};
 use crate::app::{self, App};
 use crate::config::{self, ServeOptions};
 use crate::store::{Store, keys};
-use crate::{listener, telemetry};
+use crate::{demo, listener, telemetry};
 
 /// Runs the service until it is told to stop. `variables` are the environment variables that mean something.
 pub fn run(options: &ServeOptions, variables: &[String]) -> ExitCode {
@@ -33,6 +33,10 @@ fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, Strin
         .map_err(|error| format!("no threads to be had: {error}"))?;
     let code = runtime.block_on(async {
         let store = Store::open(&options.database).await.map_err(|error| error.to_string())?;
+        if !options.without_demo && !options.database.ends_with("mode=ro") {
+            let seeded = demo::collection::seed(&store).await;
+            seeded.map_err(|problem| format!("the demo collection could not be kept: {}", problem.detail()))?;
+        }
         let keys = keys::alive(store.readers()).await.map_err(|error| format!("the keys cannot be read: {error}"))?;
         settings.guarded(keys).map_err(|error| error.to_string())?;
         let listener = TcpListener::bind(settings.listen)

@@ -114,7 +114,7 @@ fn weighed(row: &Row, kind: StitchId) -> Outcome {
     let plan = Plan {
         sizes: vec![SizeWork { name: "", works: vec![(0, (Labour::stitch(kind), 1))], extras: Vec::new() }],
         colours: vec![Colour { name: "", ball: Ball::default(), weight: None }],
-        evidence: Evidence { sample: None, swatches: vec![swatch] },
+        evidence: Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch] },
         size: None,
         piece: None,
         allowance: 0.0,

@@ -5,11 +5,15 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderMap, Method, Request, StatusCode};
+use evenround::access::StudioId;
 use evenround::app::{self, App};
 use evenround::config::Settings;
+use evenround::key::Key;
 use evenround::store::Store;
+use evenround::store::keys::{self, StoredKey};
 use http_body_util::BodyExt;
 use serde_json::Value;
+use sqlx::Connection;
 use std::borrow::Borrow;
 use std::sync::LazyLock;
 use std::time::Duration;
@@ -29,9 +33,56 @@ pub fn settings() -> Settings {
     }
 }
 
-/// The parts with a database in memory.
+/// A new database, of the kind that `EVENROUND_TEST_STORE` says: in memory unless it is `postgres`. There it is a schema of
+/// its own on the server that `tests/postgres` has started.
+pub async fn database() -> String {
+    match std::env::var("EVENROUND_TEST_STORE").as_deref() {
+        Ok("postgres") => postgres().await.expect("tests/postgres runs tests on PostgreSQL"),
+        _ => "sqlite::memory:".to_owned(),
+    }
+}
+
+/// A new schema on the server that `tests/postgres` has started, where it has.
+pub async fn postgres() -> Option<String> {
+    let server = std::env::var("EVENROUND_TEST_POSTGRES").ok()?;
+    let name = format!("t{}", uuid::Uuid::now_v7().simple());
+    let mut connection = sqlx::PgConnection::connect(&server).await.expect("the server answers");
+    sqlx::raw_sql(sqlx::AssertSqlSafe(format!("CREATE SCHEMA {name}"))).execute(&mut connection).await.unwrap();
+    connection.close().await.unwrap();
+    Some(format!("{server}?options=-c%20search_path%3D{name}"))
+}
+
+/// The parts with a database of their own.
 pub async fn app_with(settings: Settings) -> App {
-    App::new(settings, Store::open("sqlite::memory:").await.unwrap())
+    App::new(settings, Store::open(&database().await).await.unwrap())
+}
+
+/// A key of the default studio's with this scope.
+pub async fn key(app: &App, scope: &str) -> String {
+    key_of(app, "default", scope, None).await
+}
+
+/// A key of a studio's, which is made where it is missing; with a time at which it ends.
+pub async fn key_of(app: &App, studio: &str, scope: &str, expires_at: Option<&str>) -> String {
+    let key = Key::generate().unwrap();
+    let (prefix, hash, scope) = (key.prefix().to_owned(), key.hash().to_vec(), scope.to_owned());
+    let (studio, expires_at) = (studio.to_owned(), expires_at.map(str::to_owned));
+    app.store
+        .write(StudioId::DEFAULT, move |connection| {
+            Box::pin(async move {
+                let known = keys::studio_named(&mut *connection, &studio).await?;
+                let studio = match known {
+                    Some(studio) => studio,
+                    None => keys::add_studio(&mut *connection, &studio).await?,
+                };
+                let stored =
+                    StoredKey { prefix, studio_id: studio.number(), hash, scope, expires_at, revoked_at: None };
+                Ok(keys::insert(connection, &stored, "a test").await?)
+            })
+        })
+        .await
+        .unwrap();
+    key.reveal().to_owned()
 }
 
 /// The whole service.

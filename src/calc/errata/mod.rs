@@ -236,9 +236,11 @@ impl Changes {
     }
 }
 
-/// Whether two sizes differ from before in the same way, the numbers of their rows aside.
+/// Whether two sizes differ from before in the same way, numbers aside: those of their rows, and those in size lists.
 fn alike(one: &[RowChange], other: &[RowChange]) -> bool {
-    let told = |state: Option<&RowState>| state.map(|state| (state.text.clone(), state.made, state.stated));
+    fn told(state: Option<&RowState>) -> Option<(Vec<&str>, bool, bool)> {
+        state.map(|state| (note::skeleton(&state.text), state.made.is_some(), state.stated.is_some()))
+    }
     let rows = |state: Option<&RowState>| state.and_then(RowState::rows);
     one.len() == other.len()
         && one.iter().zip(other).all(|(one, other)| {

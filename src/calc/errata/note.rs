@@ -190,9 +190,22 @@ impl Row<'_> {
         format!("{} ({})", words(first, self.form), others.join(", "))
     }
 
-    fn made(&self) -> Option<(u64, u64)> {
-        let row = self.each().next()?;
-        row.before.as_ref()?.made.zip(row.now.as_ref()?.made)
+    /// The counts before and now, in all its sizes.
+    fn made(&self) -> Option<(String, String)> {
+        self.counted(|state| state.made)
+    }
+
+    fn counted(&self, count: impl Fn(&RowState) -> Option<u64>) -> Option<(String, String)> {
+        let of = |state: fn(&RowChange) -> Option<&RowState>| -> Option<Vec<u64>> {
+            self.each().map(|row| count(state(row)?)).collect()
+        };
+        Some((list(&of(|row| row.before.as_ref())?), list(&of(|row| row.now.as_ref())?)))
+    }
+
+    /// What stands behind its label in all its sizes, with size lists where they differ.
+    fn text(&self, state: fn(&RowChange) -> Option<&RowState>) -> String {
+        let texts: Vec<&str> = self.each().map(|row| state(row).map_or("", |state| &state.text)).collect();
+        quoted(&merged(&texts), self.form)
     }
 }
 
@@ -247,27 +260,29 @@ fn of_row(row: &RowChange, all: Row<'_>) -> String {
     let form = all.form;
     let (before, now) = (row.before.as_ref(), row.now.as_ref());
     let (was, is) = (all.was(), all.is());
-    let text = |state: Option<&RowState>| state.map_or_else(String::new, |state| quoted(&state.text, form));
+    let text_now = || all.text(|row| row.now.as_ref());
+    let text_before = || all.text(|row| row.before.as_ref());
     let renamed = if was == is || before.is_none() { String::new() } else { format!(" (before: {was})") };
     match row.kind {
         ChangeKind::Added => match all.after() {
             Some(after) => {
-                format!("{is} {} new, after {after}: {}", if is_plural(&is) { "are" } else { "is" }, text(now))
+                format!("{is} {} new, after {after}: {}", if is_plural(&is) { "are" } else { "is" }, text_now())
             }
-            None => format!("{is} {} new, at the beginning: {}", if is_plural(&is) { "are" } else { "is" }, text(now)),
+            None => format!("{is} {} new, at the beginning: {}", if is_plural(&is) { "are" } else { "is" }, text_now()),
         },
         ChangeKind::Removed => {
             let verbs = if is_plural(&was) { ("are", "They were") } else { ("is", "It was") };
-            format!("{was} {} no longer worked. {}: {}", verbs.0, verbs.1, text(before))
+            format!("{was} {} no longer worked. {}: {}", verbs.0, verbs.1, text_before())
         }
         ChangeKind::Count => {
-            let stated = |state: Option<&RowState>| state.and_then(|state| state.stated);
-            match (stated(before), stated(now)) {
-                (Some(was), Some(count)) => {
+            let stated = |state: Option<&RowState>| state.and_then(|state| state.stated).is_some();
+            let now_only = || list(&all.each().filter_map(|row| row.now.as_ref()?.stated).collect::<Vec<_>>());
+            match (all.counted(|state| state.stated), stated(now)) {
+                (Some((was, count)), _) => {
                     format!("{is}{renamed}: the count is {count}, not {was}. The work is the same.")
                 }
-                (None, Some(count)) => {
-                    format!("{is}{renamed}: the count, {count}, is now printed. The work is the same.")
+                (None, true) => {
+                    format!("{is}{renamed}: the count, {}, is now printed. The work is the same.", now_only())
                 }
                 _ => format!("{is}{renamed}: no count is printed any more. The work is the same."),
             }
@@ -281,29 +296,73 @@ fn of_row(row: &RowChange, all: Row<'_>) -> String {
         },
         ChangeKind::Unread => format!(
             "{is}{renamed} reads differently, and could not be checked: {} (before: {}). Compare it yourself.",
-            text(now),
-            text(before)
+            text_now(),
+            text_before()
         ),
         _ if !row.because.is_empty() && before.map(|state| &state.text) == now.map(|state| &state.text) => {
             let names: Vec<String> = row.because.iter().map(|name| words(name, form)).collect();
             let verb = if is_plural(&is) { "have" } else { "has" };
-            format!(
-                "{is}{renamed} {verb} {}, which means something else now.{}",
-                names.join(" and "),
-                counts(before, now)
-            )
+            format!("{is}{renamed} {verb} {}, which means something else now.{}", names.join(" and "), counts(all))
         }
-        _ => format!("{is}{renamed}: work {} instead of {}.{}", text(now), text(before), counts(before, now)),
+        _ => format!("{is}{renamed}: work {} instead of {}.{}", text_now(), text_before(), counts(all)),
     }
 }
 
 /// Where the count at the end is another one.
-fn counts(before: Option<&RowState>, now: Option<&RowState>) -> String {
-    let made = |state: Option<&RowState>| state.and_then(|state| state.made);
-    match (made(before), made(now)) {
-        (Some(before), Some(now)) if before != now => format!(" It comes to {now} sts (before: {before})."),
+fn counts(row: Row<'_>) -> String {
+    match row.made() {
+        Some((before, now)) if before != now => format!(" It comes to {now} sts (before: {before})."),
         _ => String::new(),
     }
+}
+
+/// One number for each size: `14 (19, 23)`, or one where they are all the same.
+fn list(values: &[u64]) -> String {
+    let shown: Vec<String> = values.iter().map(u64::to_string).collect();
+    listed(&shown)
+}
+
+fn listed(shown: &[String]) -> String {
+    match shown.split_first() {
+        None => String::new(),
+        Some((first, others)) if others.iter().all(|other| other == first) => first.clone(),
+        Some((first, others)) => format!("{first} ({})", others.join(", ")),
+    }
+}
+
+/// A text without its numbers.
+pub(super) fn skeleton(text: &str) -> Vec<&str> {
+    text.split(|c: char| c.is_ascii_digit()).filter(|part| !part.is_empty()).collect()
+}
+
+/// Texts that differ in nothing but numbers as one, with a size list where they differ.
+fn merged(texts: &[&str]) -> String {
+    let Some(first) = texts.first() else { return String::new() };
+    let numbers: Vec<Vec<&str>> = texts
+        .iter()
+        .map(|text| text.split(|c: char| !c.is_ascii_digit()).filter(|number| !number.is_empty()).collect())
+        .collect();
+    if numbers.iter().any(|of_one| of_one.len() != numbers[0].len()) {
+        return (*first).to_owned();
+    }
+    let mut out = String::with_capacity(first.len() + 16);
+    let mut nth = 0;
+    let mut in_number = false;
+    for c in first.chars() {
+        if !c.is_ascii_digit() {
+            in_number = false;
+            out.push(c);
+        } else if !in_number {
+            in_number = true;
+            let each: Vec<String> = numbers
+                .iter()
+                .map(|of_one| of_one.get(nth).map_or_else(String::new, |&number| number.to_owned()))
+                .collect();
+            out.push_str(&listed(&each));
+            nth += 1;
+        }
+    }
+    out
 }
 
 /// Words of the pattern's own.

@@ -4,6 +4,7 @@ use super::fit::{Reading, fit};
 use super::guess::{self, StitchSize};
 use super::label::Fineness;
 use super::model::{Model, Predicted, columns};
+use super::reports::pooled;
 use super::{Ball, Extra, Work, Yarn, words};
 use crate::gauge::statistics::{Estimate, NORMAL};
 use crate::standards::yarn_bands::Piece;
@@ -52,6 +53,8 @@ pub struct Colour<'a> {
 /// What was weighed or measured.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Evidence {
+    /// What makers say who finished the piece.
+    pub reports: Vec<Report>,
     /// A finished piece.
     pub sample: Option<Sample>,
     /// Swatches.
@@ -71,6 +74,15 @@ pub struct Sample {
     pub step: f64,
 }
 
+/// What one maker took for the piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Report {
+    /// By whom, or how the report is called.
+    pub name: String,
+    /// What was weighed or measured: all together, or colour by colour.
+    pub samples: Vec<Sample>,
+}
+
 /// A swatch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Swatch {
@@ -87,6 +99,8 @@ pub struct Swatch {
 /// The evidence that an estimate rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Basis {
+    /// What several makers took, or one.
+    Reports,
     /// A finished piece that was weighed or measured.
     Sample,
     /// Several swatches, fitted.
@@ -101,6 +115,7 @@ impl Basis {
     /// Its name in answers.
     pub const fn name(self) -> &'static str {
         match self {
+            Self::Reports => "reports",
             Self::Sample => "sample",
             Self::Swatches => "swatches",
             Self::OneSwatch => "one-swatch",
@@ -227,7 +242,11 @@ pub fn estimate(plan: &Plan<'_>) -> Result<Estimates, Vec<Refused>> {
 
 /// Metres where every colour's label leads there, else grams where nothing but weights is known.
 fn measure(plan: &Plan<'_>) -> Result<Measure, Vec<Refused>> {
-    let evidence = plan.evidence.sample.iter().map(|sample| sample.used);
+    let finished = || {
+        let reported = plan.evidence.reports.iter().flat_map(|report| &report.samples);
+        plan.evidence.sample.iter().chain(reported)
+    };
+    let evidence = finished().map(|sample| sample.used);
     let weighed = |yarn: Yarn| matches!(yarn, Yarn::Weight(_));
     let any_weighed = evidence.chain(plan.evidence.swatches.iter().map(|swatch| swatch.used)).any(weighed);
     if !any_weighed {
@@ -239,7 +258,7 @@ fn measure(plan: &Plan<'_>) -> Result<Measure, Vec<Refused>> {
         return Ok(Measure::Metres);
     }
     let measured = plan.evidence.swatches.iter().any(|swatch| !weighed(swatch.used))
-        || plan.evidence.sample.is_some_and(|sample| !weighed(sample.used));
+        || finished().any(|sample| !weighed(sample.used));
     if without.len() == plan.colours.len() && !measured {
         return Ok(Measure::Grams);
     }
@@ -258,6 +277,15 @@ fn measure(plan: &Plan<'_>) -> Result<Measure, Vec<Refused>> {
 struct Reckoner<'p> {
     plan: &'p Plan<'p>,
     measure: Measure,
+}
+
+/// A finished piece, or one colour of it, in the measure of the estimate.
+struct Taken {
+    used: f64,
+    beside: f64,
+    /// What its stitches would take if a single crochet took 1.
+    singles: f64,
+    counted: Vec<(StitchId, f64)>,
 }
 
 type Chosen = (Model, Basis, Vec<String>, Option<f64>);
@@ -303,8 +331,65 @@ impl Reckoner<'_> {
 
     /// The best that the evidence gives.
     fn model(&self) -> Result<Chosen, Vec<Refused>> {
+        let evidence = &self.plan.evidence;
         let (base, basis, mut notes, condition) = self.without_sample()?;
-        let Some(sample) = self.plan.evidence.sample else { return Ok((base, basis, notes, condition)) };
+        if !evidence.reports.is_empty() {
+            let model = self.reported(&base, &mut notes)?;
+            return Ok((model, Basis::Reports, notes, condition));
+        }
+        let Some(sample) = evidence.sample else { return Ok((base, basis, notes, condition)) };
+        let taken = self.taken(&sample, &base, "/evidence/sample")?;
+        let single = (taken.used - taken.beside) / taken.singles;
+        let step = self.step(sample.used, sample.step, sample.colour.unwrap_or(0));
+        let shares = shares(&taken.counted, taken.singles);
+        let model = Model::Ratio { single, shares, off: NORMAL * step / 12f64.sqrt() / taken.used };
+        if basis != Basis::LabelOnly {
+            let by_swatch = base.predict(&taken.counted, taken.beside);
+            let fits = (by_swatch.low..=by_swatch.high).contains(&taken.used);
+            notes.push(words::cross_check(by_swatch.likely, taken.used, fits));
+        }
+        Ok((model, Basis::Sample, notes, condition))
+    }
+
+    /// What makers took, and the designer's own sample as one of them.
+    fn reported(&self, base: &Model, notes: &mut Vec<String>) -> Result<Model, Vec<Refused>> {
+        let evidence = &self.plan.evidence;
+        let mut singles = Vec::with_capacity(evidence.reports.len() + 1);
+        let mut names = Vec::with_capacity(singles.capacity());
+        let mut known = Vec::new();
+        let mut coarse = 0.0f64;
+        for (at, report) in evidence.reports.iter().enumerate() {
+            let (mut used, mut usual) = (0.0, 0.0);
+            for (nth, sample) in report.samples.iter().enumerate() {
+                let taken = self.taken(sample, base, &format!("/evidence/reports/{at}/used/{nth}"))?;
+                used += taken.used - taken.beside;
+                usual += taken.singles;
+                coarse = coarse.max(self.step(sample.used, sample.step, sample.colour.unwrap_or(0)) / taken.used);
+                known = shares(&taken.counted, taken.singles);
+            }
+            if usual > 0.0 {
+                singles.push(used / usual);
+                names.push(report.name.as_str());
+            }
+        }
+        if let Some(sample) = &evidence.sample {
+            let taken = self.taken(sample, base, "/evidence/sample")?;
+            singles.push((taken.used - taken.beside) / taken.singles);
+            names.push("your own sample");
+        }
+        let Some(pooled) = pooled(&singles) else {
+            let detail = "say nothing of what was used";
+            return Err(vec![("/evidence/reports".to_owned(), detail.to_owned())]);
+        };
+        words::of_reports(&names, &singles, &pooled, notes);
+        let step = NORMAL * coarse / 12f64.sqrt();
+        // Two makers who differ say less about a third than what is known of makers without them.
+        let off = pooled.off.map_or(step, |off| off.min(guess::BY_CLASS).hypot(step));
+        Ok(Model::Ratio { single: pooled.likely, shares: known, off })
+    }
+
+    /// What was used, and what the stitches in it would take by the usual ratios.
+    fn taken(&self, sample: &Sample, base: &Model, pointer: &str) -> Result<Taken, Vec<Refused>> {
         let works = self.plan.sizes[sample.size].works.iter();
         let works = works.filter(|work| sample.colour.is_none_or(|colour| work.0 == colour));
         let counted = columns(works.map(|work| work.1));
@@ -313,22 +398,14 @@ impl Reckoner<'_> {
             .map(|at| self.extras(&self.plan.sizes[sample.size], at))
             .sum::<Result<f64, _>>()?;
         // Weighed all together, it is shared among the colours as their lengths are; where they are equally heavy that is exact.
-        let used = self.sample_figure(&sample, &base)?;
+        let used = self.sample_figure(sample, base)?;
         let ratio = Model::Ratio { single: 1.0, shares: Vec::new(), off: 0.0 };
         let singles = ratio.predict(&counted, 0.0).likely;
         if singles <= 0.0 || used <= beside {
             let detail = "took less than its extras alone, or nothing of this colour is worked; look at the weight and at what was weighed";
-            return Err(vec![("/evidence/sample/used".to_owned(), detail.to_owned())]);
+            return Err(vec![(format!("{pointer}/used"), detail.to_owned())]);
         }
-        let single = (used - beside) / singles;
-        let step = self.step(sample.used, sample.step, sample.colour.unwrap_or(0));
-        let shares = shares(&counted, singles);
-        let model = Model::Ratio { single, shares, off: NORMAL * step / 12f64.sqrt() / used };
-        if basis != Basis::LabelOnly {
-            let by_swatch = base.predict(&counted, beside);
-            notes.push(words::cross_check(by_swatch.likely, used, (by_swatch.low..=by_swatch.high).contains(&used)));
-        }
-        Ok((model, Basis::Sample, notes, condition))
+        Ok(Taken { used, beside, singles, counted })
     }
 
     fn sample_figure(&self, sample: &Sample, base: &Model) -> Result<f64, Vec<Refused>> {
@@ -409,7 +486,8 @@ impl Reckoner<'_> {
         let by_size = self.plan.size.as_ref().and_then(guess::single_crochet);
         let by_class = || self.plan.colours.iter().find_map(|colour| guess::of_class(colour.weight?));
         // A sample needs no size: what it scales is the ratios alone.
-        let any = self.plan.evidence.sample.is_some().then_some((Length::millimetres(50.0), guess::BY_CLASS));
+        let any = (self.plan.evidence.sample.is_some() || !self.plan.evidence.reports.is_empty())
+            .then_some((Length::millimetres(50.0), guess::BY_CLASS));
         let Some((single, off)) = by_size.or_else(by_class).or(any) else {
             let detail = "there is nothing to go by: give a gauge, or a swatch or finished piece that was weighed, or the yarn's \
                           weight class";

@@ -2,12 +2,18 @@
 
 use super::estimate::{Basis, Plan, SizeYarn};
 use super::fit::Fit;
+use super::reports::Pooled;
 use crate::standards::{StitchId, stitch, yarn_bands, yarn_use};
 use crate::units::Length;
 
 /// What the evidence is worth.
 pub(super) const fn basis(basis: Basis) -> &'static str {
     match basis {
+        Basis::Reports => {
+            "what makers took who finished the piece, put together, their yarn shared out by the usual ratios between \
+             stitches. The interval is that of one more maker (Student's t), so it says how far hands differ, and narrows with \
+             every report"
+        }
         Basis::Sample => {
             "a finished piece that was weighed or measured, its yarn shared out by the usual ratios between stitches; other \
              sizes follow by their stitches. This is the best there is: what is left is how far one hand drifts from piece \
@@ -79,8 +85,26 @@ pub(super) fn of_fit(fit: &Fit, swatches: usize, notes: &mut Vec<String>) {
     }
 }
 
+/// How many makers were gone by, and who was not.
+pub(super) fn of_reports(names: &[&str], singles: &[f64], pooled: &Pooled, notes: &mut Vec<String>) {
+    let kept = singles.len() - pooled.outliers.len();
+    notes.push(match kept {
+        1 => "one report was gone by; with a second one the interval says how far makers differ".to_owned(),
+        _ => format!("{kept} reports were gone by"),
+    });
+    for at in &pooled.outliers {
+        let (Some(name), Some(single)) = (names.get(*at), singles.get(*at)) else { continue };
+        let percent = (single / pooled.likely - 1.0) * 100.0;
+        let way = if percent > 0.0 { "more" } else { "less" };
+        notes.push(format!(
+            "{name} took {:.0} % {way} than the others and was left out; look at its weight, its size and its gauge",
+            percent.abs()
+        ));
+    }
+}
+
 pub(super) fn of_guess(plan: &Plan<'_>, by_size: bool, notes: &mut Vec<String>) {
-    if plan.evidence.sample.is_some() {
+    if plan.evidence.sample.is_some() || !plan.evidence.reports.is_empty() {
         return;
     }
     match &plan.size {

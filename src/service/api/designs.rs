@@ -9,7 +9,8 @@ use evenround_calc::grading::grade;
 use evenround_calc::verify::verify;
 use serde::Serialize;
 use serde_json::Value;
-use utoipa::openapi::{RefOr, Schema};
+use utoipa::openapi::schema::OneOfBuilder;
+use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
 use crate::api::gauge::{Gauge, Measurements};
@@ -139,10 +140,8 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
         given.push(("pattern".to_owned(), Value::from(pattern.clone())));
     }
     check(&given, &mut errors)?;
-    match (title, fields::members(text)) {
-        (Some(title), Some(members)) if errors.is_empty() => {
-            Ok(Draft { title, content: fields::object(&members), graded })
-        }
+    match title {
+        Some(title) if errors.is_empty() => Ok(Draft { title, content: text.trim().to_owned(), graded }),
         _ => Err(Problem::invalid(errors)),
     }
 }
@@ -198,6 +197,86 @@ fn check(given: &[(String, Value)], errors: &mut Vec<RequestError>) -> Result<()
     Ok(())
 }
 
+/// A stored design in the place of what it knows itself.
+#[derive(Debug, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DesignReference<'a> {
+    /// The design's id.
+    pub id: &'a str,
+    /// Which revision; the newest unless given, or for others than its studio the published one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, minimum = 1)]
+    pub revision: Option<i64>,
+    /// Which piece, where one piece is meant; the first unless given. For a gauge conversion, a lengthening, a checkpoint.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub piece: Option<&'a str>,
+    /// For a checkpoint: in which size.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub size: Option<&'a str>,
+    /// For a checkpoint: after which row.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, minimum = 1)]
+    pub row: Option<u64>,
+    /// For a substitution: which colour.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub colour: Option<&'a str>,
+}
+
+/// A request that names a stored design. Any other field that the calculation takes may stand beside it, and goes before what
+/// the design says.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct DesignedRequest<'a> {
+    /// The design.
+    pub design: DesignReference<'a>,
+}
+
+/// A type for a request of its own, or one that names a stored design. It only describes the JSON.
+macro_rules! or_design {
+    ($($name:ident = $request:ty;)*) => {
+        $(
+            #[doc = concat!("A `", stringify!($request), "`, or a request that names a stored design.")]
+            #[derive(Debug)]
+            pub struct $name;
+
+            impl PartialSchema for $name {
+                fn schema() -> RefOr<Schema> {
+                    let either = OneOfBuilder::new()
+                        .item(Ref::from_schema_name(<$request as ToSchema>::name()))
+                        .item(Ref::from_schema_name("DesignedRequest"));
+                    RefOr::T(Schema::OneOf(either.build()))
+                }
+            }
+
+            impl ToSchema for $name {
+                fn name() -> Cow<'static, str> {
+                    Cow::Borrowed(stringify!($name))
+                }
+
+                fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+                    let request = <$request as ToSchema>::name().into_owned();
+                    schemas.push((request, <$request as PartialSchema>::schema()));
+                    schemas.push(("DesignedRequest".to_owned(), DesignedRequest::schema()));
+                    <$request as ToSchema>::schemas(schemas);
+                    DesignedRequest::schemas(schemas);
+                }
+            }
+        )*
+    };
+}
+
+or_design! {
+    VerificationOrDesign = verification_request::VerificationRequest<'_>;
+    GradingOrDesign = GradingRequest<'_>;
+    GaugeConversionOrDesign = super::gauge_conversions::GaugeConversionRequest<'_>;
+    YardageOrDesign = yardage_request::YardageRequest<'_>;
+    SubstitutionOrDesign = super::substitutions::SubstitutionRequest<'_>;
+    CheckpointOrDesign = super::checkpoints::CheckpointRequest;
+    LengtheningOrDesign = super::lengthening_request::LengtheningRequest<'_>;
+}
+
 /// Where and what a design is published as.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct PublicationAnswer<'a> {
@@ -246,49 +325,61 @@ pub struct DesignHead<'a> {
     pub graded_pattern: Option<&'a str>,
 }
 
-/// A design that is kept: its fields as they were sent, and what the service knows of it.
-#[derive(Debug)]
-pub struct DesignItem;
-
-/// A revision that is kept: the design's fields as they were sent, and what the service knows of it.
-#[derive(Debug)]
-pub struct RevisionItem;
-
-/// The object with the members of `head` before those of a design.
-fn with_head(head: RefOr<Schema>) -> RefOr<Schema> {
-    match (head, DesignRequest::schema()) {
-        (RefOr::T(Schema::Object(mut head)), RefOr::T(Schema::Object(design))) => {
-            head.properties.extend(design.properties);
-            head.required.extend(design.required);
+/// The object with the members of one before those of another.
+pub fn with_head(head: RefOr<Schema>, rest: RefOr<Schema>) -> RefOr<Schema> {
+    match (head, rest) {
+        (RefOr::T(Schema::Object(mut head)), RefOr::T(Schema::Object(rest))) => {
+            head.properties.extend(rest.properties);
+            head.required.extend(rest.required);
             RefOr::T(Schema::Object(head))
         }
         (head, _) => head,
     }
 }
 
+/// A type for what is kept: the service's own fields, and those that were sent. It only describes the JSON.
 macro_rules! item {
-    ($item:ident, $head:ty) => {
-        impl PartialSchema for $item {
-            fn schema() -> RefOr<Schema> {
-                with_head(<$head>::schema())
+    ($(#[$doc:meta])* $item:ident, $head:ty, $rest:ty) => {
+        $(#[$doc])*
+        #[derive(Debug)]
+        pub struct $item;
+
+        impl utoipa::PartialSchema for $item {
+            fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
+                crate::api::designs::with_head(
+                    <$head as utoipa::PartialSchema>::schema(),
+                    <$rest as utoipa::PartialSchema>::schema(),
+                )
             }
         }
 
-        impl ToSchema for $item {
-            fn name() -> Cow<'static, str> {
-                Cow::Borrowed(stringify!($item))
+        impl utoipa::ToSchema for $item {
+            fn name() -> std::borrow::Cow<'static, str> {
+                std::borrow::Cow::Borrowed(stringify!($item))
             }
 
-            fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-                <$head>::schemas(schemas);
-                DesignRequest::schemas(schemas);
+            fn schemas(schemas: &mut Vec<(String, utoipa::openapi::RefOr<utoipa::openapi::Schema>)>) {
+                <$head as utoipa::ToSchema>::schemas(schemas);
+                <$rest as utoipa::ToSchema>::schemas(schemas);
             }
         }
     };
 }
 
-item!(DesignItem, DesignHead<'_>);
-item!(RevisionItem, RevisionHead<'_>);
+pub(crate) use item;
+
+item!(
+    /// A design that is kept: its fields as they were sent, and what the service knows of it.
+    DesignItem,
+    DesignHead<'_>,
+    DesignRequest<'_>
+);
+item!(
+    /// A revision that is kept: the design's fields as they were sent, and what the service knows of it.
+    RevisionItem,
+    RevisionHead<'_>,
+    DesignRequest<'_>
+);
 
 /// A design at its newest revision, as JSON.
 ///
@@ -349,7 +440,10 @@ pub fn revision(id: &str, stored: &Revision) -> Result<Vec<u8>, Problem> {
 }
 
 /// An object whose members are those of `head` and then those of `content`, an object as it was kept.
-fn joined(head: &impl Serialize, content: &str) -> Result<Vec<u8>, Problem> {
+///
+/// # Errors
+/// Never with plain data.
+pub fn joined(head: &impl Serialize, content: &str) -> Result<Vec<u8>, Problem> {
     let mut text = crate::calculate::written(head)?;
     let members = content.strip_prefix('{').unwrap_or("}");
     if members != "}" {
@@ -585,14 +679,10 @@ mod tests {
     }
 
     #[test]
-    fn a_design_is_kept_member_by_member_as_it_came() {
+    fn a_design_is_kept_as_it_came() {
         let text = r#"{"title": "Curlew Cap", "notes": "a\nb", "pattern": "Rnd 1: 6 sc in magic ring. (6)", "gauge": {"stitches": 13.50, "over": {"in": 4}}}"#;
-        let draft = read(text, Vec::new()).unwrap();
-        assert_eq!(draft.title, "Curlew Cap");
-        assert_eq!(
-            draft.content,
-            r#"{"title":"Curlew Cap","notes":"a\nb","pattern":"Rnd 1: 6 sc in magic ring. (6)","gauge":{"stitches":13.5,"over":{"in":4}}}"#
-        );
+        let draft = read(&format!(" {text}\n"), Vec::new()).unwrap();
+        assert_eq!((draft.title.as_str(), draft.content.as_str()), ("Curlew Cap", text));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
 
 pub mod body_sizes;
+pub mod changes;
 pub mod checkpoints;
 pub mod designs;
 pub mod gauge;
@@ -13,6 +14,7 @@ pub mod hooks;
 pub mod lengthening_request;
 pub mod lengthenings;
 pub mod own_stitch;
+pub mod reports;
 pub mod rules;
 pub mod sources;
 pub mod stitches;

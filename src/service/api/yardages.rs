@@ -46,6 +46,8 @@ pub struct YardageAnswer {
 #[derive(Debug, Clone, Copy, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum BasisName {
+    /// What makers took who finished the piece.
+    Reports,
     /// A finished piece that was weighed or measured.
     Sample,
     /// Several swatches, fitted.
@@ -217,6 +219,7 @@ impl YardageAnswer {
         });
         Self {
             basis: match estimates.basis {
+                evenround_calc::yarn::Basis::Reports => BasisName::Reports,
                 evenround_calc::yarn::Basis::Sample => BasisName::Sample,
                 evenround_calc::yarn::Basis::Swatches => BasisName::Swatches,
                 evenround_calc::yarn::Basis::OneSwatch => BasisName::OneSwatch,

@@ -6,9 +6,11 @@ use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 use evenround_calc::gauge::checkpoint::judge;
 
-use crate::api::checkpoints::{self, CheckpointAnswer, CheckpointRequest};
+use crate::api::checkpoints::{self, CheckpointAnswer};
+use crate::api::designs::CheckpointOrDesign;
 use crate::app::App;
 use crate::calculate::{calculate, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example};
 use crate::problem::{Problem, RequestError};
 
@@ -22,7 +24,7 @@ use crate::problem::{Problem, RequestError};
     operation_id = "judge_checkpoint",
     tag = "gauge",
     summary = "Is the work on its way?",
-    request_body(content((CheckpointRequest = "application/json", examples(
+    request_body(content((CheckpointOrDesign = "application/json", examples(
         ("the crown of a cap, too small" = (value = json!(gauge_example::small_crown()))),
         ("a blanket, near enough" = (value = json!(gauge_example::blanket())))
     )))),
@@ -37,7 +39,7 @@ use crate::problem::{Problem, RequestError};
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate(&app, &uri, &headers, body, work).await
+    calculate(&app, &uri, &headers, body, Some(Use::Checkpoint), work).await
 }
 
 fn work(body: &str) -> Result<Vec<u8>, Problem> {

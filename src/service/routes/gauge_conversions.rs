@@ -6,9 +6,11 @@ use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 use evenround_calc::gauge::conversion::convert;
 
-use crate::api::gauge_conversions::{Asked, GaugeConversionAnswer, GaugeConversionRequest};
+use crate::api::designs::GaugeConversionOrDesign;
+use crate::api::gauge_conversions::{Asked, GaugeConversionAnswer};
 use crate::app::App;
 use crate::calculate::{calculate, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example};
 use crate::problem::Problem;
 
@@ -22,7 +24,7 @@ use crate::problem::Problem;
     operation_id = "convert_gauge",
     tag = "gauge",
     summary = "A pattern at your gauge",
-    request_body(content((GaugeConversionRequest = "application/json", examples(
+    request_body(content((GaugeConversionOrDesign = "application/json", examples(
         ("a cap in three sizes at a tighter gauge" = (value = json!(gauge_example::conversion())))
     )))),
     responses(
@@ -35,7 +37,7 @@ use crate::problem::Problem;
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate(&app, &uri, &headers, body, work).await
+    calculate(&app, &uri, &headers, body, Some(Use::Conversion), work).await
 }
 
 fn work(body: &str) -> Result<Vec<u8>, Problem> {

@@ -39,7 +39,7 @@ use crate::problem::{Problem, RequestError};
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate(&app, &uri, &headers, body, work).await
+    calculate(&app, &uri, &headers, body, None, work).await
 }
 
 fn work(body: &str) -> Result<Vec<u8>, Problem> {

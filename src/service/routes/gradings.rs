@@ -7,10 +7,12 @@ use axum::response::Response;
 use evenround_calc::grading::grade;
 
 use crate::accept::Offer;
-use crate::api::grading_request::{Asked, GradingRequest};
+use crate::api::designs::GradingOrDesign;
+use crate::api::grading_request::Asked;
 use crate::api::gradings::GradingAnswer;
 use crate::app::App;
 use crate::calculate::{Representation, Weight, calculate_as, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example, grading_example};
 use crate::problem::Problem;
 
@@ -32,7 +34,7 @@ const OFFERS: &[Offer<Representation>] =
     operation_id = "grade_design",
     tag = "grading",
     summary = "From one plan to every size, written out",
-    request_body(content((GradingRequest = "application/json", examples(
+    request_body(content((GradingOrDesign = "application/json", examples(
         ("mitts in four sizes of a table" = (value = json!(grading_example::mitts()))),
         ("a cap in sizes of your own" = (value = json!(grading_example::cap())))
     )))),
@@ -52,7 +54,7 @@ const OFFERS: &[Offer<Representation>] =
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::Heavy, work_as).await
+    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::Heavy, Some(Use::Grading), work_as).await
 }
 
 /// The answer to a body, as JSON.

@@ -6,10 +6,12 @@ use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 
 use crate::accept::Offer;
-use crate::api::lengthening_request::{Asked, LengtheningRequest};
+use crate::api::designs::LengtheningOrDesign;
+use crate::api::lengthening_request::Asked;
 use crate::api::lengthenings::{LengtheningAnswer, text};
 use crate::app::App;
 use crate::calculate::{Representation, Weight, calculate_as, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example, lengthening_example};
 use crate::problem::Problem;
 
@@ -31,7 +33,7 @@ const OFFERS: &[Offer<Representation>] =
     operation_id = "lengthen_piece",
     tag = "lengthening",
     summary = "Longer or shorter",
-    request_body(content((LengtheningRequest = "application/json", examples(
+    request_body(content((LengtheningOrDesign = "application/json", examples(
         ("mitts two repeats longer" = (value = json!(lengthening_example::mitts()))),
         ("a cowl shorter by a length" = (value = json!(lengthening_example::cowl())))
     )))),
@@ -51,7 +53,7 @@ const OFFERS: &[Offer<Representation>] =
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, work_as).await
+    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, Some(Use::Lengthening), work_as).await
 }
 
 /// The answer to a body, as JSON.

@@ -1,6 +1,7 @@
 //! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
 
 pub mod body_sizes;
+pub mod changes;
 pub mod checkpoints;
 pub mod designs;
 pub mod docs;
@@ -14,6 +15,7 @@ pub mod openapi;
 pub mod page;
 pub mod problems;
 pub mod published;
+pub mod reports;
 pub mod revisions;
 pub mod rules;
 pub mod stitches;
@@ -47,6 +49,9 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(revisions::list))
         .routes(routes!(revisions::get))
         .routes(routes!(revisions::restore))
+        .routes(routes!(changes::get))
+        .routes(routes!(reports::list, reports::post))
+        .routes(routes!(reports::delete))
         .routes(routes!(published::publish))
         .routes(routes!(published::unpublish))
         .routes(routes!(published::list))

@@ -5,9 +5,11 @@ use axum::extract::State;
 use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 
-use crate::api::substitutions::{Asked, SubstitutionAnswer, SubstitutionRequest};
+use crate::api::designs::SubstitutionOrDesign;
+use crate::api::substitutions::{Asked, SubstitutionAnswer};
 use crate::app::App;
 use crate::calculate::{calculate, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example, yardage_example};
 use crate::problem::Problem;
 
@@ -22,7 +24,7 @@ use crate::problem::Problem;
     operation_id = "substitute_yarn",
     tag = "yarn",
     summary = "Another yarn for the same design",
-    request_body(content((SubstitutionRequest = "application/json", examples(
+    request_body(content((SubstitutionOrDesign = "application/json", examples(
         ("a thinner yarn held double" = (value = json!(yardage_example::held_double())))
     )))),
     responses(
@@ -37,7 +39,7 @@ use crate::problem::Problem;
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate(&app, &uri, &headers, body, work).await
+    calculate(&app, &uri, &headers, body, Some(Use::Substitution), work).await
 }
 
 /// The answer to a body.

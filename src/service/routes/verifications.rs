@@ -7,10 +7,12 @@ use axum::response::{IntoResponse, Response};
 use evenround_calc::verify::{MAX_TEXT_BYTES, verify};
 
 use crate::accept::{self, Offer};
+use crate::api::designs::VerificationOrDesign;
 use crate::api::verification::Verification;
-use crate::api::verification_request::{Asked, VerificationRequest};
+use crate::api::verification_request::Asked;
 use crate::app::App;
 use crate::body::{self, Form, MAX_BODY_BYTES};
+use crate::designed::{self, Use};
 use crate::document::{VerificationRefusals, example};
 use crate::problem::{self, Problem};
 use crate::report::text;
@@ -52,7 +54,7 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
     ),
     request_body(
         content(
-            (VerificationRequest = "application/json", examples(
+            (VerificationOrDesign = "application/json", examples(
                 ("a coaster that works out" = (value = json!(example::HOLDS.request()))),
                 ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request()))),
                 ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.request())))
@@ -93,7 +95,10 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
     let (asked, room) = match form {
         Form::Json => {
             let received = body::receive(&app, &headers, body, MAX_BODY_BYTES, "a JSON body").await?;
-            (Asked::from_json(&received.text, query)?, received.room)
+            match designed::named(&app, &uri, &headers, &received.text, Use::Verification).await? {
+                Some(named) => (Asked::from_json(&named.filled()?, query)?, received.room),
+                None => (Asked::from_json(&received.text, query)?, received.room),
+            }
         }
         Form::Text => {
             let received = body::receive(&app, &headers, body, MAX_TEXT_BYTES, "a bare pattern").await?;

@@ -6,10 +6,12 @@ use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 
 use crate::accept::Offer;
-use crate::api::yardage_request::{Asked, YardageRequest};
+use crate::api::designs::YardageOrDesign;
+use crate::api::yardage_request::Asked;
 use crate::api::yardages::{YardageAnswer, sheet, text};
 use crate::app::App;
 use crate::calculate::{Weight, calculate_as, written};
+use crate::designed::Use;
 use crate::document::{CalculationRefusals, gauge_example, yardage_example};
 use crate::problem::Problem;
 
@@ -40,7 +42,7 @@ const OFFERS: &[Offer<Form>] = &[("application/json", Form::Json), ("text/plain"
     operation_id = "estimate_yarn",
     tag = "yarn",
     summary = "Yarn for every size and colour",
-    request_body(content((YardageRequest = "application/json", examples(
+    request_body(content((YardageOrDesign = "application/json", examples(
         ("a cap in two sizes and two colours, one swatch" = (value = json!(yardage_example::cap()))),
         ("a coaster by several swatches" = (value = json!(yardage_example::coaster())))
     )))),
@@ -63,7 +65,7 @@ const OFFERS: &[Offer<Form>] = &[("application/json", Form::Json), ("text/plain"
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, work_as).await
+    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, Some(Use::Yardage), work_as).await
 }
 
 /// The answer to a body, as JSON.

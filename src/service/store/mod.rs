@@ -3,11 +3,13 @@
 //! Every write is one transaction ([`Store::write`]); every statement is written once for both databases ([`sql`]), and every
 //! value is bound to it.
 
+pub mod backup;
 pub mod clock;
 pub mod designs;
 pub mod idempotency;
 pub mod keys;
 pub mod open;
+pub mod portable;
 pub mod reports;
 pub mod sql;
 pub mod tables;
@@ -65,6 +67,21 @@ impl Store {
         work: impl for<'c> FnOnce(&'c mut Connection) -> BoxFuture<'c, Result<T, Problem>> + Send + 'static,
     ) -> Result<T, Problem> {
         self.writer.write(studio, work).await
+    }
+
+    /// A connection on which everything is read as it is at this moment. Whoever takes it ends it with `ROLLBACK`.
+    ///
+    /// # Errors
+    /// As the database has it.
+    pub async fn snapshot(&self) -> Result<Connection, sqlx::Error> {
+        let (mut connection, begin) = match &self.pools {
+            Pools::Sqlite { readers, .. } => (Connection::Sqlite(readers.acquire().await?), "BEGIN"),
+            Pools::Postgres(pool) => {
+                (Connection::Postgres(pool.acquire().await?), "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
+            }
+        };
+        sql::statement(begin).run(&mut connection).await?;
+        Ok(connection)
     }
 
     /// Asks for an answer on the ways to read and to write.

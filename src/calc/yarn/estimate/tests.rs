@@ -46,7 +46,7 @@ fn seven() -> Evidence {
         (300, 150, 60, 40, 15.7),
     ];
     let swatches = rows.map(|(ch, sc, hdc, dc, grams)| swatch(&stitches(ch, sc, hdc, dc), grams)).to_vec();
-    Evidence { sample: None, swatches }
+    Evidence { reports: Vec::new(), sample: None, swatches }
 }
 
 /// The figures of a colour in metres: low, likely, high.
@@ -77,8 +77,11 @@ fn the_project_of_the_worked_example_has_its_length_and_an_interval_of_both_part
 #[test]
 fn one_swatch_in_the_pieces_own_stitch_leaves_only_drift_and_the_scale() {
     let swatch = swatch(&stitches(0, 400, 0, 0), 20.0);
-    let estimates =
-        estimate(&plan(&stitches(0, 4000, 0, 0), Evidence { sample: None, swatches: vec![swatch] })).unwrap();
+    let estimates = estimate(&plan(
+        &stitches(0, 4000, 0, 0),
+        Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch] },
+    ))
+    .unwrap();
     assert_eq!(estimates.basis, Basis::OneSwatch);
     let (low, likely, high) = metres(&estimates);
     assert!((likely - 340.0).abs() < 1e-9);
@@ -89,7 +92,8 @@ fn one_swatch_in_the_pieces_own_stitch_leaves_only_drift_and_the_scale() {
 
 #[test]
 fn other_stitches_than_the_swatchs_widen_the_interval() {
-    let evidence = || Evidence { sample: None, swatches: vec![swatch(&stitches(20, 400, 0, 0), 20.0)] };
+    let evidence =
+        || Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch(&stitches(20, 400, 0, 0), 20.0)] };
     let width = |works: &[Work]| {
         let (low, likely, high) = metres(&estimate(&plan(works, evidence())).unwrap());
         (high - low) / likely
@@ -132,7 +136,8 @@ fn without_gauge_the_weight_class_stands_in_and_without_that_nothing_can_be_said
 #[test]
 fn grams_alone_give_grams() {
     let swatch = swatch(&stitches(0, 400, 0, 0), 20.0);
-    let mut plan = plan(&stitches(0, 4000, 0, 0), Evidence { sample: None, swatches: vec![swatch] });
+    let mut plan =
+        plan(&stitches(0, 4000, 0, 0), Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch] });
     plan.colours[0].ball = Ball { length: None, weight: Some(Mass::grams(50.0)) };
     let estimates = estimate(&plan).unwrap();
     let colour = &estimates.sizes[0].colours[0];
@@ -144,7 +149,8 @@ fn grams_alone_give_grams() {
 #[test]
 fn one_colour_without_a_label_among_labelled_ones_is_asked_for() {
     let swatch = swatch(&stitches(0, 400, 0, 0), 20.0);
-    let mut plan = plan(&stitches(0, 4000, 0, 0), Evidence { sample: None, swatches: vec![swatch] });
+    let mut plan =
+        plan(&stitches(0, 4000, 0, 0), Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch] });
     plan.colours.push(Colour { name: "B", ball: Ball::default(), weight: None });
     let refused = estimate(&plan).unwrap_err();
     assert_eq!(refused[0].0, "/yarns/1/ball");
@@ -155,7 +161,8 @@ fn an_unexplained_bobble_is_taken_as_usual_and_said() {
     let bobble = crate::standards::by_name("bobble").unwrap();
     let swatch = swatch(&stitches(0, 400, 0, 0), 20.0);
     let works = [(Labour::stitch(bobble), 10), (Labour::stitch(SC), 100)];
-    let estimates = estimate(&plan(&works, Evidence { sample: None, swatches: vec![swatch] })).unwrap();
+    let estimates =
+        estimate(&plan(&works, Evidence { reports: Vec::new(), sample: None, swatches: vec![swatch] })).unwrap();
     assert!(estimates.notes.iter().any(|note| note.contains("bobble: five legs")), "{:?}", estimates.notes);
 }
 
@@ -178,6 +185,7 @@ fn evidence() -> impl Strategy<Value = Evidence> {
         step,
     });
     (prop::collection::vec(swatch, 1..6), prop::option::of(10.0f64..900.0)).prop_map(|(swatches, sample)| Evidence {
+        reports: Vec::new(),
         sample: sample.map(|grams| Sample { size: 0, colour: None, used: Yarn::Weight(Mass::grams(grams)), step: 1.0 }),
         swatches,
     })

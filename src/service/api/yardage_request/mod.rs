@@ -4,13 +4,17 @@
 
 mod read;
 
+pub use read::check_used;
+
 use std::collections::BTreeMap;
 
 use evenround_calc::fabric::Labour;
 use evenround_calc::standards::yarn_bands::Piece;
 use evenround_calc::verify::{Census, Verification, census, judge};
 use evenround_calc::yarn::guess::StitchSize;
-use evenround_calc::yarn::{Ball, Colour, Estimates, Evidence, Extra, Plan, Sample, SizeWork, Swatch, Yarn, estimate};
+use evenround_calc::yarn::{
+    Ball, Colour, Estimates, Evidence, Extra, Plan, Report, Sample, SizeWork, Swatch, Yarn, estimate,
+};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -97,6 +101,39 @@ pub struct EvidenceRequest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub sample: Option<SampleRequest<'a>>,
+    /// What several makers took for the piece. They are gone by before anything else, and a sample is one of them.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    #[schema(required = false, max_items = 200)]
+    pub reports: &'a [MakerRequest<'a>],
+}
+
+/// What one maker took.
+#[derive(Debug, Default, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MakerRequest<'a> {
+    /// Who it was, or how the report is called, to be named where it is far from the others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, max_length = 200)]
+    pub name: Option<&'a str>,
+    /// Which size; needed where the pattern has several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, max_length = 200)]
+    pub size: Option<&'a str>,
+    /// What was used: all together, or colour by colour.
+    #[schema(min_items = 1, max_items = 64)]
+    pub used: &'a [UsedRequest<'a>],
+}
+
+/// Yarn that a maker used.
+#[derive(Debug, Default, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UsedRequest<'a> {
+    /// Of which colour; all together unless given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, max_length = 60)]
+    pub colour: Option<&'a str>,
+    /// How much.
+    pub yarn: YarnQuantity,
 }
 
 /// A swatch.
@@ -209,8 +246,15 @@ pub struct Asked {
     yarns: Vec<AskedYarn>,
     swatches: Vec<AskedSwatch>,
     sample: Option<AskedSample>,
+    reports: Vec<AskedReport>,
     allowance: f64,
     extras: Vec<(Option<Named>, Extra)>,
+}
+
+#[derive(Debug)]
+struct AskedReport {
+    name: String,
+    samples: Vec<AskedSample>,
 }
 
 /// A name in the request, and where it stands.
@@ -280,7 +324,15 @@ impl Asked {
         let colours = self.colours(&census, &mut errors);
         let (size, gauge_of_text) = self.stitch_size(&census, &mut errors);
         let swatches = self.swatches(&census, &mut errors);
-        let sample = self.sample(&census, &mut errors);
+        let sample =
+            self.sample.as_ref().and_then(|sample| found_sample(sample, &census, "/evidence/sample", &mut errors));
+        let mut reports = Vec::with_capacity(self.reports.len());
+        for (at, report) in self.reports.iter().enumerate() {
+            let pointer = format!("/evidence/reports/{at}");
+            let samples =
+                report.samples.iter().filter_map(|sample| found_sample(sample, &census, &pointer, &mut errors));
+            reports.push(Report { name: report.name.clone(), samples: samples.collect() });
+        }
         let mut extras = Vec::with_capacity(self.extras.len());
         for (colour, extra) in &self.extras {
             extras.push((colour_of(&census, colour.as_ref(), &mut errors).unwrap_or(0), *extra));
@@ -296,7 +348,7 @@ impl Asked {
         let plan = Plan {
             sizes: sizes.collect(),
             colours: colours.iter().map(|(name, ball, weight)| Colour { name, ball: *ball, weight: *weight }).collect(),
-            evidence: Evidence { sample, swatches },
+            evidence: Evidence { reports, sample, swatches },
             size,
             piece: piece_of(self.pattern.pattern.as_str()),
             allowance: self.allowance / 100.0,
@@ -393,32 +445,37 @@ impl Asked {
         }
         swatches
     }
+}
 
-    fn sample(&self, census: &Census, errors: &mut Vec<RequestError>) -> Option<Sample> {
-        let sample = self.sample.as_ref()?;
-        let names: Vec<String> = census.sizes.iter().map(|size| size.name.clone()).collect();
-        let size = match &sample.size {
-            None if names.len() == 1 => Some(0),
-            None => {
-                let detail = format!("is missing; the pattern has {}: which of them was it?", listed(&names));
-                errors.push(RequestError::at("/evidence/sample/size", detail));
-                None
-            }
-            Some(named) => {
-                let found = names.iter().position(|name| name.eq_ignore_ascii_case(&named.name));
-                if found.is_none() {
-                    let detail = format!("is no size of the pattern, which has {}", listed(&names));
-                    errors.push(RequestError::at(named.pointer.clone(), detail));
-                }
-                found
-            }
-        };
-        let colour = sample.colour.as_ref().map(|named| colour_of(census, Some(named), errors));
-        if colour == Some(None) {
-            return None;
+/// A finished piece, by the sizes and colours of the pattern.
+fn found_sample(
+    sample: &AskedSample,
+    census: &Census,
+    pointer: &str,
+    errors: &mut Vec<RequestError>,
+) -> Option<Sample> {
+    let names: Vec<String> = census.sizes.iter().map(|size| size.name.clone()).collect();
+    let size = match &sample.size {
+        None if names.len() == 1 => Some(0),
+        None => {
+            let detail = format!("is missing; the pattern has {}: which of them was it?", listed(&names));
+            errors.push(RequestError::at(format!("{pointer}/size"), detail));
+            None
         }
-        Some(Sample { size: size?, colour: colour.flatten(), used: sample.used, step: sample.step })
+        Some(named) => {
+            let found = names.iter().position(|name| name.eq_ignore_ascii_case(&named.name));
+            if found.is_none() {
+                let detail = format!("is no size of the pattern, which has {}", listed(&names));
+                errors.push(RequestError::at(named.pointer.clone(), detail));
+            }
+            found
+        }
+    };
+    let colour = sample.colour.as_ref().map(|named| colour_of(census, Some(named), errors));
+    if colour == Some(None) {
+        return None;
     }
+    Some(Sample { size: size?, colour: colour.flatten(), used: sample.used, step: sample.step })
 }
 
 /// The position of a colour; of the first where none is named.

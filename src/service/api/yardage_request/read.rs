@@ -4,7 +4,7 @@ use evenround_calc::units::{Length, Mass};
 use evenround_calc::yarn::{Extra, ExtraKind, MOST_YARN, Yarn};
 use serde_json::Value;
 
-use super::{Asked, AskedGauge, AskedSample, AskedSwatch, AskedYarn, Named};
+use super::{Asked, AskedGauge, AskedReport, AskedSample, AskedSwatch, AskedYarn, Named};
 use crate::api::gauge;
 use crate::api::verification_request;
 use crate::api::yarn::{read_ball, read_yarn, within_bounds};
@@ -16,6 +16,8 @@ use crate::quantity::length_between;
 const MOST_YARNS: usize = 64;
 /// At most so many swatches or extras.
 const MOST_ITEMS: usize = 100;
+/// At most so many makers.
+const MOST_REPORTS: usize = 200;
 /// At most so many kinds of stitch in a swatch.
 const MOST_KINDS: usize = 32;
 /// The most stitches of one kind in a swatch.
@@ -41,19 +43,21 @@ impl Asked {
         let yarns = each(&mut fields, "yarns", MOST_YARNS, &mut errors, read_yarn_of_band);
         let mut swatches = Vec::new();
         let mut sample = None;
+        let mut reports = Vec::new();
         if let Some(value) = fields.take("evidence", &mut errors)
             && let Some(mut evidence) = Fields::of_value(fields.pointer("evidence"), value, &mut errors)
         {
             swatches = each(&mut evidence, "swatches", MOST_ITEMS, &mut errors, read_swatch);
             let value = evidence.take("sample", &mut errors);
             sample = value.and_then(|value| read_sample(evidence.pointer("sample"), value, &mut errors));
+            reports = each(&mut evidence, "reports", MOST_REPORTS, &mut errors, read_report);
             evidence.close(&mut errors);
         }
         let allowance = fields.number("allowance_percent", NumberBounds::Between(0, 100), &mut errors);
         let extras = each(&mut fields, "extras", MOST_ITEMS, &mut errors, read_extra);
         fields.close(&mut errors);
         let pattern = pattern.checked(errors)?;
-        Ok(Self { pattern, gauge, yarns, swatches, sample, allowance: allowance.unwrap_or(ALLOWANCE), extras })
+        Ok(Self { pattern, gauge, yarns, swatches, sample, reports, allowance: allowance.unwrap_or(ALLOWANCE), extras })
     }
 }
 
@@ -121,13 +125,40 @@ fn read_yarn_of_band(pointer: String, value: Value, errors: &mut Vec<RequestErro
 
 /// What was used, and the step of the scale or rule with which it was told.
 fn read_used(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<(Yarn, f64)> {
-    if !fields.has("used") {
-        let detail = "is missing; give what it took, such as {\"g\": 19.9} or {\"m\": 34}";
-        errors.push(RequestError::at(fields.pointer("used"), detail));
+    let used = read_amount("used", fields, errors);
+    let value = fields.take("step", errors);
+    let pointer = fields.pointer("step");
+    let step = value.and_then(|value| read_yarn(&pointer, value, errors));
+    let used = used?;
+    let step = match (used, step) {
+        (Yarn::Weight(_), Some(Yarn::Weight(step))) => step.to_grams(),
+        (Yarn::Length(_), Some(Yarn::Length(step))) => step.to_metres(),
+        (_, None) => usual_step(used),
+        _ => {
+            let detail = "is of the other measure than `used`; both are weights, or both are lengths";
+            errors.push(RequestError::at(pointer, detail));
+            return None;
+        }
+    };
+    Some((used, step))
+}
+
+/// The step of a kitchen scale in grams, or of a rule in metres.
+fn usual_step(used: Yarn) -> f64 {
+    match used {
+        Yarn::Weight(_) => Mass::grams(1.0).to_grams(),
+        Yarn::Length(_) => Length::centimetres(1.0).to_metres(),
     }
-    let value = fields.take("used", errors);
-    let pointer = fields.pointer("used");
-    let used = value.and_then(|value| read_yarn(&pointer, value, errors)).filter(|used| {
+}
+
+fn read_amount(name: &'static str, fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<Yarn> {
+    if !fields.has(name) {
+        let detail = "is missing; give what it took, such as {\"g\": 19.9} or {\"m\": 34}";
+        errors.push(RequestError::at(fields.pointer(name), detail));
+    }
+    let value = fields.take(name, errors);
+    let pointer = fields.pointer(name);
+    value.and_then(|value| read_yarn(&pointer, value, errors)).filter(|used| {
         let within = match used {
             Yarn::Weight(weight) => *weight <= MOST_YARN.1,
             Yarn::Length(length) => *length <= MOST_YARN.0,
@@ -136,23 +167,7 @@ fn read_used(fields: &mut Fields, errors: &mut Vec<RequestError>) -> Option<(Yar
             errors.push(RequestError::at(pointer, "is more than a thousand tonnes or kilometres of yarn"));
         }
         within
-    });
-    let value = fields.take("step", errors);
-    let pointer = fields.pointer("step");
-    let step = value.and_then(|value| read_yarn(&pointer, value, errors));
-    let used = used?;
-    let step = match (used, step) {
-        (Yarn::Weight(_), Some(Yarn::Weight(step))) => step.to_grams(),
-        (Yarn::Length(_), Some(Yarn::Length(step))) => step.to_metres(),
-        (Yarn::Weight(_), None) => Mass::grams(1.0).to_grams(),
-        (Yarn::Length(_), None) => Length::centimetres(1.0).to_metres(),
-        _ => {
-            let detail = "is of the other measure than `used`; both are weights, or both are lengths";
-            errors.push(RequestError::at(pointer, detail));
-            return None;
-        }
-    };
-    Some((used, step))
+    })
 }
 
 fn read_swatch(pointer: String, value: Value, errors: &mut Vec<RequestError>) -> Option<AskedSwatch> {
@@ -279,4 +294,37 @@ fn needed(name: &'static str, most: u32, fields: &mut Fields, errors: &mut Vec<R
         return None;
     }
     fields.number(name, NumberBounds::WholeFrom(1, most), errors).map(|number| number as u64)
+}
+
+fn read_report(pointer: String, value: Value, errors: &mut Vec<RequestError>) -> Option<AskedReport> {
+    let number = pointer.rsplit('/').next().and_then(|at| at.parse::<usize>().ok()).unwrap_or(0) + 1;
+    let mut fields = Fields::of_value(pointer, value, errors)?;
+    let before = errors.len();
+    let name = named(&mut fields, "name", errors).map_or_else(|| format!("report {number}"), |named| named.name);
+    let size = named(&mut fields, "size", errors);
+    let at = fields.pointer("used");
+    let used = each(&mut fields, "used", MOST_YARNS, errors, read_part);
+    if used.is_empty() && errors.len() == before {
+        errors.push(RequestError::at(at, "is missing or empty; say what was used, such as [{\"yarn\": {\"g\": 62}}]"));
+    }
+    fields.close(errors);
+    let samples =
+        used.into_iter().map(|(colour, used, step)| AskedSample { size: size.clone(), colour, used, step }).collect();
+    (errors.len() == before).then_some(AskedReport { name, samples })
+}
+
+/// Reads what a maker used as it stands in a report of its own, only to find what is wrong with it.
+pub fn check_used(fields: &mut Fields, errors: &mut Vec<RequestError>) -> usize {
+    each(fields, "used", MOST_YARNS, errors, read_part).len()
+}
+
+/// Yarn of one colour, or of all, that somebody used.
+fn read_part(pointer: String, value: Value, errors: &mut Vec<RequestError>) -> Option<(Option<Named>, Yarn, f64)> {
+    let mut fields = Fields::of_value(pointer, value, errors)?;
+    let before = errors.len();
+    let colour = named(&mut fields, "colour", errors);
+    let used = read_amount("yarn", &mut fields, errors);
+    fields.close(errors);
+    let used = used?;
+    (errors.len() == before).then(|| (colour, used, usual_step(used)))
 }
