@@ -81,7 +81,8 @@ async fn the_whole_walk_from_a_plan_to_errata() {
     let markdown = send(&service, request(Method::GET, &format!("{path}/changes"), &headers, "")).await;
     assert_eq!(changes["note_markdown"], markdown.text());
     let size = changes["sizes"][0]["size"].as_str().unwrap();
-    let told = |row: u32| format!("{path}/changes?size={size}&row={row}&piece=Mitt");
+    let piece = changes["sizes"][0]["rows"][0]["piece"].as_str().unwrap();
+    let told = |row: u32| format!("{path}/changes?size={size}&row={row}&piece={piece}");
     assert_eq!(get(&service, &told(1)).await.json()["affected"]["affected"], false);
     assert_eq!(get(&service, &told(3)).await.json()["affected"]["affected"], true);
     // Restore.

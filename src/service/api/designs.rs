@@ -141,7 +141,10 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
     }
     check(&given, &mut errors)?;
     match title {
-        Some(title) if errors.is_empty() => Ok(Draft { title, content: text.trim().to_owned(), graded }),
+        // In one line, as an export has it: a line break in JSON is never part of a string.
+        Some(title) if errors.is_empty() => {
+            Ok(Draft { title, content: text.trim().replace(['\n', '\r'], " "), graded })
+        }
         _ => Err(Problem::invalid(errors)),
     }
 }
