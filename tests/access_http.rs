@@ -12,6 +12,9 @@ use support::{Answer, app_with, key_of, request, send, settings};
 
 const JSON: (&str, &str) = ("content-type", "application/json");
 
+/// How a request comes, the headers that say so, and the refusal that it meets.
+type Way<'a> = (&'a str, &'a [(&'a str, &'a str)], &'a str);
+
 fn design() -> Value {
     json!({ "title": "Curlew Cap", "pattern": "Rnd 1: 6 sc in magic ring. (6)" })
 }
@@ -32,7 +35,10 @@ async fn the_table_of_refusals() {
     let prefix = revoked[4..12].to_owned();
     app.store
         .write(StudioId::DEFAULT, move |connection| {
-            Box::pin(async move { Ok(assert!(keys::revoke(connection, &prefix).await?)) })
+            Box::pin(async move {
+                assert!(keys::revoke(connection, &prefix).await?);
+                Ok(())
+            })
         })
         .await
         .unwrap();
@@ -42,7 +48,7 @@ async fn the_table_of_refusals() {
     let created = ask(&service, Method::POST, "/v1/designs", &[("authorization", &own)], &design()).await;
     assert_eq!(created.status, StatusCode::CREATED, "{}", created.text());
     let path = created.header("location").to_owned();
-    let ways: &[(&str, &[(&str, &str)], &str)] = &[
+    let ways: &[Way<'_>] = &[
         ("a slip in the key", &[("authorization", &slipped)], "key-refused"),
         ("no such scheme", &[("authorization", "Basic abc")], "key-refused"),
         ("two keys", &[("authorization", &own), ("authorization", &own)], "key-refused"),

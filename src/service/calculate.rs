@@ -29,7 +29,7 @@ pub async fn calculate(
 ) -> Result<Response, Problem> {
     let json: Offer<Representation> = ("application/json", Representation::Json);
     let work = move |text: &str, _| work(text);
-    calculate_as(app, uri, headers, body, &[json], Weight::OfItsText, design, work).await
+    calculate_as(app, uri, headers, body, &[json], (Weight::OfItsText, design), work).await
 }
 
 /// How an answer is written.
@@ -60,8 +60,7 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
     headers: &HeaderMap,
     body: Body,
     offers: &[Offer<T>],
-    weight: Weight,
-    design: Option<Use>,
+    (weight, design): (Weight, Option<Use>),
     work: impl FnOnce(&str, T) -> Result<Vec<u8>, Problem> + Send + 'static,
 ) -> Result<Response, Problem> {
     only_json(headers)?;

@@ -53,7 +53,7 @@ const OFFERS: &[Offer<Representation>] =
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, Some(Use::Lengthening), work_as).await
+    calculate_as(&app, &uri, &headers, body, OFFERS, (Weight::OfItsText, Some(Use::Lengthening)), work_as).await
 }
 
 /// The answer to a body, as JSON.

@@ -65,7 +65,7 @@ const OFFERS: &[Offer<Form>] = &[("application/json", Form::Json), ("text/plain"
     )
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
-    calculate_as(&app, &uri, &headers, body, OFFERS, Weight::OfItsText, Some(Use::Yardage), work_as).await
+    calculate_as(&app, &uri, &headers, body, OFFERS, (Weight::OfItsText, Some(Use::Yardage)), work_as).await
 }
 
 /// The answer to a body, as JSON.

@@ -35,7 +35,9 @@ pub enum Writer {
 }
 
 /// What the writer's task is given: work on a connection, or the reason why there is none.
-pub struct Job(Box<dyn for<'c> FnOnce(Result<&'c mut Connection, Problem>) -> BoxFuture<'c, Done> + Send>);
+pub struct Job(Box<Work>);
+
+type Work = dyn for<'c> FnOnce(Result<&'c mut Connection, Problem>) -> BoxFuture<'c, Done> + Send;
 
 impl std::fmt::Debug for Job {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
