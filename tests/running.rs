@@ -288,7 +288,7 @@ fn a_disk_that_takes_no_more_is_said_so_each_time_and_reading_goes_on() {
     // A file may have 512 times so many bytes; the signal about it is ignored, so that writing fails as on a full disk.
     let mut limited = Command::new("sh");
     limited
-        .args(["-c", "trap '' XFSZ; ulimit -f 600; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_evenround")])
+        .args(["-c", "trap '' XFSZ; ulimit -f 1000; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_evenround")])
         .args(["serve", "--without-demo", "--listen", "127.0.0.1:0", "--database", &database])
         .stdin(Stdio::null())
         .stdout(Stdio::piped())

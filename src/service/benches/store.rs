@@ -145,6 +145,7 @@ fn main() {
         "{CLIENTS} clients write: {together:.0}/s, one a transaction {alone:.0}/s: ratio {:.1} (goal 8)",
         together / alone
     );
+    drop(_within);
     drop(runtime);
     let _ = std::fs::remove_dir_all(folder);
 }
