@@ -537,7 +537,7 @@ async fn what_a_studio_keeps_is_for_this_machine_only() {
             (Method::DELETE, &path),
         ] {
             let answer = send(&service, request(method.clone(), path, &headers, eelgrass().to_string())).await;
-            assert_eq!(answer.status, StatusCode::FORBIDDEN, "{method} {headers:?}");
+            assert_eq!(answer.status, StatusCode::UNAUTHORIZED, "{method} {headers:?}");
             assert!(answer.json()["detail"].as_str().unwrap().contains(what), "{}", answer.text());
         }
         // The tables are open to everybody.
