@@ -341,9 +341,10 @@ async fn nonsense_about_a_lengthening_is_refused_with_the_remedy() {
             },
             &[("/sizes/0/used", "give the ball's `length` as well")],
         ),
+        (scarf("/design", json!({})), &[("/design/id", "is missing: give the id of a design")]),
         (
-            scarf("/design", json!({})),
-            &[("/design", "the fields are gauge, worked, repeat, more, add, wanted, sizes, ball")],
+            scarf("/motif", json!({})),
+            &[("/motif", "the fields are gauge, worked, repeat, more, add, wanted, sizes, ball")],
         ),
     ] {
         assert_refused(body, expected).await;

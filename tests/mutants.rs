@@ -241,7 +241,7 @@ fn print_line(name: &str, results: &[Result]) -> [f64; 4] {
 fn files() -> Vec<PathBuf> {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut files = Vec::new();
-    for folder in ["../src/service/demo/holds", "whole"] {
+    for folder in ["../src/service/demo/holds", "../src/service/demo/collection", "whole"] {
         if let Ok(entries) = std::fs::read_dir(here.join(folder)) {
             files.extend(
                 entries

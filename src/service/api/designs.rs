@@ -9,7 +9,7 @@ use evenround_calc::grading::grade;
 use evenround_calc::verify::verify;
 use serde::Serialize;
 use serde_json::Value;
-use utoipa::openapi::schema::OneOfBuilder;
+use utoipa::openapi::schema::AnyOfBuilder;
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
@@ -106,17 +106,19 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
     let title = fields.text("title", TITLE, &mut errors);
     fields.text("notes", NOTES, &mut errors);
     let either = (fields.has("pattern"), fields.has("plan"));
-    match either {
+    let one_of_them = match either {
         (true, true) => {
             let detail = "stands beside `pattern`; give one of them: a plan is graded to a pattern of its own";
             errors.push(RequestError::at("/plan", detail));
+            false
         }
         (false, false) => {
             let detail = "is missing: put the written pattern here, or give a `plan`";
             errors.push(RequestError::at("/pattern", detail));
+            false
         }
-        _ => {}
-    }
+        _ => true,
+    };
     let plan = fields.take("plan", &mut errors);
     let mut given: Vec<(String, Value)> = Vec::new();
     for name in ["pattern", "measurements"].iter().chain(ESTIMATED) {
@@ -125,7 +127,7 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
         }
     }
     fields.close(&mut errors);
-    if either == (true, true) || either == (false, false) {
+    if !one_of_them {
         return Err(Problem::invalid(errors));
     }
     let graded = match plan {
@@ -133,7 +135,7 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
         None => None,
     };
     // Without the pattern of a plan there is nothing to read the rest by, and what is wrong with the plan says so.
-    if plan_failed(either, graded.as_deref()) {
+    if either.1 && graded.is_none() {
         return Err(Problem::invalid(errors));
     }
     if let Some(pattern) = &graded {
@@ -149,13 +151,8 @@ pub fn read(text: &str, mut errors: Vec<RequestError>) -> Result<Draft, Problem>
     }
 }
 
-fn plan_failed(either: (bool, bool), graded: Option<&str>) -> bool {
-    either.1 && graded.is_none()
-}
-
 /// The pattern that a plan is graded to; a plan without a title gets the design's.
-fn graded(plan: Value, title: Option<&str>, errors: &mut Vec<RequestError>) -> Result<Option<String>, Problem> {
-    let mut plan = plan;
+fn graded(mut plan: Value, title: Option<&str>, errors: &mut Vec<RequestError>) -> Result<Option<String>, Problem> {
     if let (Value::Object(members), Some(title)) = (&mut plan, title) {
         members.entry("title").or_insert_with(|| Value::from(title));
     }
@@ -246,10 +243,10 @@ macro_rules! or_design {
 
             impl PartialSchema for $name {
                 fn schema() -> RefOr<Schema> {
-                    let either = OneOfBuilder::new()
+                    let either = AnyOfBuilder::new()
                         .item(Ref::from_schema_name(<$request as ToSchema>::name()))
                         .item(Ref::from_schema_name("DesignedRequest"));
-                    RefOr::T(Schema::OneOf(either.build()))
+                    RefOr::T(Schema::AnyOf(either.build()))
                 }
             }
 
