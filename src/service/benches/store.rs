@@ -14,7 +14,7 @@ use evenround::app::{self, App};
 use evenround::config::Settings;
 use evenround::store::designs::{self, Draft};
 use evenround::store::sql::statement;
-use evenround::store::{Connection, Readers, Store};
+use evenround::store::{Connection, Store};
 
 const CLIENTS: usize = 64;
 const TURNS: usize = 5;
@@ -120,8 +120,11 @@ fn main() {
     println!("a design by its id: {ours:.0}/s, a bare handler {theirs:.0}/s: ratio {:.2} (goal 0.45)", ours / theirs);
 
     let (mut together, mut alone) = (Vec::new(), Vec::new());
-    let other = runtime.block_on(Store::open(&format!("sqlite:{}", folder.join("b.db").display()))).expect("a store");
-    let Readers::Sqlite(_) = other.readers() else { unreachable!("this is SQLite") };
+    let schema = async {
+        Store::open(&format!("sqlite:{}", folder.join("b.db").display())).await.expect("a store").close().await;
+    };
+    runtime.block_on(schema);
+    let within = runtime.enter();
     let options = sqlx::sqlite::SqliteConnectOptions::new()
         .filename(folder.join("b.db"))
         .journal_mode(sqlx::sqlite::SqliteJournalMode::Wal)
@@ -145,7 +148,7 @@ fn main() {
         "{CLIENTS} clients write: {together:.0}/s, one a transaction {alone:.0}/s: ratio {:.1} (goal 8)",
         together / alone
     );
-    drop(_within);
+    drop(within);
     drop(runtime);
     let _ = std::fs::remove_dir_all(folder);
 }
