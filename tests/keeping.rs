@@ -1,27 +1,21 @@
 //! What is kept stays kept: the program killed, left by its clients, backed up while it writes; and what it says in its log.
 
+mod program;
+
 use std::collections::BTreeMap;
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::{SocketAddr, TcpStream};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Output, Stdio};
+use std::io::Write;
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Command, Output};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+use program::{Folder, Server, command};
 use serde_json::{Value, json};
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection};
 
 const SCHEMA_1: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/databases/schema-1.db");
-
-fn command(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_evenround"));
-    command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    for (name, _) in std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("EVENROUND_")) {
-        command.env_remove(name);
-    }
-    command
-}
 
 fn done(arguments: &[&str]) -> Output {
     let output = command(arguments).output().unwrap();
@@ -29,75 +23,15 @@ fn done(arguments: &[&str]) -> Output {
     output
 }
 
-struct Server {
-    child: Child,
-    address: SocketAddr,
-    log: PathBuf,
+/// A server that logs into a file, which goes on where it is started again.
+fn serve(database: &str, log: &Path, more: &[&str]) -> Server {
+    let arguments = [&["serve", "--listen", "127.0.0.1:0", "--database", database][..], more].concat();
+    let file = std::fs::OpenOptions::new().create(true).append(true).open(log).unwrap();
+    Server::start(command(&arguments).stderr(file))
 }
 
-impl Server {
-    fn start(database: &str, log: &Path, more: &[&str]) -> Self {
-        let arguments = [&["serve", "--listen", "127.0.0.1:0", "--database", database][..], more].concat();
-        let file = std::fs::OpenOptions::new().create(true).append(true).open(log).unwrap();
-        let mut child = command(&arguments).stderr(file).spawn().unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.split("http://").nth(1).and_then(|rest| rest.split_whitespace().next()?.parse().ok());
-        let address = address.unwrap_or_else(|| panic!("no address: {}", std::fs::read_to_string(log).unwrap()));
-        Self { child, address, log: log.to_owned() }
-    }
-
-    fn send(&self, head: &str, headers: &str, body: &str) -> Option<TcpStream> {
-        let (host, length) = (self.address, body.len());
-        let mut stream = TcpStream::connect(host).ok()?;
-        stream.set_read_timeout(Some(Duration::from_secs(20))).ok()?;
-        let sent = format!(
-            "{head} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n{headers}Content-Length: {length}\r\n\r\n{body}"
-        );
-        stream.write_all(sent.as_bytes()).ok()?;
-        Some(stream)
-    }
-
-    fn ask(&self, head: &str, headers: &str, body: &str) -> Option<(u16, String, Value)> {
-        let mut answer = String::new();
-        self.send(head, headers, body)?.read_to_string(&mut answer).ok()?;
-        let (head, body) = answer.split_once("\r\n\r\n")?;
-        let tag = head.lines().find_map(|line| line.strip_prefix("etag: ")).unwrap_or_default().to_owned();
-        Some((head.split(' ').nth(1)?.parse().ok()?, tag, serde_json::from_str(body).ok()?))
-    }
-
-    fn kill(mut self) {
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
-    }
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("evenround-{name}-{}", std::process::id()));
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).unwrap();
-        Self(path)
-    }
-
-    fn at(&self, name: &str) -> String {
-        self.0.join(name).display().to_string()
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
+fn at(folder: &Folder, name: &str) -> String {
+    folder.0.join(name).display().to_string()
 }
 
 fn design(name: &str) -> String {
@@ -133,7 +67,8 @@ fn dice(seed: &mut u64) -> u64 {
 fn write_until_gone(server: &Server, writer: &str) -> BTreeMap<String, Value> {
     let mut kept = BTreeMap::new();
     for n in 0.. {
-        let Some((status, tag, created)) = server.ask("POST /v1/designs", "", &design(&format!("{writer}-{n}"))) else {
+        let Some((status, tag, created)) = server.ask_with("POST /v1/designs", "", &design(&format!("{writer}-{n}")))
+        else {
             break;
         };
         assert_eq!(status, 201, "{created}");
@@ -141,7 +76,7 @@ fn write_until_gone(server: &Server, writer: &str) -> BTreeMap<String, Value> {
         kept.insert(path.clone(), created);
         if n % 3 == 0 {
             let body = design(&format!("{writer}-{n} again"));
-            match server.ask(&format!("PUT {path}"), &format!("If-Match: {tag}\r\n"), &body) {
+            match server.ask_with(&format!("PUT {path}"), &format!("If-Match: {tag}\r\n"), &body) {
                 Some((200, _, changed)) => {
                     kept.insert(path, changed);
                 }
@@ -168,7 +103,7 @@ fn nothing_acknowledged_is_lost_however_often_the_program_is_killed() {
     for cycle in 0..cycles {
         // A file of its own for every ten, so that looking through one does not take longer and longer.
         if cycle % 10 == 0 {
-            file = folder.at(&format!("{cycle}.db"));
+            file = at(&folder, &format!("{cycle}.db"));
             database = format!("sqlite:{file}");
             all.clear();
             // It begins with the first schema, and the first starts are killed while they bring it up to date.
@@ -180,11 +115,11 @@ fn nothing_acknowledged_is_lost_however_often_the_program_is_killed() {
             migrating += 1;
         }
         let started = Instant::now();
-        let server = Server::start(&database, &log, &[]);
-        assert_eq!(server.ask("GET /v1/designs?limit=1", "", "").unwrap().0, 200);
+        let server = serve(&database, &log, &[]);
+        assert_eq!(server.ask_with("GET /v1/designs?limit=1", "", "").unwrap().0, 200);
         slowest = slowest.max(started.elapsed());
         for (path, design) in &all {
-            assert_eq!(&server.ask(&format!("GET {path}"), "", "").unwrap().2, design, "cycle {cycle}: {path}");
+            assert_eq!(&server.ask_with(&format!("GET {path}"), "", "").unwrap().2, design, "cycle {cycle}: {path}");
         }
         let wait = Duration::from_micros(dice(&mut seed) % 50_000);
         let kept = std::thread::scope(|scope| {
@@ -193,7 +128,7 @@ fn nothing_acknowledged_is_lost_however_often_the_program_is_killed() {
                 (0..2).map(|n| scope.spawn(move || write_until_gone(server, &format!("{cycle}-{n}")))).collect();
             if cycle % 5 == 4 {
                 // A backup is killed in its middle, too.
-                let to = folder.at(&format!("{cycle}.backup"));
+                let to = at(&folder, &format!("{cycle}.backup"));
                 let mut child = command(&["backup", "--database", &database, &to]).spawn().unwrap();
                 std::thread::sleep(wait);
                 child.kill().unwrap();
@@ -210,14 +145,18 @@ fn nothing_acknowledged_is_lost_however_often_the_program_is_killed() {
             assert!(killed.success());
             writers.into_iter().flat_map(|writer| writer.join().unwrap()).collect::<Vec<_>>()
         });
-        server.kill();
+        drop(server);
         acknowledged += kept.len();
         all.extend(kept);
         assert_whole(&file);
         if cycle % 10 == 9 {
-            let server = Server::start(&database, &log, &[]);
+            let server = serve(&database, &log, &[]);
             for (path, design) in &all {
-                assert_eq!(&server.ask(&format!("GET {path}"), "", "").unwrap().2, design, "cycle {cycle}: {path}");
+                assert_eq!(
+                    &server.ask_with(&format!("GET {path}"), "", "").unwrap().2,
+                    design,
+                    "cycle {cycle}: {path}"
+                );
             }
             drop(server);
             std::fs::remove_file(&file).unwrap();
@@ -234,8 +173,8 @@ fn nothing_acknowledged_is_lost_however_often_the_program_is_killed() {
 #[test]
 fn a_thousand_clients_who_leave_in_the_middle_leave_no_half_write() {
     let folder = Folder::new("leavers");
-    let file = folder.at("a.db");
-    let server = Server::start(&format!("sqlite:{file}"), &folder.0.join("log"), &["--without-demo"]);
+    let file = at(&folder, "a.db");
+    let server = serve(&format!("sqlite:{file}"), &folder.0.join("log"), &["--without-demo"]);
     let mut seed = 0x5a17_u64;
     for n in 0..1_000 {
         let body = design(&format!("Leaver {n}"));
@@ -250,15 +189,15 @@ fn a_thousand_clients_who_leave_in_the_middle_leave_no_half_write() {
         stream.write_all(&whole.as_bytes()[..sent]).unwrap();
         std::thread::sleep(Duration::from_micros(dice(&mut seed) % 1_500));
     }
-    let (status, _, created) = server.ask("POST /v1/designs", "", &design("The last one")).unwrap();
+    let (status, _, created) = server.ask_with("POST /v1/designs", "", &design("The last one")).unwrap();
     assert_eq!(status, 201, "the writer still works: {created}");
     let mut next = Some("/v1/designs?limit=200".to_owned());
     let mut kept = 0;
     while let Some(path) = next {
-        let (_, _, page) = server.ask(&format!("GET {path}"), "", "").unwrap();
+        let (_, _, page) = server.ask_with(&format!("GET {path}"), "", "").unwrap();
         for item in page["items"].as_array().unwrap() {
             let path = format!("/v1/designs/{}", item["id"].as_str().unwrap());
-            let (status, _, design) = server.ask(&format!("GET {path}"), "", "").unwrap();
+            let (status, _, design) = server.ask_with(&format!("GET {path}"), "", "").unwrap();
             assert!(
                 status == 200 && design["pattern"].as_str().is_some_and(|text| text.ends_with("(12)\n")),
                 "{design}"
@@ -275,24 +214,24 @@ fn a_thousand_clients_who_leave_in_the_middle_leave_no_half_write() {
 #[test]
 fn a_backup_taken_under_load_restores_to_equal_answers_and_nothing_is_put_over_a_file() {
     let folder = Folder::new("backup");
-    let database = format!("sqlite:{}", folder.at("a.db"));
+    let database = format!("sqlite:{}", at(&folder, "a.db"));
     let log = folder.0.join("log");
-    let server = Server::start(&database, &log, &[]);
+    let server = serve(&database, &log, &[]);
     let stop = AtomicBool::new(false);
-    let backup = folder.at("a.backup");
+    let backup = at(&folder, "a.backup");
     let before = std::thread::scope(|scope| {
         let (server, stop) = (&server, &stop);
         for writer in 0..3 {
             scope.spawn(move || {
                 let mut n = 0;
                 while !stop.load(Ordering::Relaxed) {
-                    server.ask("POST /v1/designs", "", &design(&format!("Load {writer}-{n}"))).unwrap();
+                    server.ask_with("POST /v1/designs", "", &design(&format!("Load {writer}-{n}"))).unwrap();
                     n += 1;
                 }
             });
         }
         std::thread::sleep(Duration::from_millis(200));
-        let (_, _, before) = server.ask("GET /v1/designs?limit=200", "", "").unwrap();
+        let (_, _, before) = server.ask_with("GET /v1/designs?limit=200", "", "").unwrap();
         done(&["backup", "--database", &database, &backup]);
         stop.store(true, Ordering::Relaxed);
         before
@@ -300,27 +239,28 @@ fn a_backup_taken_under_load_restores_to_equal_answers_and_nothing_is_put_over_a
     let again = command(&["backup", "--database", &database, &backup]).output().unwrap();
     assert_eq!(again.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&again.stderr).contains("is there already"));
-    let copy = format!("sqlite:{}", folder.at("b.db"));
+    let copy = format!("sqlite:{}", at(&folder, "b.db"));
     done(&["restore", "--database", &copy, &backup]);
     let over = command(&["restore", "--database", &copy, &backup]).output().unwrap();
     assert!(String::from_utf8_lossy(&over.stderr).contains("is there already"));
     std::fs::write(folder.0.join("broken"), "Samphire ".repeat(4000)).unwrap();
-    let broken = command(&["restore", "--database", &format!("sqlite:{}", folder.at("c.db")), &folder.at("broken")])
-        .output()
-        .unwrap();
+    let broken =
+        command(&["restore", "--database", &format!("sqlite:{}", at(&folder, "c.db")), &at(&folder, "broken")])
+            .output()
+            .unwrap();
     assert!(!broken.status.success() && !folder.0.join("c.db").exists());
-    let restored = Server::start(&copy, &log, &[]);
+    let restored = serve(&copy, &log, &[]);
     let items = before["items"].as_array().unwrap();
     assert!(items.len() > 10, "there was a load: {}", items.len());
     for item in items {
         let get = format!("GET /v1/designs/{}", item["id"].as_str().unwrap());
-        assert_eq!(restored.ask(&get, "", "").unwrap().2, server.ask(&get, "", "").unwrap().2);
+        assert_eq!(restored.ask_with(&get, "", "").unwrap().2, server.ask_with(&get, "", "").unwrap().2);
     }
     // The same by way of JSON lines, and into nothing but an empty place.
     drop(server);
-    let lines = folder.at("a.jsonl");
+    let lines = at(&folder, "a.jsonl");
     done(&["export", "--database", &database, &lines]);
-    let imported = format!("sqlite:{}", folder.at("d.db"));
+    let imported = format!("sqlite:{}", at(&folder, "d.db"));
     done(&["import", "--database", &imported, &lines]);
     let twice = command(&["import", "--database", &imported, &lines]).output().unwrap();
     assert!(String::from_utf8_lossy(&twice.stderr).contains("is there already"), "{twice:?}");
@@ -331,7 +271,7 @@ fn a_backup_taken_under_load_restores_to_equal_answers_and_nothing_is_put_over_a
     assert_eq!(out(&imported), out(&database), "taken in and written again it is the same");
     let cut = std::fs::read_to_string(&lines).unwrap();
     std::fs::write(folder.0.join("cut"), cut.lines().take(3).collect::<Vec<_>>().join("\n")).unwrap();
-    let cut = command(&["import", "--database", &format!("sqlite:{}", folder.at("e.db")), &folder.at("cut")])
+    let cut = command(&["import", "--database", &format!("sqlite:{}", at(&folder, "e.db")), &at(&folder, "cut")])
         .output()
         .unwrap();
     assert!(String::from_utf8_lossy(&cut.stderr).contains("broke off"), "{cut:?}");
@@ -340,7 +280,7 @@ fn a_backup_taken_under_load_restores_to_equal_answers_and_nothing_is_put_over_a
 #[test]
 fn keys_are_made_listed_and_revoked_and_never_logged() {
     let folder = Folder::new("keys");
-    let database = format!("sqlite:{}", folder.at("a.db"));
+    let database = format!("sqlite:{}", at(&folder, "a.db"));
     let make = |more: &[&str]| {
         let output = done(&[&["key", "create", "--database", &database][..], more].concat());
         String::from_utf8(output.stdout).unwrap().trim().to_owned()
@@ -351,15 +291,15 @@ fn keys_are_made_listed_and_revoked_and_never_logged() {
     let other = command(&["key", "create", "--database", &database, "--studio", "Samphire"]).output().unwrap();
     assert!(String::from_utf8_lossy(&other.stderr).contains("--new-studio"));
     let foreign = make(&["--studio", "Samphire", "--new-studio", "--scope", "write", "--expires-in", "30"]);
-    let server = Server::start(&database, &folder.0.join("log"), &["--log", "trace"]);
+    let server = serve(&database, &folder.0.join("log"), &["--log", "trace"]);
     let as_key = |key: &str| format!("Authorization: Bearer {key}\r\nX-Forwarded-For: 192.0.2.7\r\n");
-    let (status, _, created) = server.ask("POST /v1/designs", &as_key(&writing), &design("Curlew Cap")).unwrap();
+    let (status, _, created) = server.ask_with("POST /v1/designs", &as_key(&writing), &design("Curlew Cap")).unwrap();
     assert_eq!(status, 201, "{created}");
     let get = format!("GET /v1/designs/{}", created["id"].as_str().unwrap());
-    assert_eq!(server.ask(&get, &as_key(&reading), "").unwrap().0, 200);
-    assert_eq!(server.ask(&get, &as_key(&foreign), "").unwrap().0, 404);
+    assert_eq!(server.ask_with(&get, &as_key(&reading), "").unwrap().0, 200);
+    assert_eq!(server.ask_with(&get, &as_key(&foreign), "").unwrap().0, 404);
     let slip = format!("{}0", &writing[..writing.len() - 1]);
-    assert_eq!(server.ask(&get, &as_key(&slip), "").unwrap().0, 401);
+    assert_eq!(server.ask_with(&get, &as_key(&slip), "").unwrap().0, 401);
     let listed = String::from_utf8(done(&["key", "list", "--database", &database]).stdout).unwrap();
     for (key, studio) in [(&writing, "default"), (&reading, "default"), (&foreign, "Samphire")] {
         let line = listed.lines().find(|line| line.starts_with(&key[4..12])).unwrap();
@@ -367,10 +307,9 @@ fn keys_are_made_listed_and_revoked_and_never_logged() {
         assert!(!listed.contains(&key[13..]));
     }
     done(&["key", "revoke", "--database", &database, &writing[4..12]]);
-    assert_eq!(server.ask(&get, &as_key(&writing), "").unwrap().0, 401, "from now on, without a new start");
-    let log = server.log.clone();
-    server.kill();
-    let log = std::fs::read_to_string(log).unwrap();
+    assert_eq!(server.ask_with(&get, &as_key(&writing), "").unwrap().0, 401, "from now on, without a new start");
+    drop(server);
+    let log = std::fs::read_to_string(folder.0.join("log")).unwrap();
     assert!(log.contains("/v1/designs"), "there is a log: {}", log.len());
     let file = std::fs::read(folder.0.join("a.db")).unwrap();
     for key in [&writing, &reading, &foreign, &slip] {

@@ -1,134 +1,15 @@
 //! The program as it runs: a real socket, a real database file, real signals.
 
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::{SocketAddr, TcpStream};
+mod program;
+
+use std::io::{Read, Write};
+use std::net::TcpStream;
 use std::path::PathBuf;
-use std::process::{Child, Command, ExitStatus, Stdio};
+use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-fn command(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_evenround"));
-    command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    for (name, _) in std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("EVENROUND_")) {
-        command.env_remove(name);
-    }
-    command
-}
-
-/// A server on a free port; it does not outlive the test.
-struct Server {
-    child: Child,
-    address: SocketAddr,
-    line: String,
-}
-
-impl Server {
-    fn start(command: &mut Command) -> Self {
-        let mut child = command.spawn().unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.split("http://").nth(1).and_then(|rest| rest.split_whitespace().next()?.parse().ok());
-        let Some(address) = address else {
-            let _ = child.kill();
-            let mut complaint = String::new();
-            child.stderr.take().unwrap().read_to_string(&mut complaint).unwrap();
-            panic!("no address in {line:?}: {complaint}");
-        };
-        Self { child, address, line }
-    }
-
-    fn in_memory(more: &[&str]) -> Self {
-        Self::start(&mut command(
-            &[&["serve", "--listen", "127.0.0.1:0", "--database", "sqlite::memory:"], more].concat(),
-        ))
-    }
-
-    fn connect(&self) -> TcpStream {
-        let stream = TcpStream::connect(self.address).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
-        stream
-    }
-
-    /// Sends bytes as they are and reads until the other side closes.
-    fn raw(&self, bytes: &[u8]) -> String {
-        let mut stream = self.connect();
-        stream.write_all(bytes).unwrap();
-        read_all(stream)
-    }
-
-    fn get(&self, path: &str) -> String {
-        self.raw(format!("GET {path} HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").as_bytes())
-    }
-
-    /// Asks without `Host: x`, which is no name of this machine: what a studio keeps is only for its own.
-    fn ask(&self, head: &str, body: &str) -> Option<(u16, serde_json::Value)> {
-        let host = self.address;
-        let length = body.len();
-        let sent =
-            format!("{head} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nContent-Length: {length}\r\n\r\n{body}");
-        let mut stream = TcpStream::connect(self.address).ok()?;
-        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
-        stream.write_all(sent.as_bytes()).ok()?;
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer).ok()?;
-        let (head, body) = answer.split_once("\r\n\r\n")?;
-        let status = head.split(' ').nth(1)?.parse().ok()?;
-        Some((status, serde_json::from_str(body).ok()?))
-    }
-
-    fn signal(&self, name: &str) {
-        let done = Command::new("kill").args([format!("-{name}"), self.child.id().to_string()]).status().unwrap();
-        assert!(done.success());
-    }
-
-    fn ended(&mut self, within: Duration) -> ExitStatus {
-        let started = Instant::now();
-        loop {
-            if let Some(status) = self.child.try_wait().unwrap() {
-                return status;
-            }
-            assert!(started.elapsed() < within, "still running after {within:?}");
-            std::thread::sleep(Duration::from_millis(10));
-        }
-    }
-
-    fn log(mut self) -> String {
-        let _ = self.child.kill();
-        let mut log = String::new();
-        self.child.stderr.take().unwrap().read_to_string(&mut log).unwrap();
-        log
-    }
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-fn read_all(mut stream: TcpStream) -> String {
-    let mut answer = Vec::new();
-    stream.read_to_end(&mut answer).unwrap();
-    String::from_utf8(answer).unwrap()
-}
-
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("evenround-{name}-{}", std::process::id()));
-        std::fs::create_dir_all(&path).unwrap();
-        Self(path)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
+use program::{Folder, Server, command, read_all};
 
 fn refused(command: &mut Command) -> String {
     let output = command.output().unwrap();
