@@ -4,6 +4,7 @@ use super::{Redefined, RowState};
 use crate::notation::tree::{Act, Definition, Pattern, Row, SizeSet, Step};
 use crate::notation::write::{alike, edited};
 use crate::notation::{read, token::Span};
+use crate::verify::Lines;
 use crate::verify::{OwnStitch, Reading, Request, RequestProblems, RowReport, Terms, Verification, verify};
 
 /// A pattern in all its sizes.
@@ -103,12 +104,12 @@ impl Worked {
             from = end.max(from);
         }
         rest.push_str(self.text.get(from..).unwrap_or_default());
-        rest.split_whitespace().collect::<Vec<_>>().join(" ")
+        in_one_line(&rest)
     }
 }
 
 fn pieces(text: &str, pattern: &Pattern, verification: &Verification) -> Vec<WorkedPiece> {
-    let lines = Lines::of(text);
+    let lines = Lines::new(text);
     let mut pieces = Vec::with_capacity(pattern.pieces.len());
     for (at, piece) in pattern.pieces.iter().enumerate() {
         let reports = verification.pieces.get(at).map_or(&[][..], |report| &report.rows);
@@ -116,8 +117,8 @@ fn pieces(text: &str, pattern: &Pattern, verification: &Verification) -> Vec<Wor
         let mut rows = Vec::with_capacity(piece.rows.len());
         let mut following = piece.rows.iter().peekable();
         while let Some(row) = following.next() {
-            let line = lines.number(row.span.start);
-            let next = following.peek().map(|next| (lines.number(next.span.start), slice(text, next.label)));
+            let line = lines.line(row.span.start);
+            let next = following.peek().map(|next| (lines.line(next.span.start), next.label.of(text)));
             let mine = rest
                 .iter()
                 .take_while(|report| report.line == line && !next.is_some_and(|next| is_of_next(report, line, next)))
@@ -137,11 +138,10 @@ fn is_of_next(report: &RowReport, line: u32, next: (u32, &str)) -> bool {
 }
 
 fn worked_row(text: &str, row: &Row, reports: &[RowReport]) -> WorkedRow {
-    let label = slice(text, row.label).trim().to_owned();
+    let label = row.label.of(text).trim().to_owned();
     let from = if row.label.end > row.label.start { row.label.end } else { row.span.start };
-    let words =
-        slice(text, Span { start: from, end: row.span.end }).trim_start_matches([':', '.', '-', '–', ' ']).trim();
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = Span { start: from, end: row.span.end }.of(text).trim_start_matches([':', '.', '-', '–', ' ']).trim();
+    let words = in_one_line(words);
     let counts: Vec<_> = reports.iter().filter_map(|report| report.counts.first()?.as_ref()).collect();
     let last = counts.last();
     let number = |at: Option<&&crate::verify::SizeCount>, end: bool| {
@@ -164,22 +164,9 @@ fn worked_row(text: &str, row: &Row, reports: &[RowReport]) -> WorkedRow {
     }
 }
 
-fn slice(text: &str, span: Span) -> &str {
-    text.get(span.start as usize..span.end as usize).unwrap_or_default()
-}
-
-/// Where lines begin.
-struct Lines(Vec<u32>);
-
-impl Lines {
-    fn of(text: &str) -> Self {
-        let after = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at as u32 + 1);
-        Self(std::iter::once(0).chain(after).collect())
-    }
-
-    fn number(&self, offset: u32) -> u32 {
-        self.0.partition_point(|start| *start <= offset) as u32
-    }
+/// A text without the space between its words.
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The pieces of one that the other does not have.
@@ -203,7 +190,7 @@ pub fn redefined(old: &Worked, new: &Worked, before: &Request<'_>, now: &Request
             && alike::steps(&old_one.steps, old.side(), &new_one.steps, new.side(), all, 1).is_ok();
         if !same {
             let told = |worked: &Worked, one: &Definition| {
-                let words = slice(&worked.text, one.span).split_whitespace().collect::<Vec<_>>().join(" ");
+                let words = in_one_line(one.span.of(&worked.text));
                 (!words.is_empty()).then_some(words)
             };
             found.push(Redefined { name: new_one.name.clone(), before: told(old, old_one), now: told(new, new_one) });

@@ -86,7 +86,7 @@ fn read_in(text: &str, request: &Request<'_>) -> Option<Terms> {
 
 /// What every row without a printed count makes, where all its rows make the same.
 fn missing_counts(text: &str, pattern: &Pattern, answer: &Verification) -> Vec<RowCount> {
-    let mut lines = places::Lines::new(text);
+    let lines = places::Lines::new(text);
     let rows = pattern.pieces.iter().filter(|piece| !piece.rows.is_empty()).zip(&answer.pieces);
     let mut counts = Vec::new();
     for (piece, report) in rows {

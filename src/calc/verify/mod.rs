@@ -41,7 +41,7 @@ pub use report::*;
 use crate::notation;
 use crate::notation::tree::{Pattern, Piece, Row, RowNumbers, RowWord};
 use piece::Outcome;
-use places::Lines;
+pub(crate) use places::Lines;
 use solve::Solved;
 
 /// Steps that one verification may work, for each byte of text, and in any case.
