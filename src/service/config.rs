@@ -111,12 +111,17 @@ impl ServeOptions {
 }
 
 impl Settings {
+    /// Whether other machines reach the service, and keys tell callers apart.
+    pub fn needs_keys(&self) -> bool {
+        !self.listen.ip().is_loopback() && !self.open
+    }
+
     /// Refuses to be reached from other machines with nothing to tell callers apart by; `keys` are those that would be taken.
     ///
     /// # Errors
     /// With what to do.
     pub fn guarded(&self, keys: i64) -> Result<(), ConfigError> {
-        if self.listen.ip().is_loopback() || self.open || keys > 0 {
+        if !self.needs_keys() || keys > 0 {
             return Ok(());
         }
         Err(ConfigError(format!(

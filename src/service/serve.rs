@@ -37,8 +37,11 @@ fn start(options: &ServeOptions, variables: &[String]) -> Result<ExitCode, Strin
             let seeded = demo::collection::seed(&store).await;
             seeded.map_err(|problem| format!("the demo collection could not be kept: {}", problem.detail()))?;
         }
-        let keys = keys::alive(store.readers()).await.map_err(|error| format!("the keys cannot be read: {error}"))?;
-        settings.guarded(keys).map_err(|error| error.to_string())?;
+        if settings.needs_keys() {
+            let keys =
+                keys::alive(store.readers()).await.map_err(|error| format!("the keys cannot be read: {error}"))?;
+            settings.guarded(keys).map_err(|error| error.to_string())?;
+        }
         let listener = TcpListener::bind(settings.listen)
             .await
             .map_err(|error| format!("cannot listen on {}: {error}", settings.listen))?;

@@ -149,7 +149,8 @@ pub async fn insert(connection: &mut Connection, studio: StudioId, draft: &Draft
     })
 }
 
-async fn add_revision(
+/// Keeps one revision of the design at this position.
+pub(super) async fn add_revision(
     connection: &mut Connection,
     design: i64,
     number: i64,

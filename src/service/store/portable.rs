@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use sqlx::FromRow;
 
+use super::designs::{Draft, add_revision};
 use super::keys;
 use super::sql::{Connection, statement};
 use super::{Store, clock};
@@ -403,19 +404,13 @@ async fn take_design(
     .row(&mut *connection)
     .await?;
     for revision in &design.revisions {
-        statement(
-            "INSERT INTO revisions (design, number, title, content, graded, restored_from, created_at)
-             VALUES ($1, $2, $3, $4, $5, $6, $7)",
-        )
-        .bind(position)
-        .bind(revision.number)
-        .bind(&revision.title)
-        .bind(revision.content.get())
-        .bind(&revision.graded)
-        .bind(revision.restored_from)
-        .bind(&revision.created_at)
-        .run(&mut *connection)
-        .await?;
+        let draft = Draft {
+            title: revision.title.clone(),
+            content: revision.content.get().to_owned(),
+            graded: revision.graded.clone(),
+        };
+        let (number, restored_from) = (revision.number, revision.restored_from);
+        add_revision(connection, position, number, &draft, restored_from, &revision.created_at).await?;
     }
     for report in &design.reports {
         statement("INSERT INTO reports (id, design, revision, content, created_at) VALUES ($1, $2, $3, $4, $5)")
