@@ -4,6 +4,8 @@
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
+use crate::problem::{self, Problem};
+
 /// An hour without asking, another day while asking: tables change with the program only.
 const KEEP: HeaderValue = HeaderValue::from_static("public, max-age=3600, stale-while-revalidate=86400");
 
@@ -21,7 +23,7 @@ pub fn answer(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Res
 
 /// The same for something stored, as JSON.
 pub fn stored(asked: &HeaderMap, body: Vec<u8>) -> Response {
-    tagged(asked, "application/json", body, ASK_AGAIN)
+    own(asked, "application/json", body)
 }
 
 /// The same for something that is made of what is stored, in whatever form.
@@ -35,13 +37,29 @@ pub fn open(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Respo
 }
 
 /// The `ETag` of a body.
-pub fn tag(media_type: &str, body: &[u8]) -> String {
+fn tag(media_type: &str, body: &[u8]) -> String {
     format!("\"{:016x}\"", fingerprint(&[media_type.as_bytes(), body]))
+}
+
+/// Refuses a change of what has this JSON by somebody who has seen another state of it; `what` names it, and `more` follows
+/// its tag.
+///
+/// # Errors
+/// Where `If-Match` does not let it happen.
+pub fn refuse_stale(asked: &HeaderMap, present: &[u8], what: &str, more: &str) -> Result<(), Problem> {
+    let tag = tag("application/json", present);
+    if may_change(asked, &tag) {
+        return Ok(());
+    }
+    let detail = format!(
+        "If-Match names another state of this {what}; the present one is {tag}{more}. Read it again before you change it"
+    );
+    Err(Problem::new(problem::STALE, detail))
 }
 
 /// Whether `If-Match` lets a change of what has this tag happen: where it is missing, has the tag, or any (`*`). A weak tag
 /// never does.
-pub fn may_change(asked: &HeaderMap, tag: &str) -> bool {
+fn may_change(asked: &HeaderMap, tag: &str) -> bool {
     !asked.contains_key(header::IF_MATCH) || tags(asked, header::IF_MATCH).any(|one| one == "*" || one == tag)
 }
 

@@ -11,6 +11,8 @@ use crate::body;
 use crate::designed::{self, Named, Use};
 use crate::problem::{self, Problem, RequestError};
 
+/// Where an answer is JSON and nothing else.
+pub const JSON: &[Offer<()>] = &[("application/json", ())];
 /// The longest body of a calculation that takes no pattern, in bytes.
 pub const MAX_BODY_BYTES: usize = 256 * 1024;
 
@@ -65,7 +67,7 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
 ) -> Result<Response, Problem> {
     only_json(headers)?;
     let representation = accept::choose(headers, offers)?;
-    no_parameters(uri, "is not taken here; put it into the JSON body")?;
+    no_parameters(uri, BODY_ONLY)?;
     let received = body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await?;
     let named = match design {
         Some(how) => designed::named(app, uri, headers, &received.text, how).await?,
@@ -103,6 +105,29 @@ pub fn only_json(headers: &HeaderMap) -> Result<(), Problem> {
     body::form_of(headers)
         .map(|_| ())
         .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })
+}
+
+/// What is said of a parameter that belongs into the body.
+pub const BODY_ONLY: &str = "is not taken here; put it into the JSON body";
+/// And of one that belongs nowhere.
+pub const NO_PARAMETER: &str = "is not taken here; leave it out";
+
+/// A JSON body to be kept, answered in JSON and without parameters, once the rest of the request is in order.
+///
+/// # Errors
+/// Where the headers, the query or the body are not so.
+pub async fn received(
+    app: &App,
+    uri: &Uri,
+    headers: &HeaderMap,
+    body: Body,
+    limit: usize,
+    limited: &str,
+) -> Result<String, Problem> {
+    only_json(headers)?;
+    accept::choose(headers, JSON)?;
+    no_parameters(uri, BODY_ONLY)?;
+    Ok(body::receive(app, headers, body, limit, limited).await?.text)
 }
 
 /// Refuses every parameter of the query.

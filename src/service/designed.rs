@@ -215,7 +215,7 @@ impl Named {
             Use::Conversion => {
                 self.put("pattern_gauge", self.design.member("gauge").cloned());
                 let sizes = self.sizes()?.into_iter().map(
-                    |size| json!({ "name": size.name, "stitches": size.widest(), "rows": size.rows.len().max(1) }),
+                    |size| json!({ "name": size.name, "stitches": size.rows.widest.max(1), "rows": size.rows.len().max(1) }),
                 );
                 self.put("sizes", Some(Value::Array(sizes.collect())));
             }
@@ -319,10 +319,7 @@ impl Named {
     }
 
     fn take_rows(&mut self) -> Result<(), Problem> {
-        if let Some(Value::Object(gauge)) = self.design.member("gauge") {
-            let kept: Map<_, _> = gauge.clone();
-            self.put("gauge", Some(Value::Object(kept)));
-        }
+        self.put("gauge", self.design.member("gauge").cloned());
         let sizes = self.sizes()?;
         let rows =
             |name: &str| sizes.iter().find(|size| size.name.eq_ignore_ascii_case(name)).map(|size| size.rows.len());
@@ -404,7 +401,7 @@ impl Named {
         let yarns = self.design.member("yarns").and_then(Value::as_array);
         let of_colour = |yarn: &&Value| {
             let colour = yarn.get("colour").and_then(Value::as_str);
-            colour.is_none() || colour.is_some_and(|colour| colour.eq_ignore_ascii_case(names[at]))
+            colour.is_none_or(|colour| colour.eq_ignore_ascii_case(names[at]))
         };
         let yarn = yarns.and_then(|yarns| yarns.iter().find(of_colour));
         let mut design = Map::new();
@@ -424,8 +421,7 @@ impl Named {
             };
             json!({ "name": size.name, "yarn": used })
         });
-        let sizes = Value::Array(sizes.collect());
-        self.put("sizes", Some(sizes));
+        self.put("sizes", Some(Value::Array(sizes.collect())));
         self.members.push(("design".to_owned(), Value::Object(design)));
         Ok(())
     }
@@ -437,18 +433,12 @@ struct SizeRows {
     rows: Rows,
 }
 
-impl SizeRows {
-    /// The most stitches that a row comes to.
-    fn widest(&self) -> u64 {
-        self.rows.widest.max(1)
-    }
-}
-
 /// Rows that are worked one after another.
 #[derive(Default)]
 struct Rows {
     /// The number of the first row of each run, the rows of it, and the stitches at its end.
     runs: Vec<(u64, u64, Option<u64>)>,
+    /// The most stitches that a row comes to.
     widest: u64,
 }
 

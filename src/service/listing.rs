@@ -8,10 +8,45 @@ use serde::Serialize;
 use crate::cached;
 use crate::calculate::written;
 use crate::problem::{Problem, RequestError};
+use crate::table;
 
 /// How many items a list gives at once unless asked, and at most.
-pub const USUAL_LIMIT: u32 = 50;
+const USUAL_LIMIT: u32 = 50;
 const LARGEST_LIMIT: u32 = 200;
+
+/// What a list is asked for: how many at once, and after which place.
+#[derive(Debug, Clone, Copy)]
+pub struct Page {
+    /// How many.
+    pub limit: u32,
+    /// After which place, where not from the start.
+    pub after: Option<i64>,
+}
+
+impl Page {
+    /// Reads a query that asks for nothing else; `mark` says which list's cursor it has to be, and in which version.
+    ///
+    /// # Errors
+    /// With everything that is wrong.
+    pub fn read(query: &str, mark: &str) -> Result<Self, Problem> {
+        let mut errors = Vec::new();
+        let [limit, cursor] = table::parameters(query, ["limit", "cursor"], &mut errors);
+        let page = Self::of(mark, limit, cursor, &mut errors);
+        if errors.is_empty() { Ok(page) } else { Err(Problem::invalid(errors)) }
+    }
+
+    /// The same of a query that was read already.
+    pub fn of(mark: &str, given: Option<String>, cursor: Option<String>, errors: &mut Vec<RequestError>) -> Self {
+        Self { limit: limit(given, errors), after: place(mark, cursor, errors) }
+    }
+
+    /// Cuts off the item that was asked for beyond the limit; the last one that stays, where the list goes on.
+    pub fn cut<'i, T>(&self, items: &'i mut Vec<T>) -> Option<&'i T> {
+        let goes_on = items.len() > self.limit as usize;
+        items.truncate(self.limit as usize);
+        items.last().filter(|_| goes_on)
+    }
+}
 
 /// How many items are asked for at once.
 pub fn limit(given: Option<String>, errors: &mut Vec<RequestError>) -> u32 {
@@ -23,8 +58,8 @@ pub fn limit(given: Option<String>, errors: &mut Vec<RequestError>) -> u32 {
     })
 }
 
-/// The place after which a list goes on; `mark` says which list's cursor it has to be, and in which version.
-pub fn place(mark: &str, given: Option<String>, errors: &mut Vec<RequestError>) -> Option<i64> {
+/// The place after which a list goes on.
+fn place(mark: &str, given: Option<String>, errors: &mut Vec<RequestError>) -> Option<i64> {
     let given = given?;
     let digits = given.strip_prefix(mark).unwrap_or_default();
     let plain = !digits.is_empty() && digits.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'));
@@ -44,13 +79,6 @@ pub fn wrong_cursor(errors: &mut Vec<RequestError>) {
 /// The cursor of a place.
 pub fn cursor(mark: &str, place: i64) -> String {
     format!("{mark}{place:x}")
-}
-
-/// Cuts off the item that was asked for beyond the limit, and says whether there was one.
-pub fn cut<T>(items: &mut Vec<T>, limit: u32) -> bool {
-    let goes_on = items.len() > limit as usize;
-    items.truncate(limit as usize);
-    goes_on
 }
 
 /// The answer with a list, and with a link to where it goes on.

@@ -176,6 +176,11 @@ impl RequestError {
     }
 }
 
+/// A name out of an address, as much of it as a refusal repeats.
+pub fn repeated(name: &str) -> String {
+    name.chars().take(60).collect()
+}
+
 fn shorten(name: &mut String) {
     if name.len() > LONGEST_NAME {
         name.truncate(name.floor_char_boundary(LONGEST_NAME));

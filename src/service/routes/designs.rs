@@ -9,23 +9,18 @@ use crate::accept;
 use crate::access::{self, StudioId, Wish};
 use crate::api::designs::{self as api, DesignItem, DesignList, DesignRequest, DesignSummary};
 use crate::app::App;
-use crate::body;
 use crate::cached;
-use crate::calculate::{no_parameters, only_json};
+use crate::calculate::{JSON, NO_PARAMETER, no_parameters, received};
 use crate::create::created;
 use crate::document::design_example;
 use crate::idempotency_key;
-use crate::listing;
+use crate::listing::{self, Page};
 use crate::problem::{self, Problem, RequestError};
 use crate::store::designs::{self, Draft, StoredDesign};
 use crate::store::idempotency::Kept;
 use crate::store::{Connection, Readers};
 use crate::table;
 
-/// What the answers here are.
-pub const JSON: &[accept::Offer<()>] = &[("application/json", ())];
-const BODY_ONLY: &str = "is not taken here; put it into the JSON body";
-const NO_PARAMETER: &str = "is not taken here; leave it out";
 /// The longest body with a design in it, in bytes.
 const MAX_DESIGN_BYTES: usize = 4 * 1024 * 1024;
 /// What a cursor begins with: its kind and its version.
@@ -73,7 +68,7 @@ const CURSOR: &str = "d1-";
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
     let mut errors = Vec::new();
-    let text = received(&app, &uri, &headers, body).await?;
+    let text = received(&app, &uri, &headers, body, MAX_DESIGN_BYTES, "a design").await?;
     let key = idempotency_key::read(&headers, "create_design", &text, &mut errors);
     let draft = draft(&app, text, errors).await?;
     created(&app, studio, key, move |connection| {
@@ -129,17 +124,16 @@ pub async fn list(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Resul
             false
         }
     };
-    let limit = listing::limit(limit, &mut errors);
-    let after = listing::place(CURSOR, cursor, &mut errors).unwrap_or(0);
+    let page = Page::of(CURSOR, limit, cursor, &mut errors);
     if !errors.is_empty() {
         return Err(Problem::invalid(errors));
     }
     // One more than asked tells whether the list goes on.
-    let mut found = designs::list(app.store.readers(), studio, retired, after, limit + 1).await?;
-    let goes_on = listing::cut(&mut found, limit);
-    let next = found.last().filter(|_| goes_on).map(|last| {
+    let mut found =
+        designs::list(app.store.readers(), studio, retired, page.after.unwrap_or(0), page.limit + 1).await?;
+    let next = page.cut(&mut found).map(|last| {
         let retired = if retired { "&retired=yes" } else { "" };
-        format!("/v1/designs?limit={limit}{retired}&cursor={}", listing::cursor(CURSOR, last.position))
+        format!("/v1/designs?limit={}{retired}&cursor={}", page.limit, listing::cursor(CURSOR, last.position))
     });
     let list = DesignList { items: found.iter().map(DesignSummary::of).collect(), next: next.clone() };
     listing::answer(&headers, &list, next.as_deref())
@@ -222,7 +216,7 @@ pub async fn put(
     body: Body,
 ) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
-    let text = received(&app, &uri, &headers, body).await?;
+    let text = received(&app, &uri, &headers, body, MAX_DESIGN_BYTES, "a design").await?;
     if_match_needed(&headers)?;
     let draft = draft(&app, text, Vec::new()).await?;
     changed(&app, studio, id, headers, move |connection, present| {
@@ -304,16 +298,9 @@ async fn present(
     headers: &HeaderMap,
 ) -> Result<StoredDesign, Problem> {
     let present = designs::get(connection, studio, id).await?.ok_or_else(|| unknown(id))?;
-    let tag = cached::tag("application/json", &api::design(&present)?);
-    if cached::may_change(headers, &tag) {
-        return Ok(present);
-    }
-    let detail = format!(
-        "If-Match names another state of this design; the present one is {tag}, revision {}. Read it again before you \
-         change it",
-        present.revision
-    );
-    Err(Problem::new(problem::STALE, detail))
+    let revision = format!(", revision {}", present.revision);
+    cached::refuse_stale(headers, &api::design(&present)?, "design", &revision)?;
+    Ok(present)
 }
 
 /// A studio's design.
@@ -327,7 +314,7 @@ pub async fn found(app: &App, studio: StudioId, id: &str) -> Result<StoredDesign
 
 /// The refusal of an id that the studio has no design by. One of another studio is refused in the same words.
 pub fn unknown(id: &str) -> Problem {
-    let id: String = id.chars().take(60).collect();
+    let id = problem::repeated(id);
     Problem::new(problem::NOT_FOUND, format!("there is no design {id:?}; GET /v1/designs lists those that there are"))
 }
 
@@ -359,14 +346,6 @@ pub fn if_match_needed(headers: &HeaderMap) -> Result<(), Problem> {
 
 fn address(id: &str) -> String {
     format!("/v1/designs/{id}")
-}
-
-/// A body with a design in it, once the rest of the request is in order.
-async fn received(app: &App, uri: &Uri, headers: &HeaderMap, body: Body) -> Result<String, Problem> {
-    only_json(headers)?;
-    accept::choose(headers, JSON)?;
-    no_parameters(uri, BODY_ONLY)?;
-    Ok(body::receive(app, headers, body, MAX_DESIGN_BYTES, "a design").await?.text)
 }
 
 /// Reads a design when its turn comes: that works its pattern.

@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 
-use super::designs::{JSON, changed, refuse_retired};
+use super::designs::{changed, refuse_retired};
 use super::revisions::no_revision;
 use crate::accept;
 use crate::access::{self, StudioId, Wish};
@@ -13,15 +13,14 @@ use crate::api::designs::{DesignItem, PublishRequest, PublishedItem, PublishedLi
 use crate::app::App;
 use crate::body;
 use crate::cached;
-use crate::calculate::{MAX_BODY_BYTES, no_parameters, only_json, written};
+use crate::calculate::{JSON, MAX_BODY_BYTES, NO_PARAMETER, no_parameters, only_json, written};
 use crate::document::design_example;
-use crate::listing;
+use crate::listing::{self, Page};
 use crate::problem::{self, Problem};
 use crate::store::Connection;
 use crate::store::designs::{self, StoredDesign};
 use crate::table;
 
-const NO_PARAMETER: &str = "is not taken here; leave it out";
 /// What a cursor begins with: its kind and its version. A slug follows.
 const CURSOR: &str = "p1-";
 /// So many slugs with a number behind them are tried before an id has to do.
@@ -216,10 +215,8 @@ pub async fn list(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Resul
         return Err(Problem::invalid(errors));
     }
     let mut found = designs::published(app.store.readers(), &after, limit + 1).await?;
-    let goes_on = listing::cut(&mut found, limit);
-    let next = found
-        .last()
-        .filter(|_| goes_on)
+    let next = Page { limit, after: None }
+        .cut(&mut found)
         .map(|last| format!("/v1/published?limit={limit}&cursor={CURSOR}{}", last.slug));
     let list = PublishedList { items: found.iter().map(PublishedItem::from).collect(), next: next.clone() };
     Ok(listing::linked(cached::open(&headers, "application/json", written(&list)?), next.as_deref()))
@@ -259,7 +256,7 @@ pub async fn get(
     accept::choose(&headers, JSON)?;
     no_parameters(&uri, NO_PARAMETER)?;
     let found = designs::published_as(app.store.readers(), &slug).await?.ok_or_else(|| {
-        let slug: String = slug.chars().take(60).collect();
+        let slug = problem::repeated(&slug);
         Problem::new(problem::NOT_FOUND, format!("nothing is published as {slug:?}; GET /v1/published lists what is"))
     })?;
     Ok(cached::open(&headers, "application/json", written(&PublishedItem::from(&found))?))

@@ -8,26 +8,23 @@ use evenround_calc::verify::census;
 use serde::Serialize;
 use serde_json::value::RawValue;
 
-use super::designs::{JSON, found, unknown};
+use super::designs::{found, unknown};
 use super::revisions::no_revision;
 use crate::accept;
 use crate::access::{self, Wish};
 use crate::api::reports::{self as api, Report, ReportItem, ReportList, ReportRequest};
 use crate::app::App;
-use crate::body;
-use crate::calculate::{MAX_BODY_BYTES, no_parameters, only_json};
+use crate::calculate::{JSON, MAX_BODY_BYTES, NO_PARAMETER, no_parameters, received};
 use crate::create::created;
 use crate::designed::Designed;
 use crate::document::design_example;
 use crate::idempotency_key;
-use crate::listing;
+use crate::listing::{self, Page};
 use crate::problem::{self, Problem, RequestError};
 use crate::store::designs;
 use crate::store::idempotency::Kept;
 use crate::store::reports;
-use crate::table;
 
-const NO_PARAMETER: &str = "is not taken here; leave it out";
 /// What a cursor begins with: its kind and its version.
 const CURSOR: &str = "t1-";
 
@@ -71,10 +68,7 @@ pub async fn post(
     body: Body,
 ) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
-    only_json(&headers)?;
-    accept::choose(&headers, JSON)?;
-    no_parameters(&uri, "is not taken here; put it into the JSON body")?;
-    let text = body::receive(&app, &headers, body, MAX_BODY_BYTES, "a report").await?.text;
+    let text = received(&app, &uri, &headers, body, MAX_BODY_BYTES, "a report").await?;
     let mut errors = Vec::new();
     // A key stands for one report on one design.
     let keyed = format!("{id} {text}");
@@ -169,21 +163,14 @@ pub async fn list(
 
     let studio = access::studio(&app, &uri, &headers, Wish::Read).await?;
     accept::choose(&headers, JSON)?;
-    let mut errors = Vec::new();
-    let [limit, cursor] = table::parameters(uri.query().unwrap_or_default(), ["limit", "cursor"], &mut errors);
-    let limit = listing::limit(limit, &mut errors);
-    let after = listing::place(CURSOR, cursor, &mut errors).unwrap_or(0);
-    if !errors.is_empty() {
-        return Err(Problem::invalid(errors));
-    }
-    let mut listed = reports::list(app.store.readers(), studio, &id, after, limit + 1).await?;
+    let page = Page::read(uri.query().unwrap_or_default(), CURSOR)?;
+    let mut listed = reports::list(app.store.readers(), studio, &id, page.after.unwrap_or(0), page.limit + 1).await?;
     if listed.is_empty() {
         // No report, or no such design.
         found(&app, studio, &id).await?;
     }
-    let goes_on = listing::cut(&mut listed, limit);
-    let next = listed.last().filter(|_| goes_on).map(|last| {
-        format!("/v1/designs/{id}/reports?limit={limit}&cursor={}", listing::cursor(CURSOR, last.position))
+    let next = page.cut(&mut listed).map(|last| {
+        format!("/v1/designs/{id}/reports?limit={}&cursor={}", page.limit, listing::cursor(CURSOR, last.position))
     });
     let mut items = Vec::with_capacity(listed.len());
     for stored in &listed {
@@ -226,7 +213,7 @@ pub async fn delete(
                 if reports::remove(connection, design.position, &report).await? {
                     return Ok(());
                 }
-                let report: String = report.chars().take(60).collect();
+                let report = problem::repeated(&report);
                 let detail = format!("this design has no report {report:?}; GET /v1/designs/{id}/reports lists them");
                 Err(Problem::new(problem::NOT_FOUND, detail))
             })

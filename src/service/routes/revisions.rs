@@ -4,20 +4,18 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 
-use super::designs::{JSON, changed, found, if_match_needed};
+use super::designs::{changed, found, if_match_needed};
 use crate::accept;
 use crate::access::{self, Wish};
 use crate::api::designs::{self as api, DesignItem, RevisionItem, RevisionList, RevisionSummary};
 use crate::app::App;
 use crate::cached;
-use crate::calculate::no_parameters;
+use crate::calculate::{JSON, NO_PARAMETER, no_parameters};
 use crate::document::design_example;
-use crate::listing;
+use crate::listing::{self, Page};
 use crate::problem::{self, Problem};
 use crate::store::designs::{self, Draft};
-use crate::table;
 
-const NO_PARAMETER: &str = "is not taken here; leave it out";
 /// What a cursor begins with: its kind and its version.
 const CURSOR: &str = "r1-";
 
@@ -57,21 +55,15 @@ pub async fn list(
 ) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Read).await?;
     accept::choose(&headers, JSON)?;
-    let mut errors = Vec::new();
-    let [limit, cursor] = table::parameters(uri.query().unwrap_or_default(), ["limit", "cursor"], &mut errors);
-    let limit = listing::limit(limit, &mut errors);
-    let below = listing::place(CURSOR, cursor, &mut errors).unwrap_or(i64::MAX);
-    if !errors.is_empty() {
-        return Err(Problem::invalid(errors));
-    }
-    let mut listed = designs::revisions(app.store.readers(), studio, &id, below, limit + 1).await?;
+    let page = Page::read(uri.query().unwrap_or_default(), CURSOR)?;
+    let mut listed =
+        designs::revisions(app.store.readers(), studio, &id, page.after.unwrap_or(i64::MAX), page.limit + 1).await?;
     if listed.is_empty() {
         // No revision below this one, or no such design.
         found(&app, studio, &id).await?;
     }
-    let goes_on = listing::cut(&mut listed, limit);
-    let next = listed.last().filter(|_| goes_on).map(|last| {
-        format!("/v1/designs/{id}/revisions?limit={limit}&cursor={}", listing::cursor(CURSOR, last.number))
+    let next = page.cut(&mut listed).map(|last| {
+        format!("/v1/designs/{id}/revisions?limit={}&cursor={}", page.limit, listing::cursor(CURSOR, last.number))
     });
     let list = RevisionList { items: listed.iter().map(RevisionSummary::from).collect(), next: next.clone() };
     listing::answer(&headers, &list, next.as_deref())
@@ -182,7 +174,7 @@ pub fn number_of(text: &str) -> Option<i64> {
 
 /// The refusal of a revision that there is not.
 pub fn no_revision(number: &str, newest: i64) -> Problem {
-    let number: String = number.chars().take(60).collect();
+    let number = problem::repeated(number);
     let there_are = if newest == 1 { "the only one is 1".to_owned() } else { format!("they go from 1 to {newest}") };
     Problem::new(problem::NOT_FOUND, format!("this design has no revision {number:?}; {there_are}"))
 }

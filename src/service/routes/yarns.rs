@@ -9,21 +9,17 @@ use crate::accept;
 use crate::access::{self, Wish};
 use crate::api::yarns::{YarnItem, YarnList, YarnRequest, read};
 use crate::app::App;
-use crate::body::{self, Received};
 use crate::cached;
-use crate::calculate::{MAX_BODY_BYTES, no_parameters, only_json, written};
+use crate::calculate::{JSON, MAX_BODY_BYTES, NO_PARAMETER, no_parameters, received, written};
 use crate::create::created;
 use crate::document::yarn_example;
 use crate::idempotency_key;
-use crate::listing;
+use crate::listing::{self, Page};
 use crate::problem::{self, Problem};
 use crate::store::idempotency::Kept;
 use crate::store::yarns::{self, StoredYarn};
 use crate::table;
 
-const JSON: &[accept::Offer<()>] = &[("application/json", ())];
-const BODY_ONLY: &str = "is not taken here; put it into the JSON body";
-const NO_PARAMETER: &str = "is not taken here; leave it out";
 /// What a cursor begins with: its kind and its version.
 const CURSOR: &str = "y1-";
 
@@ -67,11 +63,10 @@ const CURSOR: &str = "y1-";
 )]
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
-    let received = received(&app, &uri, &headers, body).await?;
+    let text = received(&app, &uri, &headers, body, MAX_BODY_BYTES, "the body").await?;
     let mut errors = Vec::new();
-    let key = idempotency_key::read(&headers, "create_yarn", &received.text, &mut errors);
-    let yarn = read(&received.text, errors)?;
-    drop(received);
+    let key = idempotency_key::read(&headers, "create_yarn", &text, &mut errors);
+    let yarn = read(&text, errors)?;
     created(&app, studio, key, move |connection| {
         Box::pin(async move {
             let stored = yarns::insert(connection, studio, &yarn).await?;
@@ -117,10 +112,9 @@ pub async fn list(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Resul
     accept::choose(&headers, JSON)?;
     let wanted = Wanted::read(uri.query().unwrap_or_default())?;
     // One more than asked tells whether the list goes on.
-    let mut found =
-        yarns::list(app.store.readers(), studio, wanted.yarn_weight, wanted.after, wanted.limit + 1).await?;
-    let goes_on = listing::cut(&mut found, wanted.limit);
-    let next = found.last().filter(|_| goes_on).map(|last| wanted.next(last.position));
+    let Page { limit, after } = wanted.page;
+    let mut found = yarns::list(app.store.readers(), studio, wanted.yarn_weight, after.unwrap_or(0), limit + 1).await?;
+    let next = wanted.page.cut(&mut found).map(|last| wanted.next(last.position));
     let list = YarnList { items: found.iter().map(YarnItem::of).collect(), next: next.clone() };
     listing::answer(&headers, &list, next.as_deref())
 }
@@ -204,9 +198,8 @@ pub async fn put(
     body: Body,
 ) -> Result<Response, Problem> {
     let studio = access::studio(&app, &uri, &headers, Wish::Write).await?;
-    let received = received(&app, &uri, &headers, body).await?;
-    let yarn = read(&received.text, Vec::new())?;
-    drop(received);
+    let text = received(&app, &uri, &headers, body, MAX_BODY_BYTES, "the body").await?;
+    let yarn = read(&text, Vec::new())?;
     Ok(changed(
         app.store
             .write(studio, move |connection| {
@@ -256,14 +249,6 @@ pub async fn delete(
     Ok(StatusCode::NO_CONTENT.into_response())
 }
 
-/// A body with a yarn in it, once the rest of the request is in order.
-async fn received(app: &App, uri: &Uri, headers: &HeaderMap, body: Body) -> Result<Received, Problem> {
-    only_json(headers)?;
-    accept::choose(headers, JSON)?;
-    no_parameters(uri, BODY_ONLY)?;
-    body::receive(app, headers, body, MAX_BODY_BYTES, "the body").await
-}
-
 fn address(id: &str) -> String {
     format!("/v1/yarns/{id}")
 }
@@ -274,26 +259,18 @@ fn changed(body: Vec<u8>) -> Response {
 }
 
 fn refuse_stale(headers: &HeaderMap, present: &StoredYarn) -> Result<(), Problem> {
-    let tag = cached::tag("application/json", &written(&YarnItem::of(present))?);
-    if cached::may_change(headers, &tag) {
-        return Ok(());
-    }
-    let detail = format!(
-        "If-Match names another state of this yarn; the present one is {tag}. Read it again before you change it"
-    );
-    Err(Problem::new(problem::STALE, detail))
+    cached::refuse_stale(headers, &written(&YarnItem::of(present))?, "yarn", "")
 }
 
 fn unknown(id: &str) -> Problem {
-    let id: String = id.chars().take(60).collect();
+    let id = problem::repeated(id);
     Problem::new(problem::NOT_FOUND, format!("there is no yarn {id:?}; GET /v1/yarns lists those that there are"))
 }
 
 #[derive(Debug)]
 struct Wanted {
     yarn_weight: Option<u8>,
-    limit: u32,
-    after: i64,
+    page: Page,
 }
 
 impl Wanted {
@@ -302,14 +279,13 @@ impl Wanted {
         let [yarn_weight, limit, cursor] = table::parameters(query, ["yarn_weight", "limit", "cursor"], &mut errors);
         let yarn_weight =
             yarn_weight.and_then(|given| super::yarn_weights::weight_number("yarn_weight", &given, &mut errors));
-        let limit = listing::limit(limit, &mut errors);
-        let after = listing::place(CURSOR, cursor, &mut errors).unwrap_or(0);
-        if errors.is_empty() { Ok(Self { yarn_weight, limit, after }) } else { Err(Problem::invalid(errors)) }
+        let page = Page::of(CURSOR, limit, cursor, &mut errors);
+        if errors.is_empty() { Ok(Self { yarn_weight, page }) } else { Err(Problem::invalid(errors)) }
     }
 
     /// The address at which the list goes on after a place.
     fn next(&self, after: i64) -> String {
         let weight = self.yarn_weight.map_or_else(String::new, |weight| format!("&yarn_weight={weight}"));
-        format!("/v1/yarns?limit={}{weight}&cursor={}", self.limit, listing::cursor(CURSOR, after))
+        format!("/v1/yarns?limit={}{weight}&cursor={}", self.page.limit, listing::cursor(CURSOR, after))
     }
 }
