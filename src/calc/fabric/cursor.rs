@@ -60,12 +60,19 @@ pub struct Cursor<'r> {
     /// Items of the current run already passed.
     offset: u64,
     left: u64,
+    /// The row itself, where its knots are known.
+    row: Option<&'r Row>,
 }
 
 impl<'r> Cursor<'r> {
     /// At the beginning of a row.
     pub fn new(row: &'r Row) -> Self {
-        Self { frames: vec![Frame { runs: row.runs(), index: 0, passes: 1 }], offset: 0, left: row.totals().places }
+        Self {
+            frames: vec![Frame { runs: row.runs(), index: 0, passes: 1 }],
+            offset: 0,
+            left: row.totals().places,
+            row: (!row.ids().is_empty()).then_some(row),
+        }
     }
 
     /// Places from here to the end of the row.
@@ -325,7 +332,37 @@ impl<'r> Cursor<'r> {
                 after.run(Run::Repeat(body.clone(), frame.passes - 1, *pass));
             }
         }
-        (before.finish(), after.finish())
+        let (before, after) = (before.finish(), after.finish());
+        let Some(ids) = self.row.map(Row::ids).filter(|ids| !ids.is_empty()) else { return (before, after) };
+        let (first, rest) = ids.split_at(usize::try_from(self.position()).unwrap_or(usize::MAX).min(ids.len()));
+        (before.known_as(first.to_vec()), after.known_as(rest.to_vec()))
+    }
+
+    /// How many things of the row lie before the hook, marks and all.
+    pub(crate) fn position(&self) -> u64 {
+        let mut position = self.offset;
+        for (depth, frame) in self.frames.iter().enumerate() {
+            position = frame.runs[..frame.index.min(frame.runs.len())]
+                .iter()
+                .fold(position, |sum, run| sum.saturating_add(run.length()));
+            if let (Some(inner), Some(Run::Repeat(runs, times, _))) =
+                (self.frames.get(depth + 1), frame.runs.get(frame.index))
+            {
+                let pass = runs.iter().fold(0u64, |sum, run| sum.saturating_add(run.length()));
+                position = position.saturating_add(pass.saturating_mul(times - inner.passes));
+            }
+        }
+        position
+    }
+
+    /// The knot under the hook, marks and repeats entered, where the piece is spelled out.
+    pub(crate) fn knot(&mut self) -> Option<u32> {
+        let row = self.row?;
+        if row.ids().is_empty() {
+            return None;
+        }
+        self.item()?;
+        row.id(self.position())
     }
 
     /// How many items from here on are wanted.

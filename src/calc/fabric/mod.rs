@@ -18,10 +18,12 @@
 
 mod cursor;
 mod ledger;
+mod spelled;
 mod words;
 
 pub use cursor::{Cursor, Wanted};
 pub use ledger::{Labour, Ledger, YarnId};
+pub use spelled::{Foot, Foundation, Knot, LoopOnly, MOST_KNOTS, Spelled, SpelledRow};
 pub use words::MOST_WORDS;
 
 use crate::standards::StitchId;
@@ -170,6 +172,16 @@ impl Run {
         }
     }
 
+    /// How many things it holds, one by one.
+    fn length(&self) -> u64 {
+        match self {
+            Self::Items(_, count) => *count,
+            Self::Repeat(runs, times, _) => {
+                runs.iter().fold(0u64, |sum, run| sum.saturating_add(run.length())).saturating_mul(*times)
+            }
+        }
+    }
+
     fn any(&self, wanted: &impl Fn(Item) -> bool) -> bool {
         match self {
             Self::Items(item, _) => wanted(*item),
@@ -199,6 +211,8 @@ impl Run {
 pub struct Row {
     runs: Vec<Run>,
     totals: Totals,
+    /// Of each of its things the position in [`Spelled::knots`], where the piece is spelled out; else empty.
+    ids: Vec<u32>,
 }
 
 impl Row {
@@ -241,7 +255,25 @@ impl Row {
     /// The row as the next one meets it when the work is turned.
     #[must_use]
     pub fn reversed(&self) -> Self {
-        Self { runs: self.runs.iter().rev().map(Run::reversed).collect(), totals: self.totals }
+        let runs = self.runs.iter().rev().map(Run::reversed).collect();
+        Self { runs, totals: self.totals, ids: self.ids.iter().rev().copied().collect() }
+    }
+
+    /// The same row, of which each thing is known by its position among the knots of the piece.
+    #[must_use]
+    pub(crate) fn known_as(mut self, ids: Vec<u32>) -> Self {
+        self.ids = ids;
+        self
+    }
+
+    /// The knot at a position of the row, where the piece is spelled out.
+    pub(crate) fn id(&self, position: u64) -> Option<u32> {
+        self.ids.get(usize::try_from(position).ok()?).copied()
+    }
+
+    /// Its positions.
+    pub(crate) fn ids(&self) -> &[u32] {
+        &self.ids
     }
 
     /// The last thing in it.
@@ -272,14 +304,48 @@ pub struct Builder {
     row: Row,
     /// What was worked for it, where that is asked for.
     ledger: Ledger,
+    /// All of it one by one, where that is asked for.
+    spelling: Option<spelled::Spelling>,
 }
 
 impl Builder {
+    /// One that also spells out what is put into it.
+    pub(crate) fn spelling() -> Self {
+        Self { spelling: Some(spelled::Spelling::default()), ..Self::default() }
+    }
+
+    /// An empty one that spells out where this one does.
+    pub(crate) fn alike(&self) -> Self {
+        if self.spelling.is_some() { Self::spelling() } else { Self::default() }
+    }
+
+    /// What was spelled out; `None` where that is not asked for.
+    pub(crate) fn knots(&self) -> Option<&[Knot]> {
+        self.spelling.as_ref().map(|spelling| spelling.knots.as_slice())
+    }
+
+    /// The same, to say where each stands.
+    pub(crate) fn knots_mut(&mut self) -> Option<&mut Vec<Knot>> {
+        self.spelling.as_mut().map(|spelling| &mut spelling.knots)
+    }
+
+    /// More was put in than is spelled out.
+    pub(crate) fn is_over(&self) -> bool {
+        self.spelling.as_ref().is_some_and(|spelling| spelling.over)
+    }
+
     /// Adds `count` of one thing.
     pub fn push(&mut self, item: Item, count: u64) {
         if count == 0 {
             return;
         }
+        if let Some(spelling) = &mut self.spelling {
+            spelling.push(item, count);
+        }
+        self.push_items(item, count);
+    }
+
+    fn push_items(&mut self, item: Item, count: u64) {
         self.row.totals.add(totals_of(item, count), 1);
         if let Some(Run::Items(last, so_far)) = self.row.runs.last_mut()
             && *last == item
@@ -293,12 +359,15 @@ impl Builder {
     /// Adds everything of `pass`, `times` over.
     pub fn repeat(&mut self, pass: Self, times: u64) {
         self.ledger.append(&pass.ledger, times);
-        let Row { mut runs, totals } = pass.row;
+        if let (Some(spelling), Some(pass)) = (&mut self.spelling, &pass.spelling) {
+            spelling.repeat(pass, times);
+        }
+        let Row { mut runs, totals, .. } = pass.row;
         if times == 0 || runs.is_empty() {
             return;
         }
         if let [Run::Items(item, count)] = runs.as_slice() {
-            return self.push(*item, count.saturating_mul(times));
+            return self.push_items(*item, count.saturating_mul(times));
         }
         if times == 1 {
             for run in runs {
@@ -316,7 +385,7 @@ impl Builder {
 
     fn push_run(&mut self, run: Run) {
         match run {
-            Run::Items(item, count) => self.push(item, count),
+            Run::Items(item, count) => self.push_items(item, count),
             Run::Repeat(runs, times, pass) => {
                 self.row.totals.add(pass, times);
                 if let Some(Run::Repeat(last, so_far, _)) = self.row.runs.last_mut()
@@ -332,6 +401,7 @@ impl Builder {
 
     /// Adds everything of a row.
     pub fn append(&mut self, row: Row) {
+        self.row.ids.extend(row.ids);
         for run in row.runs {
             self.push_run(run);
         }
@@ -375,6 +445,9 @@ impl Builder {
             self.row.runs.push(Run::Items(Item::Space(length), count - 1));
         }
         self.row.runs.push(Run::Items(Item::Loop(length), 1));
+        if let Some(last) = self.knots_mut().and_then(|knots| knots.last_mut()) {
+            last.item = Item::Loop(length);
+        }
         true
     }
 

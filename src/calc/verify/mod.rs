@@ -28,6 +28,7 @@ mod repair;
 mod report;
 pub mod rules;
 mod solve;
+mod spelled;
 mod stated;
 mod turns;
 mod unclear;
@@ -37,6 +38,7 @@ mod work;
 pub use census::{Census, PieceCensus, SizeCensus, TextGauge, census};
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use report::*;
+pub use spelled::spelled;
 
 use crate::notation;
 use crate::notation::tree::{Pattern, Piece, Row, RowNumbers, RowWord};

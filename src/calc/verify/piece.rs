@@ -8,8 +8,8 @@ use super::conventions::Conventions;
 use super::judge;
 use super::kinds::Kinds;
 use super::report::{Reading, SizeCount, Verdict};
-use super::work::{Below, Carried, Misnamed, Setting, Trouble, Worked, Yarns, work};
-use crate::fabric::{Item, Ledger, Row as Fabric};
+use super::work::{Below, Carried, Misnamed, Setting, Spelt, Trouble, Worked, Yarns, work};
+use crate::fabric::{Item, Ledger, MOST_KNOTS, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, Step, Work};
@@ -38,6 +38,19 @@ pub(super) struct Outcome {
     pub(super) ledger: Ledger,
     /// Rows that could not be worked: what is noted of them is what the text prints.
     pub(super) by_print: bool,
+    /// Where each of its stitches stands, where that is asked for: row by row, with the number of each.
+    pub(super) spelled: Vec<Spelling>,
+}
+
+/// A row that was spelled out.
+#[derive(Debug, Clone)]
+pub(super) struct Spelling {
+    pub(super) number: Option<u64>,
+    pub(super) round: bool,
+    pub(super) turned: bool,
+    pub(super) joined: bool,
+    pub(super) first: u32,
+    pub(super) spelt: Spelt,
 }
 
 /// What went wrong in a row, with the working.
@@ -141,9 +154,18 @@ pub(super) struct State {
     pub(super) opening: Option<Opening>,
     /// The piece and number of the row below.
     pub(super) made_in: (usize, Option<u64>),
+    /// The size is to be spelled out.
+    pub(super) spelling: bool,
+    /// How much is spelled out so far; `None` where nothing is, or nothing more.
+    pub(super) spell: Option<u32>,
 }
 
 impl State {
+    /// At the beginning of a text that is to be spelled out in this size.
+    pub(super) fn spelling() -> Self {
+        Self { spelling: true, spell: Some(0), ..Self::start() }
+    }
+
     pub(super) fn start() -> Self {
         Self {
             below: Some(Below::Nothing),
@@ -163,6 +185,8 @@ impl State {
             openings: Vec::new(),
             opening: None,
             made_in: (0, None),
+            spelling: false,
+            spell: None,
         }
     }
 }
@@ -526,6 +550,7 @@ impl<'a> Flow<'a, '_> {
             ends: &self.state.ends,
             opening: self.state.opening,
             own_name: &job.piece.name,
+            spell: self.state.spell,
             yarns: self.noting.map(|(from, until)| Yarns { changes: &job.pattern.yarns.changes, from, until }),
         }
     }
@@ -632,6 +657,7 @@ impl<'a> Flow<'a, '_> {
             if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
                 outcome.kinds.add(row);
             }
+            self.spell_out(&below, leaf, number, &worked, outcome);
             done += 1;
             if !worked.known {
                 outcome.undecided = true;
@@ -684,6 +710,25 @@ impl<'a> Flow<'a, '_> {
         }
         self.noting = None;
         outcome.counts = listed;
+    }
+
+    /// Keeps what was spelled out of a row, as far as there is room.
+    fn spell_out(&mut self, below: &Below, leaf: &Row, number: Option<u64>, worked: &Worked, outcome: &mut Outcome) {
+        let Some(first) = self.state.spell.filter(|_| !self.trying) else { return };
+        let spelt = worked.spelt.clone();
+        let more = u32::try_from(spelt.knots.len()).unwrap_or(u32::MAX).saturating_add(spelt.chain);
+        let next = first.saturating_add(more);
+        self.state.spell = (worked.known && !spelt.over && next <= MOST_KNOTS).then_some(next);
+        if self.state.spell.is_some() {
+            outcome.spelled.push(Spelling {
+                number,
+                round: self.is_round(leaf),
+                turned: self.oriented(below.clone(), &leaf.steps, leaf) != *below || matches!(below, Below::Chain(_)),
+                joined: worked.joined,
+                first,
+                spelt,
+            });
+        }
     }
 
     /// The first reading of the row that comes out; the first of all where none does.

@@ -170,7 +170,8 @@ fn into_piece(before: &State, pattern: &Pattern, piece: &Piece, text: &str) -> S
     };
     let fresh = piece.rows.first().is_some_and(|row| crate::notation::starts_afresh(row) || elsewhere(row));
     if fresh {
-        return State { ends: before.ends.clone(), past: before.past.clone(), ..State::start() };
+        let start = if before.spelling { State::spelling() } else { State::start() };
+        return State { ends: before.ends.clone(), past: before.past.clone(), ..start };
     }
     let mut state = before.clone();
     state.running =

@@ -9,6 +9,7 @@ mod ground;
 mod places;
 mod repeat;
 mod skip;
+mod spell;
 mod start;
 mod units;
 mod within;
@@ -24,6 +25,7 @@ use bridges::Bridges;
 pub(super) use census::Yarns;
 use corners::corner;
 use ground::Ground;
+pub(super) use spell::Spelt;
 use start::is_travel;
 pub(super) use worked::{Below, Carried, Misnamed, Setting, Trouble, Worked};
 
@@ -40,6 +42,12 @@ pub(super) fn work(
     fresh: bool,
 ) -> Worked {
     let (founded, first) = if fresh || *below == Below::Nothing { found(setting, steps) } else { (None, 0) };
+    let spelt = founded.as_ref().map_or_else(Spelt::default, |founded| Spelt {
+        chain: founded.fabric().map_or(0, |chain| u32::try_from(chain.ids().len()).unwrap_or(u32::MAX)),
+        circle: matches!(founded, Below::Circle(_)),
+        ring: *founded == Below::Ring,
+        ..Spelt::default()
+    });
     let local = founded.as_ref().unwrap_or(below);
     let assumed_ring = Below::Ring;
     let rest = &steps[first..];
@@ -77,6 +85,7 @@ pub(super) fn work(
             rest: None,
             openings: Vec::new(),
             ledger,
+            spelt,
         };
     }
     let carried = if founded.is_some() { None } else { carried };
@@ -84,6 +93,7 @@ pub(super) fn work(
     let moved = start::carry(setting, local, travels, rest);
     let turned = moved.below.map(Below::Row);
     let mut worker = Worker::new(setting, conventions, fuel, turned.as_ref().unwrap_or(local), in_use);
+    worker.base = setting.spell.unwrap_or(0).saturating_add(spelt.chain);
     worker.carry_on(&ledger, &rest[..moved.steps]);
     worker.landed = moved.landed;
     worker.between = moved.between;
@@ -101,7 +111,10 @@ pub(super) fn work(
         worker.used = moved.passed;
     }
     worker.land(&rest[moved.steps..]);
-    worker.row(&rest[moved.steps..], carried)
+    let ring = *local == Below::Ring;
+    let mut worked = worker.row(&rest[moved.steps..], carried);
+    worked.spelt = Spelt { ring, knots: worked.spelt.knots, over: worked.spelt.over, ..spelt };
+    worked
 }
 
 pub(super) fn works(act: &Act) -> bool {
@@ -137,10 +150,11 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
             }
             Act::Chain { length, .. } if made.is_none() => {
                 let count = setting.value(*length).unwrap_or(0);
-                made = Some(Below::Chain(Fabric::of(Item::Chain, count)));
+                made = Some(Below::Chain(chained(setting, count)));
             }
             Act::Join => match made.take() {
-                Some(Below::Chain(row)) => made = Some(Below::Circle(row)),
+                // Worked on in the order in which it was made, where a chain is worked back.
+                Some(Below::Chain(row)) => made = Some(Below::Circle(row.reversed())),
                 other => made = other,
             },
             _ => return (made, at),
@@ -150,6 +164,17 @@ fn found(setting: &Setting<'_>, steps: &[Step]) -> (Option<Below>, usize) {
         }
     }
     (made, steps.len())
+}
+
+/// A foundation chain as it is worked back along, from the chain that was made last.
+fn chained(setting: &Setting<'_>, count: u64) -> Fabric {
+    let chain = Fabric::of(Item::Chain, count);
+    match (setting.spell, u32::try_from(count)) {
+        (Some(first), Ok(count)) if count <= crate::fabric::MOST_KNOTS => {
+            chain.known_as((first..first.saturating_add(count)).rev().collect())
+        }
+        _ => chain,
+    }
 }
 
 /// Whether the first stitches go into a ring that these steps do not make themselves.
@@ -242,6 +267,14 @@ struct Worker<'w> {
     deep: std::cell::Cell<u8>,
     /// Passes done of the repeat in hand.
     passes_done: std::cell::Cell<u64>,
+    /// Where each stitch stands, where the piece is spelled out.
+    spell: Option<spell::Spell>,
+    /// The position of the row's first knot among those of the piece.
+    base: u32,
+    /// What is worked is put into the row itself, not into a part of it.
+    whole: bool,
+    /// The space whose chains are worked one by one.
+    space_in_hand: Option<crate::fabric::Foot>,
 }
 
 /// Own stitches may be made of own stitches so far down.
@@ -264,7 +297,7 @@ impl<'w> Worker<'w> {
             fabric,
             ground: Ground::default(),
             bridges: Bridges::default(),
-            out: Builder::default(),
+            out: if setting.spell.is_some() { Builder::spelling() } else { Builder::default() },
             available: fabric.map_or(0, |row| row.totals().places),
             used: 0,
             trouble: None,
@@ -300,6 +333,10 @@ impl<'w> Worker<'w> {
             just_skipped: 0,
             deep: std::cell::Cell::new(0),
             passes_done: std::cell::Cell::new(0),
+            spell: setting.spell.map(|_| spell::Spell::default()),
+            base: 0,
+            whole: true,
+            space_in_hand: None,
         }
     }
 
@@ -318,13 +355,46 @@ impl<'w> Worker<'w> {
             && let Some(item) = cursor.station()
         {
             self.used = self.used.saturating_add(u64::from(item.is_place()));
-            cursor.use_item();
+            let foot = self.foot();
+            self.stand(foot);
+            self.stand_here();
+            if let Some(cursor) = &mut self.cursor {
+                cursor.use_item();
+            }
         }
         self.begun = true;
     }
 
     fn value(&self, number: Num) -> Option<u64> {
         self.setting.value(number)
+    }
+
+    /// Begins a part of the row that is put together by itself.
+    fn part(&mut self) -> (Builder, bool) {
+        let part = self.out.alike();
+        (std::mem::replace(&mut self.out, part), std::mem::replace(&mut self.whole, false))
+    }
+
+    /// Ends it.
+    fn back_to(&mut self, (outer, whole): (Builder, bool)) -> Builder {
+        self.whole = whole;
+        std::mem::replace(&mut self.out, outer)
+    }
+
+    /// What was spelled out of the row.
+    fn spelt(&self) -> Spelt {
+        Spelt { knots: self.out.knots().unwrap_or(&[]).to_vec(), over: self.out.is_over(), ..Spelt::default() }
+    }
+
+    /// The row, which the next one stands on.
+    fn finished(self) -> Fabric {
+        let known = self.out.knots().filter(|_| !self.out.is_over()).map(<[_]>::len);
+        let base = self.base;
+        let row = self.out.finish();
+        match known.and_then(|known| u32::try_from(known).ok()) {
+            Some(known) => row.known_as((base..base.saturating_add(known)).collect()),
+            None => row,
+        }
     }
 
     fn row(mut self, steps: &[Step], carried: Option<Carried>) -> Worked {
@@ -343,9 +413,9 @@ impl<'w> Worker<'w> {
         match self.beginning_group(body) {
             Some((from, to, unit)) => {
                 self.run(&body[..from]);
-                let outer = std::mem::take(&mut self.out);
+                let outer = self.part();
                 self.run(&body[from..to]);
-                let group = std::mem::replace(&mut self.out, outer);
+                let group = self.back_to(outer);
                 let unit = if unit == Unit::GROUP { self.named_like(&group) } else { unit };
                 self.out.push(Item::Open(unit), 1);
                 self.out.repeat(group, 1);
@@ -423,7 +493,8 @@ impl<'w> Worker<'w> {
             rest,
             openings: std::mem::take(&mut self.bridges.openings),
             ledger: self.out.ledger().clone(),
-            below: Below::Row(self.out.finish()),
+            spelt: self.spelt(),
+            below: Below::Row(self.finished()),
         }
     }
 
@@ -536,6 +607,7 @@ impl<'w> Worker<'w> {
         }
         self.begun = true;
         self.just_skipped = 0;
+        self.stand_on_next(count);
         let on_piece = self.ask_piece(count);
         let Some(cursor) = &mut self.cursor else { return };
         self.used = self.used.saturating_add(count);
@@ -571,15 +643,21 @@ impl<'w> Worker<'w> {
                 _ => None,
             };
             if let (Some(unit), Act::Work(work)) = (name, &step.act) {
-                let outer = std::mem::take(&mut self.out);
+                let outer = self.part();
                 let made_before = std::mem::replace(&mut self.made_before, true);
+                self.read_words(step.span, true);
                 self.stitches(work, step.span, rest);
                 self.made_before = made_before;
-                let group = std::mem::replace(&mut self.out, outer);
+                let group = self.back_to(outer);
                 self.out.push(Item::Open(unit), 1);
                 self.out.repeat(group, 1);
                 self.out.push(Item::Close(unit), 1);
                 continue;
+            }
+            if self.spell.is_some()
+                && matches!(step.act, Act::Work(_) | Act::Aside | Act::Group { .. } | Act::Own(_) | Act::Along { .. })
+            {
+                self.read_words(step.span, works(&step.act));
             }
             match &step.act {
                 Act::Work(work) => self.stitches(work, step.span, rest),
@@ -614,6 +692,7 @@ impl<'w> Worker<'w> {
                 Act::Attach if self.resumes(steps) && !bridges::first_is_same(rest) => {}
                 Act::Attach => {
                     self.take(1, step.span);
+                    self.stand_here();
                     self.landed = true;
                 }
                 Act::FarSide => self.go_to_far_side(step.span),
@@ -694,7 +773,7 @@ impl<'w> Worker<'w> {
             self.note(Labour::Join, 1);
             return;
         }
-        let mut pass = Builder::default();
+        let mut pass = self.out.alike();
         let mut extent = work.extent;
         let mut made = makes;
         if work.bare_number && self.cursor.is_some() && !self.grouped {
@@ -719,6 +798,10 @@ impl<'w> Worker<'w> {
             }
         }
         pass.push(Item::Stitch(kind), made);
+        if self.spell.is_some() {
+            let legs = census::legs(self.setting, kind, span).and_then(|(_, legs)| u32::try_from(legs).ok());
+            spell::with_legs(&mut pass, legs);
+        }
         if marked {
             pass.push(Item::Close(Unit::GROUP), 1);
         }
@@ -751,7 +834,7 @@ impl<'w> Worker<'w> {
 
     /// Everything of `steps` in one place; `begins` when a chain in it begins the row.
     fn in_one_place(&mut self, unit: Unit, steps: &[Step], top: Option<(StitchId, u32)>, begins: bool) -> Builder {
-        let outer = std::mem::take(&mut self.out);
+        let outer = self.part();
         let grouped = std::mem::replace(&mut self.grouped, true);
         let made_before = std::mem::replace(&mut self.made_before, !begins);
         let chain = self.chain;
@@ -783,7 +866,7 @@ impl<'w> Worker<'w> {
         }
         self.made_before = made_before;
         self.grouped = grouped;
-        std::mem::replace(&mut self.out, outer)
+        self.back_to(outer)
     }
 
     /// A stitch of the pattern's own.
@@ -844,19 +927,25 @@ impl<'w> Worker<'w> {
         self.elsewhere |= matches!(place, Place::Edge | Place::FarSide | Place::Unworked | Place::Made)
             || place == Place::Skipped && self.skipped == 0;
         match place {
-            Place::Ring => self.out.repeat(pass, times.unwrap_or(1)),
-            Place::Made => self.out.repeat(pass, times.unwrap_or(1)),
+            Place::Ring => {
+                self.stand(Some(crate::fabric::Foot::Ring));
+                self.put(pass, times.unwrap_or(1))
+            }
+            Place::Made => {
+                self.stand_on_made();
+                self.put(pass, times.unwrap_or(1))
+            }
             Place::Same => {
                 if !self.begun {
                     self.use_first(span);
                 }
                 self.covers = covers;
-                self.out.repeat(pass, times.unwrap_or(1));
+                self.put(pass, times.unwrap_or(1));
             }
             Place::First(Target::Any | Target::Kind(_))
                 if times == Some(1) && self.counted && self.only_chain_used() =>
             {
-                self.out.repeat(pass, 1)
+                self.put(pass, 1)
             }
             // "3 dc in first sp" at the end of a round that began in it.
             Place::First(Target::Space(_))
@@ -864,7 +953,7 @@ impl<'w> Worker<'w> {
                     && self.out.totals().places > 0
                     && self.fabric.is_some_and(|fabric| Cursor::new(fabric).station().is_some_and(Item::is_space)) =>
             {
-                self.out.repeat(pass, times.unwrap_or(1))
+                self.put_in_first(pass, times.unwrap_or(1))
             }
             Place::FromHook(nth) => {
                 let Some(nth) = self.value(nth).filter(|nth| *nth > 0) else { return };
@@ -874,7 +963,7 @@ impl<'w> Worker<'w> {
                     self.skip_foundation(nth - 1, own, rest, kind);
                     self.take(takes, span);
                 }
-                self.out.repeat(pass, times.unwrap_or(1));
+                self.put(pass, times.unwrap_or(1));
             }
             Place::Bridge { far } => self.along_bridge(far, times, takes, pass, span),
             Place::Skipped if self.round_opening(times, &pass) => {}
@@ -883,7 +972,7 @@ impl<'w> Worker<'w> {
             Place::Edge => self.work_into_edge(times, pass, span),
             Place::FarSide if self.setting.opening.is_some() => self.along_bridge(true, times, takes, pass, span),
             Place::FarSide => match times {
-                Some(times) => self.out.repeat(pass, times),
+                Some(times) => self.put_elsewhere(pass, times),
                 None => self.known = false,
             },
             Place::Lower(target) => self.work_into_lower(target, times, pass, span),
@@ -899,6 +988,8 @@ impl<'w> Worker<'w> {
     fn use_first(&mut self, span: Span) {
         match self.cursor.as_mut().and_then(Cursor::station) {
             Some(item) if item.is_space() => {
+                let foot = self.foot();
+                self.stand(foot);
                 if let Some(cursor) = &mut self.cursor {
                     cursor.use_item();
                 }

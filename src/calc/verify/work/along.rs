@@ -16,6 +16,9 @@ impl Worker<'_> {
         let done = self.passes(Some(times), Stop::AtEnd, span, |worker| {
             let Some(cursor) = &mut worker.cursor else { return false };
             let Some(item) = cursor.station() else { return false };
+            let foot = worker.foot();
+            worker.stand(foot);
+            let Some(cursor) = &mut worker.cursor else { return false };
             cursor.use_item();
             worker.used = worker.used.saturating_add(u64::from(item.is_place()));
             worker.begun = true;
@@ -23,7 +26,7 @@ impl Worker<'_> {
                 Item::Space(length) | Item::Loop(length) if chains => u64::from(length),
                 _ => 1,
             };
-            worker.out.repeat(pass.clone(), each);
+            worker.put(pass.clone(), each);
             true
         });
         self.beyond(Some(times), done, pass, Trouble::RunOut { span, target: None });
@@ -36,13 +39,13 @@ impl Worker<'_> {
             // One stitch is no group; "3 sc in each corner" is.
             let single = matches!(kind.steps.as_slice(), [Step { act: Act::Work(work), .. }] if work.makes == Num::ONE);
             let pass = if single {
-                let outer = std::mem::take(&mut self.out);
+                let outer = self.part();
                 let grouped = std::mem::replace(&mut self.grouped, true);
                 let made_before = std::mem::replace(&mut self.made_before, true);
                 self.run(&kind.steps);
                 self.made_before = made_before;
                 self.grouped = grouped;
-                std::mem::replace(&mut self.out, outer)
+                self.back_to(outer)
             } else {
                 self.in_one_place(Unit::GROUP, &kind.steps, None, false)
             };
@@ -126,13 +129,19 @@ impl Worker<'_> {
                     .iter()
                     .find(|(wanted, part, ..)| *wanted == Some(Wanted::Unit(found)) && part.is_some_and(whole))
             {
+                worker.stand_in_unit(found, Part::Whole);
+                let Some(cursor) = &mut worker.cursor else { return false };
                 cursor.use_item();
                 worker.used = worker.used.saturating_add(cursor.leave_unit(found));
                 worker.begun = true;
-                worker.out.repeat((*pass).clone(), 1);
+                worker.put((*pass).clone(), 1);
                 return true;
             }
             let Some(item) = cursor.station() else { return false };
+            let foot = worker.foot();
+            worker.stand_nowhere();
+            worker.stand(foot);
+            let Some(cursor) = &mut worker.cursor else { return false };
             cursor.use_item();
             worker.begun = true;
             worker.used = worker.used.saturating_add(u64::from(item.is_place()));
@@ -147,7 +156,7 @@ impl Worker<'_> {
                 if left == 1
                     && let Some((_, pass)) = center
                 {
-                    worker.out.repeat(pass.clone(), 1);
+                    worker.put(pass.clone(), 1);
                     return true;
                 }
             }
@@ -159,7 +168,7 @@ impl Worker<'_> {
                     Item::Space(length) | Item::Loop(length) if *chains => u64::from(length),
                     _ => 1,
                 };
-                worker.out.repeat((*pass).clone(), each);
+                worker.put((*pass).clone(), each);
                 break;
             }
             true

@@ -95,7 +95,7 @@ impl Worker<'_> {
             }
             let times = times.unwrap_or(1);
             self.take(takes.saturating_mul(times), span);
-            return self.out.repeat(pass, times);
+            return self.put(pass, times);
         }
         let round = self.setting.opening.is_some();
         if self.bridges.length.is_none() && !round {
@@ -109,7 +109,7 @@ impl Worker<'_> {
         let along = if times == 1 { stitches } else { times };
         self.bridges.worked[side] = self.bridges.worked[side].saturating_add(along);
         self.elsewhere = true;
-        self.out.repeat(pass, times);
+        self.put_elsewhere(pass, times);
     }
 
     /// Into the stitches that the opening passed over; false where the row goes round none.
@@ -117,7 +117,7 @@ impl Worker<'_> {
         let Some(opening) = self.setting.opening else { return false };
         let times = times.unwrap_or(opening.skipped);
         self.bridges.skipped = self.bridges.skipped.saturating_add(times);
-        self.out.repeat(pass.clone(), times);
+        self.put_elsewhere(pass.clone(), times);
         true
     }
 

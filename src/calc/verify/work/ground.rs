@@ -49,6 +49,11 @@ impl Ground<'_> {
         self.been || self.unworked > 0 || elsewhere
     }
 
+    /// On a side of the piece.
+    pub(super) fn is_side(&self) -> bool {
+        self.at == At::Side
+    }
+
     /// On a side or on the far side of the chain, from which a plain stitch leads back to the row.
     pub(super) fn is_edge(&self) -> bool {
         matches!(self.at, At::Side | At::FarSide) && self.row.is_some()
@@ -246,7 +251,7 @@ impl<'w> Worker<'w> {
         let rows = setting.side.totals().places;
         if rows == 0 {
             match times {
-                Some(times) => self.out.repeat(pass, times),
+                Some(times) => self.put_elsewhere(pass, times),
                 None => self.known = false,
             }
             return;
@@ -260,7 +265,7 @@ impl<'w> Worker<'w> {
         }
         let times = times.unwrap_or(self.left());
         self.take(times, span);
-        self.out.repeat(pass, times);
+        self.put(pass, times);
     }
 
     /// What an earlier row left, the latest first.
@@ -277,7 +282,7 @@ impl<'w> Worker<'w> {
                 self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
             }
         }
-        self.out.repeat(pass, times);
+        self.put_elsewhere(pass, times);
     }
 
     /// Whether so many are left of the stitches of an earlier row that this one takes up.

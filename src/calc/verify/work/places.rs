@@ -2,7 +2,7 @@
 
 use super::repeat::is_plain;
 use super::{Misnamed, Trouble, Worker, corner};
-use crate::fabric::{Builder, Item, Labour, Row, Wanted};
+use crate::fabric::{Builder, Foot, Item, Labour, Row, Wanted};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
 use crate::notation::tree::{Act, Extent, Part, Place, Step, Target, Work};
@@ -25,12 +25,14 @@ impl Worker<'_> {
     pub(super) fn work_into_lower(&mut self, target: Target, times: Option<u64>, pass: Builder, span: Span) {
         let times = times.unwrap_or(1);
         if self.cursor.is_none() {
-            return self.out.repeat(pass, times);
+            return self.put(pass, times);
         }
         for _ in 0..times.min(1000) {
             let item = self.cursor.as_mut().and_then(|cursor| cursor.station());
             match item {
                 Some(item) if item.is_space() => {
+                    let foot = self.foot();
+                    self.stand(foot);
                     if let Some(cursor) = &mut self.cursor {
                         cursor.use_item();
                     }
@@ -43,7 +45,9 @@ impl Worker<'_> {
                         if let Some(cursor) = &mut self.cursor
                             && let Some(passed) = cursor.seek(Wanted::Space(None))
                         {
+                            let foot = cursor.knot().map(Foot::Knot);
                             cursor.use_item();
+                            self.stand(foot);
                             self.used = self.used.saturating_add(passed);
                         } else {
                             self.trouble.get_or_insert(Trouble::RunOut { span, target: Some(target) });
@@ -58,7 +62,10 @@ impl Worker<'_> {
                 }
             }
         }
-        self.out.repeat(pass, times);
+        if let Some(spell) = &mut self.spell {
+            spell.lower = true;
+        }
+        self.put(pass, times);
     }
 
     /// The places that a target means here, and whether they must be looked for one by one.
@@ -142,7 +149,7 @@ impl Worker<'_> {
             }
             // In a ring every stitch has room; "each" means nothing there.
             match times {
-                Some(times) => self.out.repeat(pass, times),
+                Some(times) => self.put(pass, times),
                 None => self.known = false,
             }
             return;
@@ -196,10 +203,13 @@ impl Worker<'_> {
             }
             // "dc2tog over next 2 ch-2 sps": each leg in a space.
             if matches!(wanted, Wanted::Space(_)) {
+                let mut feet = Vec::new();
                 for _ in 0..takes.saturating_mul(times.unwrap_or(1)).min(1000) {
-                    self.leap(wanted, target, Extent::Times(Num::ONE), Some(1), &Builder::default(), span);
+                    self.leap(wanted, target, Extent::Times(Num::ONE), Some(1), &self.out.alike(), span);
+                    feet.extend(self.stood());
                 }
-                return self.out.repeat(pass, times.unwrap_or(1));
+                self.stand_on(feet);
+                return self.put(pass, times.unwrap_or(1));
             }
         }
         if self.left() > 0 {
@@ -208,7 +218,7 @@ impl Worker<'_> {
         match times {
             Some(times) => {
                 self.take(takes.saturating_mul(times), span);
-                self.out.repeat(pass, times);
+                self.put(pass, times);
             }
             None => {
                 let leaving = self.leaving(extent, rest, true);
@@ -225,7 +235,7 @@ impl Worker<'_> {
                 }
                 self.take(takes.saturating_mul(count), span);
                 self.begun = true;
-                self.out.repeat(pass, count);
+                self.put(pass, count);
             }
         }
     }
@@ -236,6 +246,9 @@ impl Worker<'_> {
             && let Some(passed) = cursor.seek(Wanted::TurningChain)
         {
             let counted = matches!(cursor.item(), Some(Item::TurningChain { counts_as: Some(_), .. }));
+            let foot = cursor.knot().map(Foot::Knot);
+            self.stand(foot);
+            let Some(cursor) = &mut self.cursor else { return };
             if counted {
                 cursor.use_item();
                 self.used = self.used.saturating_add(passed + 1);
@@ -249,7 +262,7 @@ impl Worker<'_> {
         {
             self.take(1, span);
         }
-        self.out.repeat(pass, times.unwrap_or(1));
+        self.put(pass, times.unwrap_or(1));
     }
 
     /// Chains worked one by one: of a bridge or a loop of the row below. False where the row has none and they are counted
@@ -261,12 +274,12 @@ impl Worker<'_> {
         }
         if self.landed && self.out.totals().places == 0 && times == Some(1) {
             // "sl st in next 3 ch, ch 1, sc in next ch": still in that loop.
-            self.out.repeat(pass.clone(), 1);
+            self.put(pass.clone(), 1);
             return true;
         }
         if self.ground.is_elsewhere() {
             // Chains of this very round, or of a piece's edge.
-            self.out.repeat(pass.clone(), times.unwrap_or(1));
+            self.put_elsewhere(pass.clone(), times.unwrap_or(1));
             return true;
         }
         let Some(cursor) = &mut self.cursor else { return false };
@@ -279,19 +292,22 @@ impl Worker<'_> {
                 && foundation > 0
                 && cursor.left() == 0
             {
-                self.out.repeat(pass.clone(), times);
+                self.put_elsewhere(pass.clone(), times);
                 return true;
             }
             return false;
         }
         let mut wanted = times.unwrap_or(u64::MAX);
         let mut made = 0u64;
+        let mut feet = Vec::new();
         while wanted > 0 {
             if self.chains_left == 0 {
                 let Some(cursor) = &mut self.cursor else { break };
                 let Some(passed) = cursor.seek(Wanted::Space(None)) else { break };
                 let Some(Item::Space(length) | Item::Loop(length)) = cursor.item() else { break };
+                let foot = cursor.knot().map(Foot::Knot);
                 cursor.use_item();
+                self.space_in_hand = foot;
                 self.used = self.used.saturating_add(passed);
                 self.begun = true;
                 self.chains_left = u64::from(length);
@@ -303,6 +319,7 @@ impl Worker<'_> {
             self.chains_left -= now;
             wanted -= now;
             made = made.saturating_add(now);
+            feet.extend(std::iter::repeat_n(self.space_in_hand, usize::try_from(now.min(4096)).unwrap_or(0)).flatten());
         }
         if let Some(times) = times {
             if made < times {
@@ -310,7 +327,8 @@ impl Worker<'_> {
             }
             made = times;
         }
-        self.out.repeat(pass.clone(), made);
+        self.stand_on(feet);
+        self.put(pass.clone(), made);
         true
     }
 
@@ -322,6 +340,9 @@ impl Worker<'_> {
             let Some(cursor) = &mut worker.cursor else { return false };
             if grouped {
                 let Some(passed) = cursor.seek(Wanted::Gap) else { return false };
+                let foot = worker.foot();
+                worker.stand(foot);
+                let Some(cursor) = &mut worker.cursor else { return false };
                 cursor.use_item();
                 // A chain between two groups is the gap.
                 if matches!(cursor.item(), Some(item) if item.is_space()) {
@@ -330,7 +351,7 @@ impl Worker<'_> {
                 worker.used = worker.used.saturating_add(passed);
             }
             worker.begun = true;
-            worker.out.repeat(pass.clone(), 1);
+            worker.put(pass.clone(), 1);
             grouped || times.is_some()
         });
         if let Some(times) = times
@@ -338,9 +359,9 @@ impl Worker<'_> {
         {
             // The gap behind the last group, where the round is closed.
             if self.left() == 0 && self.setting.round && times - done == 1 {
-                self.out.repeat(pass.clone(), 1);
+                self.put_elsewhere(pass.clone(), 1);
             } else {
-                self.out.repeat(pass.clone(), times - done);
+                self.put_elsewhere(pass.clone(), times - done);
                 self.trouble.get_or_insert(Trouble::RunOut { span, target: Some(Target::Gap) });
             }
         }
@@ -370,7 +391,7 @@ impl Worker<'_> {
         let together = if more { 0 } else { count.min(made) };
         self.note(Labour::Stitch { kind, legs: 2 }, together);
         self.note(Labour::stitch(kind), made - together);
-        self.out.push(Item::Stitch(kind), made);
+        self.spread_over(kind, made);
     }
 
     /// Every nth stitch is skipped or gets two; what is left at the end is plain.
@@ -386,7 +407,7 @@ impl Worker<'_> {
         let hit = left / nth;
         let made = if more { left.saturating_add(hit) } else { left - hit };
         self.note(Labour::stitch(kind), made);
-        self.out.push(Item::Stitch(kind), made);
+        self.spread_over(kind, made);
     }
 }
 

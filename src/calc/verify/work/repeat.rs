@@ -234,7 +234,7 @@ impl<'w> Worker<'w> {
     }
 
     pub(super) fn pass(&mut self, steps: &[Step]) -> Builder {
-        let outer = std::mem::take(&mut self.out);
+        let outer = self.part();
         let unit = self.unit_open.take();
         if let Some(unit) = unit {
             self.out.push(Item::Open(unit), 1);
@@ -247,7 +247,7 @@ impl<'w> Worker<'w> {
             self.out.push(Item::Close(unit), 1);
         }
         self.unit_open = unit;
-        std::mem::replace(&mut self.out, outer)
+        self.back_to(outer)
     }
 
     /// A unit that uses the same number of places wherever it is worked.
@@ -291,6 +291,13 @@ impl<'w> Worker<'w> {
             }
         };
         if whole > 0 {
+            // Spelled out, each pass stands on places of its own.
+            let mut whole = whole;
+            while self.spell.is_some() && whole > 1 && !self.out.is_over() && self.burn(span) {
+                let pass = self.pass(&repeat.steps);
+                self.out.repeat(pass, 1);
+                whole -= 1;
+            }
             let pass = self.pass(&repeat.steps);
             if whole > 1 {
                 self.take(unit.saturating_mul(whole - 1), span);
@@ -409,6 +416,7 @@ impl<'w> Worker<'w> {
         let unit = self.unit_open.take();
         self.passes(whole, ending, span, |worker| {
             let kept = (worker.trouble, worker.used, worker.cursor.clone(), worker.leapt, worker.stale);
+            let spell = worker.spell.clone();
             if let Some(unit) = unit {
                 worker.out.push(Item::Open(unit), 1);
             }
@@ -428,6 +436,7 @@ impl<'w> Worker<'w> {
                 let missing = matches!(worker.trouble, Some(Trouble::NoPlace { .. }));
                 let trouble = worker.trouble;
                 (worker.trouble, worker.used, worker.cursor, worker.leapt, worker.stale) = kept;
+                worker.spell = spell;
                 if missing && worker.out_is_first() {
                     worker.trouble = trouble;
                 }
@@ -482,6 +491,7 @@ impl<'w> Worker<'w> {
             chains_left: self.chains_left,
             left_said: self.left_said,
             in_use: self.in_use,
+            spell: self.spell.clone(),
         }
     }
 
@@ -498,6 +508,7 @@ impl<'w> Worker<'w> {
         self.chains_left = kept.chains_left;
         self.left_said = kept.left_said;
         self.in_use = kept.in_use;
+        self.spell = kept.spell;
     }
 
     /// Stitches in places that are looked for.
@@ -523,11 +534,15 @@ impl<'w> Worker<'w> {
                     || again && before.station().is_some_and(is_plain);
             }
             let place = cursor.item().is_some_and(Item::is_place);
+            let foot = worker.foot();
+            worker.stand_nowhere();
+            worker.stand(foot);
+            let Some(cursor) = &mut worker.cursor else { return false };
             cursor.use_item();
             again = true;
             worker.used = worker.used.saturating_add(passed.saturating_add(u64::from(place)));
             worker.begun = true;
-            worker.out.repeat(pass.clone(), 1);
+            worker.put(pass.clone(), 1);
             true
         });
         // "sc in each of next 4 sc" are four that stand side by side; others between them belong to another row.
@@ -547,7 +562,7 @@ impl<'w> Worker<'w> {
             && done < times
         {
             // What it asks for beyond the row's end is still counted.
-            self.out.repeat(pass.clone(), times - done);
+            self.put_elsewhere(pass.clone(), times - done);
             if matches!(target, Target::Any | Target::Kind(_)) {
                 self.used = self.used.saturating_add(times - done);
             }
@@ -573,7 +588,7 @@ impl<'w> Worker<'w> {
         let mut done = 0u64;
         let mut seen: Vec<Seen> = Vec::new();
         let mut outs: Vec<Builder> = Vec::new();
-        let mut main = std::mem::take(&mut self.out);
+        let (mut main, whole) = self.part();
         loop {
             if limit.is_some_and(|limit| done >= limit) || !self.burn(span) {
                 break;
@@ -646,20 +661,27 @@ impl<'w> Worker<'w> {
                 seen.clear();
                 outs.clear();
             }
-            seen.push(Seen { phase, left, used: self.used, done });
+            // Spelled out, each pass is done for itself.
+            if self.spell.is_none() {
+                seen.push(Seen { phase, left, used: self.used, done });
+            }
             let outer_done = self.passes_done.replace(done);
             let went = pass(self);
             self.passes_done.set(outer_done);
             if !went {
-                self.out = Builder::default();
+                self.out = main.alike();
                 break;
             }
-            let out = std::mem::take(&mut self.out);
+            let empty = main.alike();
+            let out = std::mem::replace(&mut self.out, empty);
             main.repeat(out.clone(), 1);
-            outs.push(out);
+            if self.spell.is_none() {
+                outs.push(out);
+            }
             done += 1;
         }
         self.out = main;
+        self.whole = whole;
         done
     }
 
@@ -700,6 +722,7 @@ pub(super) struct Kept<'w> {
     chains_left: u64,
     left_said: bool,
     in_use: Option<StitchId>,
+    spell: Option<super::spell::Spell>,
 }
 
 /// The same run of the same pass, another stitch of it.

@@ -48,6 +48,7 @@ impl Worker<'_> {
             _ if first && self.counted && self.only_chain_used() => {
                 self.last_skip = count - 1;
                 self.take(count - 1, span);
+                self.stand_nowhere();
             }
             _ if self.on_chain && !self.begun => self.skip_foundation(count, None, &[], None),
             _ => {
@@ -58,7 +59,9 @@ impl Worker<'_> {
                 }
                 self.skipped = self.skipped.saturating_add(count);
                 self.last_skip = count;
+                self.stand_nowhere();
                 self.take(count, span);
+                self.stand_passed_over();
                 self.just_skipped = count;
             }
         }
@@ -99,14 +102,15 @@ impl Worker<'_> {
         let times = times.unwrap_or(self.skipped);
         if self.skipped == 0 {
             // Skipped by an earlier row: its stitches are not counted here.
-            return self.out.repeat(pass, times);
+            return self.put_elsewhere(pass, times);
         }
         if times > self.skipped {
             self.used = self.used.saturating_add(times - self.skipped);
             self.trouble.get_or_insert(Trouble::RunOut { span, target: None });
         }
         self.skipped = self.skipped.saturating_sub(times);
-        self.out.repeat(pass, times);
+        self.stand_on_passed_over(times);
+        self.put(pass, times);
     }
 
     /// "in last sc" behind lace: what lies between is stepped over.

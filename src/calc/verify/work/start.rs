@@ -241,6 +241,7 @@ impl Worker<'_> {
             if legs > 0 && !self.landed && !self.grouped && self.cursor.is_some() {
                 self.take(1, Default::default());
             }
+            self.stand_chain();
             return;
         }
         let counts =
@@ -248,6 +249,7 @@ impl Worker<'_> {
         if !counts {
             self.note(Labour::TurningChain, length);
             self.out.push(Item::TurningChain { length: chains, counts_as: None }, 1);
+            self.stand_chain();
             return;
         }
         // "Ch 4, dc in next dc": one dc and the chain of the first space.
@@ -275,6 +277,7 @@ impl Worker<'_> {
         if self.cursor.is_some() && !self.landed && !self.grouped {
             self.take(1, Default::default());
         }
+        self.stand_chain();
         self.counted = true;
     }
 

@@ -28,12 +28,12 @@ impl Worker<'_> {
             && times == Some(1)
         {
             self.take(1, span);
-            return self.out.repeat(pass.clone(), 1);
+            return self.put(pass.clone(), 1);
         }
         // "sk 4 dc, sc in center dc of fan": the skip has led there.
         if part == Part::Center && self.just_skipped > 0 && times == Some(1) && self.inside_unit() {
             self.take(1, span);
-            return self.out.repeat(pass.clone(), 1);
+            return self.put(pass.clone(), 1);
         }
         let unit = if fabric.any(|item| Wanted::Unit(unit).is(item)) {
             unit
@@ -52,7 +52,7 @@ impl Worker<'_> {
             Unit::GROUP
         } else {
             self.trouble.get_or_insert(Trouble::NoPlace { span, target });
-            return self.out.repeat(pass.clone(), times.unwrap_or(1));
+            return self.put_elsewhere(pass.clone(), times.unwrap_or(1));
         };
         let wanted = Wanted::Unit(unit);
         self.leapt = Some(wanted);
@@ -63,7 +63,7 @@ impl Worker<'_> {
             && !self.landed
             && self.work_into_begun_unit()
         {
-            self.out.repeat(pass.clone(), 1);
+            self.put(pass.clone(), 1);
         }
         let stop = self.stop_before(extent);
         let done = self.passes(times, stop, span, |worker| {
@@ -81,6 +81,8 @@ impl Worker<'_> {
             }
             let _ = before;
             let Some(Item::Open(found)) = cursor.item() else { return false };
+            worker.stand_in_unit(found, part);
+            let Some(cursor) = &mut worker.cursor else { return false };
             cursor.use_item();
             if let Part::Space(Some(length)) = part {
                 let mut inside = cursor.clone();
@@ -103,7 +105,7 @@ impl Worker<'_> {
             };
             worker.used = worker.used.saturating_add(passed.saturating_add(inner));
             worker.begun = true;
-            worker.out.repeat(pass.clone(), 1);
+            worker.put(pass.clone(), 1);
             true
         });
         self.beyond(times, done, pass, Trouble::RunOut { span, target: Some(target) });
@@ -117,11 +119,13 @@ impl Worker<'_> {
         for _ in 0..8 {
             match ahead.item() {
                 Some(item) if item.is_space() => {
+                    let foot = ahead.knot().map(crate::fabric::Foot::Knot);
                     let mut behind = ahead.clone();
                     behind.use_item();
                     let Some(unit) = behind.closing() else { return false };
                     let passed = ahead.leave_unit(unit);
                     *cursor = ahead;
+                    self.stand(foot);
                     self.used = self.used.saturating_add(passed);
                     return true;
                 }
@@ -172,10 +176,12 @@ impl Worker<'_> {
             {
                 worker.trouble.get_or_insert(Trouble::RunOut { span, target: None });
             }
+            worker.stand_in_run(run, part);
+            let Some(cursor) = &mut worker.cursor else { return false };
             cursor.skip_run();
             worker.used = worker.used.saturating_add(passed.saturating_add(run));
             worker.begun = true;
-            worker.out.repeat(pass.clone(), 1);
+            worker.put(pass.clone(), 1);
             true
         });
         self.beyond(times, done, pass, Trouble::RunOut { span, target: None });
@@ -184,7 +190,7 @@ impl Worker<'_> {
     /// What is asked for beyond what there is: still counted, and a fault.
     pub(super) fn beyond(&mut self, times: Option<u64>, done: u64, pass: &Builder, trouble: Trouble) {
         if let Some(more) = times.and_then(|times| times.checked_sub(done)).filter(|more| *more > 0) {
-            self.out.repeat(pass.clone(), more);
+            self.put_elsewhere(pass.clone(), more);
             self.trouble.get_or_insert(trouble);
         }
     }

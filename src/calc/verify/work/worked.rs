@@ -2,6 +2,7 @@
 
 use super::super::piece::Opening;
 use super::census::Yarns;
+use super::spell::Spelt;
 use crate::fabric::{Ledger, Row as Fabric};
 use crate::notation::number::Num;
 use crate::notation::token::Span;
@@ -81,6 +82,8 @@ pub(in crate::verify) struct Worked {
     pub(in crate::verify) openings: Vec<Opening>,
     /// What was worked, where that is asked for.
     pub(in crate::verify) ledger: Ledger,
+    /// Where each of its stitches stands, where that is asked for.
+    pub(in crate::verify) spelt: Spelt,
 }
 
 /// What a row is worked with.
@@ -110,6 +113,8 @@ pub(in crate::verify) struct Setting<'a> {
     pub(in crate::verify) own_name: &'a str,
     /// Where the text changes the yarn, where what is worked is to be noted.
     pub(in crate::verify) yarns: Option<Yarns<'a>>,
+    /// The position of its first knot among those of the piece, where the piece is spelled out.
+    pub(in crate::verify) spell: Option<u32>,
 }
 
 impl Below {
