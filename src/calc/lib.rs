@@ -13,6 +13,7 @@
 //! ```
 
 pub mod cautions;
+pub mod chart;
 pub mod errata;
 pub mod fabric;
 pub mod gauge;

@@ -18,6 +18,7 @@ pub mod create;
 pub mod demo;
 pub mod designed;
 pub mod document;
+pub mod drawn;
 pub mod edge;
 pub mod fields;
 pub mod healthcheck;

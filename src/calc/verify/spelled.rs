@@ -19,7 +19,10 @@ use super::piece::State;
 use super::report::{Request, RequestProblems};
 use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, label, solve};
 use crate::fabric::{Foundation, Knot, MOST_KNOTS, Spelled, SpelledRow};
-use crate::notation::{self, tree::Row};
+use crate::notation::{
+    self,
+    tree::{Row, RowWord},
+};
 
 /// Steps that one knot may cost.
 const FUEL_PER_KNOT: u64 = 8;
@@ -92,7 +95,7 @@ fn put(spelled: &mut Spelled, row: &Row, spelling: &super::piece::Spelling, text
         foundation,
         chain,
         knots: (chain.1, chain.1 + u32::try_from(spelt.knots.len()).unwrap_or(0)),
-        round: spelling.round,
+        round: spelling.round || row.word == RowWord::Bare,
         turned: spelling.turned,
         joined: spelling.joined,
         wrong_side: words.contains("(WS)") || words.to_lowercase().contains("wrong side facing"),

@@ -931,6 +931,8 @@ impl<'w> Worker<'w> {
                 self.stand(Some(crate::fabric::Foot::Ring));
                 self.put(pass, times.unwrap_or(1))
             }
+            // "18 dc along the row ends" goes to no place that is known.
+            Place::Made if times.is_some_and(|times| times > 1) => self.put_elsewhere(pass, times.unwrap_or(1)),
             Place::Made => {
                 self.stand_on_made();
                 self.put(pass, times.unwrap_or(1))
