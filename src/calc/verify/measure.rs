@@ -304,13 +304,13 @@ fn close(length: Length, stated: Length, give: f64) -> bool {
 
 /// Rows of a size as they are measured.
 #[derive(Debug, Clone, Copy)]
-struct Worked {
+pub(super) struct Worked {
     row: usize,
     number: Option<u64>,
-    times: u64,
-    made: u64,
-    spaces: bool,
-    kinds: Kinds,
+    pub(super) times: u64,
+    pub(super) made: u64,
+    pub(super) spaces: bool,
+    pub(super) kinds: Kinds,
 }
 
 impl Worked {
@@ -331,17 +331,17 @@ fn kinds(rows: &[Worked]) -> Kinds {
     })
 }
 
-struct Fabric {
+pub(super) struct Fabric {
     /// By size; `None` where not every row is known to be right, for then its count is in doubt.
-    sizes: Vec<Option<Vec<Worked>>>,
+    pub(super) sizes: Vec<Option<Vec<Worked>>>,
     /// Back and forth, or round; `None` where both.
-    flat: Option<bool>,
+    pub(super) flat: Option<bool>,
     /// It begins in a ring.
-    ring: bool,
+    pub(super) ring: bool,
 }
 
 impl Fabric {
-    fn of(about: &About<'_>) -> Self {
+    pub(super) fn of(about: &About<'_>) -> Self {
         let sizes = about.solved.outcomes.iter().map(|outcomes| worked(about, outcomes)).collect();
         let mut flat = None;
         let mut both = false;

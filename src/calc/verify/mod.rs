@@ -13,6 +13,7 @@
 mod about;
 mod census;
 mod conventions;
+mod counted;
 mod figures;
 mod findings;
 mod gauge;
@@ -22,6 +23,7 @@ mod kinds;
 mod measure;
 mod multiple;
 mod open;
+mod outline;
 mod piece;
 mod places;
 mod repair;
@@ -36,7 +38,9 @@ mod whole_piece;
 mod work;
 
 pub use census::{Census, PieceCensus, SizeCensus, TextGauge, census};
+pub use counted::counted;
 pub use given_back::{GivenBack, NotGivenBack, given_back};
+pub use outline::{Form, Level, Outline, PieceOutline, outlines};
 pub use report::*;
 pub use spelled::spelled;
 

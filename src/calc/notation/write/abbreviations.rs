@@ -27,6 +27,22 @@ const WORDS: [(&str, &str, &str); 8] = [
     ("tog", "tog", "together"),
 ];
 
+/// The abbreviations that a text uses, in the order of the alphabet.
+///
+/// ```
+/// use evenround_calc::notation::write::abbreviations;
+/// use evenround_calc::verify::Terms;
+///
+/// let lines = abbreviations("Rnd 2: *Sc in next st, sc2tog; rep from * around.", Terms::Us);
+/// assert_eq!(lines[0], "rep = repeat");
+/// assert!(lines.contains(&"sc = single crochet".to_owned()));
+/// ```
+pub fn in_text(text: &str, terms: Terms) -> Vec<String> {
+    let mut used = Abbreviations::default();
+    used.note_text(text, terms);
+    used.lines(terms, &[])
+}
+
 impl Abbreviations {
     fn target(&mut self, place: Place) {
         if let Place::Next(target) | Place::First(target) | Place::Last(target) | Place::Lower(target) = place {

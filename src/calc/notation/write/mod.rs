@@ -28,6 +28,7 @@ mod sequence;
 mod words;
 
 pub(crate) use abbreviations::Abbreviations;
+pub use abbreviations::in_text as abbreviations;
 pub use back::{RowCount, edited};
 pub use exchange::exchanged;
 pub use pattern::{Writing, pattern};
