@@ -130,7 +130,7 @@ fn without_key(app: &App, uri: &Uri, headers: &HeaderMap) -> Result<StudioId, Pr
 }
 
 /// Whether a `Host` names the loopback address: a page elsewhere can point a name of its own at it.
-fn is_this_machine(host: &str) -> bool {
+pub fn is_this_machine(host: &str) -> bool {
     let name = match host.rsplit_once(':') {
         Some((name, port)) if port.bytes().all(|byte| byte.is_ascii_digit()) => name,
         _ => host,

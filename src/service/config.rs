@@ -21,6 +21,10 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_WITHOUT_DEMO")]
     pub without_demo: bool,
 
+    /// The address under which others reach the service, such as https://counts.example
+    #[arg(long, env = "EVENROUND_PUBLIC_ADDRESS", value_name = "URL", value_parser = public_address)]
+    pub public_address: Option<String>,
+
     /// Let anybody who reaches the address use the service without a key, as the default studio
     #[arg(long, env = "EVENROUND_OPEN")]
     pub open: bool,
@@ -68,6 +72,8 @@ pub enum LogFormat {
 pub struct Settings {
     /// Where to listen.
     pub listen: SocketAddr,
+    /// Under which address others reach it: scheme, host and port, without a slash behind them.
+    pub public_address: Option<String>,
     /// Whether anybody who reaches it may use it.
     pub open: bool,
     /// Calculations at once.
@@ -100,6 +106,7 @@ impl ServeOptions {
         let processors = || std::thread::available_parallelism().map_or(1, usize::from);
         Settings {
             listen: self.listen,
+            public_address: self.public_address.clone(),
             open: self.open,
             calculations: self.calculations.map_or_else(processors, usize::from),
             queue: usize::from(self.queue),
@@ -130,6 +137,17 @@ impl Settings {
             self.listen
         )))
     }
+}
+
+/// An origin: a scheme and a host, perhaps a port.
+fn public_address(text: &str) -> Result<String, String> {
+    let url =
+        url::Url::parse(text).map_err(|error| format!("must be an address such as https://counts.example: {error}"))?;
+    let bare = url.path() == "/" && url.query().is_none() && url.fragment().is_none() && url.username().is_empty();
+    if !matches!(url.scheme(), "http" | "https") || url.host_str().is_none() || !bare || url.password().is_some() {
+        return Err("must be http:// or https:// and a host, with nothing behind it: https://counts.example".to_owned());
+    }
+    Ok(url.origin().ascii_serialization())
 }
 
 fn seconds(text: &str) -> Result<Duration, String> {

@@ -1,6 +1,7 @@
 //! The OpenAPI document: what stands above the operations, the refusals that they share, and examples that are worked
 //! when the document is made, never written down.
 
+pub mod counts_example;
 pub mod design_example;
 pub mod example;
 pub mod gauge_example;
@@ -158,6 +159,8 @@ const WRONG_DESIGN: &[(&str, &str)] = &[
     ("/plan", "stands beside `pattern`; give one of them: a plan is graded to a pattern of its own"),
 ];
 const WRONG_PARAMETER: &[(&str, &str)] = &[("", "terms is not taken here; leave it out")];
+const WRONG_SIZE: &[(&str, &str)] = &[("", "size is no size of this design, which has Small, Medium, Large")];
+const WRONG_URL: &[(&str, &str)] = &[("", "url is missing: give the address of a published design")];
 const WRONG_LIMIT: &[(&str, &str)] = &[("", "limit must be a whole number from 1 to 200")];
 
 /// Groups of refusals that several operations share: each its kinds, and what may be wrong with a request.
@@ -208,6 +211,14 @@ refusals! {
     StoredListRefusals = [MAY_READ, UNREADABLE, READ], WRONG_LIMIT;
     /// The refusals of a list that is open to everybody.
     OpenListRefusals = [UNREADABLE, READ], WRONG_LIMIT;
+    /// The refusals of drawing what a studio keeps.
+    ChartRefusals = [ONE, MAY_READ, UNREADABLE, &[problem::NOT_DRAWN], READ, &[problem::OVERLOADED]], WRONG_SIZE;
+    /// The refusals of drawing what is open to everybody.
+    SchematicRefusals = [ONE, UNREADABLE, &[problem::NOT_DRAWN], READ, &[problem::OVERLOADED]], WRONG_SIZE;
+    /// The refusals of working out what is open to everybody.
+    OpenCalculationRefusals = [ONE, UNREADABLE, READ, &[problem::OVERLOADED]], WRONG_PARAMETER;
+    /// The refusals of an oEmbed answer.
+    OEmbedRefusals = [&[problem::NOT_FOUND, problem::INVALID_REQUEST, problem::FORMAT_NOT_OFFERED], READ], WRONG_URL;
     /// The refusals of reading something that is open to everybody.
     OpenReadRefusals = [ONE, UNREADABLE, READ], WRONG_PARAMETER;
 }

@@ -35,6 +35,7 @@ pub mod report;
 pub mod request_id;
 pub mod routes;
 pub mod serve;
+pub mod shown;
 pub mod store;
 pub mod table;
 pub mod telemetry;

@@ -100,6 +100,9 @@ kinds! {
     INVALID_REQUEST = "invalid-request", UNPROCESSABLE_ENTITY, "The request does not fit", None,
         "The request was read, but something in it is missing, unknown or out of range. The list `errors` names all of it at once. A pattern full of mistakes is not refused: it is answered with findings.",
         "Mend every entry of `errors` and send it again.";
+    NOT_DRAWN = "not-drawn", UNPROCESSABLE_ENTITY, "There is nothing to draw", None,
+        "The design was read, but the piece that is asked for cannot be drawn in this size: its first rows were not understood, or what a picture to scale needs is not known.",
+        "Verify the pattern: POST /v1/verifications says which rows are not right. A picture to scale also needs the gauge.";
     KEY_USED = "idempotency-key-used", UNPROCESSABLE_ENTITY, "This Idempotency-Key belongs to another request", None,
         "The key came with another body within the last 24 hours. A key stands for one request, so that sending it twice does its work once.",
         "Send the same body again to get its answer again, or give the new request a key of its own.";
@@ -109,6 +112,9 @@ kinds! {
     INTERNAL_ERROR = "internal-error", INTERNAL_SERVER_ERROR, "Something broke on our side", None,
         "The service has a fault, and this request met it. It was logged under the request id.",
         "Report the request id. The same request will most likely meet the same fault.";
+    FORMAT_NOT_OFFERED = "format-not-offered", NOT_IMPLEMENTED, "This format is not offered", None,
+        "The address answers in other formats than the one that was asked for; the detail lists them. The status is the one that oEmbed 1.0 gives this.",
+        "Ask for one of the formats in the detail.";
     OVERLOADED = "overloaded", SERVICE_UNAVAILABLE, "Too much to do at the moment", Some(1),
         "More work is waiting than this service takes on. Your request was refused at once rather than left to wait.",
         "Send it again after the seconds in Retry-After.";

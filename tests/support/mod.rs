@@ -23,6 +23,7 @@ use tower::ServiceExt;
 /// The settings of the tests: like the defaults, where a test does not say otherwise.
 pub fn settings() -> Settings {
     Settings {
+        public_address: None,
         listen: ([127, 0, 0, 1], 0).into(),
         open: false,
         calculations: 2,

@@ -13,6 +13,7 @@
 
 mod again;
 mod alias;
+mod blocks;
 mod body;
 mod count;
 mod definitions;
@@ -33,6 +34,7 @@ pub mod words;
 pub mod write;
 pub mod yarns;
 
+pub use blocks::{Block, blocks};
 pub(crate) use lines::{any_unread, starts_afresh};
 
 use crate::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, RequestProblem, RequestProblems, Rule};

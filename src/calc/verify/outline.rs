@@ -70,7 +70,7 @@ pub struct Outline {
 /// One piece in every size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PieceOutline {
-    /// Its name.
+    /// Its name: its heading, or the headings of all parts of the text that go on from each other.
     pub name: String,
     /// By size; none where a row is not right, or there is no gauge.
     pub sizes: Vec<Option<Outline>>,
@@ -94,7 +94,7 @@ pub fn outlines(request: &Request<'_>) -> Result<Vec<PieceOutline>, RequestProbl
         Some(told) => Gauge::of_request(told),
         None => stated::read(text, &pattern, pattern.terms, true).gauge,
     };
-    let mut all = Vec::new();
+    let mut groups: Vec<Group> = Vec::new();
     for (piece, name) in pattern.pieces.iter().zip(super::names(&pattern)) {
         if piece.rows.is_empty() {
             continue;
@@ -102,14 +102,38 @@ pub fn outlines(request: &Request<'_>) -> Result<Vec<PieceOutline>, RequestProbl
         let solved = solve::solve(&pattern, piece, request, false, &mut fuel, &mut states);
         let about = About { text, pattern: &pattern, piece, name: &name, solved: &solved };
         let fabric = Fabric::of(&about);
-        let sizes = fabric
-            .sizes
-            .iter()
-            .map(|rows| rows.as_deref().filter(|rows| !rows.is_empty()).and_then(|rows| outline(&fabric, rows, &gauge)))
-            .collect();
-        all.push(PieceOutline { name: name.clone(), sizes });
+        let goes_on = piece.rows.first().is_some_and(|row| !notation::starts_afresh(row));
+        match groups.last_mut().filter(|group| goes_on && group.fabric.flat == fabric.flat) {
+            Some(group) => group.take(name, fabric),
+            None => groups.push(Group { name, fabric }),
+        }
     }
-    Ok(all)
+    let measured = |group: Group| {
+        let rows = |rows: &Option<Vec<Worked>>| {
+            let rows = rows.as_deref().filter(|rows| !rows.is_empty())?;
+            outline(&group.fabric, rows, &gauge)
+        };
+        PieceOutline { sizes: group.fabric.sizes.iter().map(rows).collect(), name: group.name }
+    };
+    Ok(groups.into_iter().map(measured).collect())
+}
+
+/// Parts of a text that go on from each other.
+struct Group {
+    name: String,
+    fabric: Fabric,
+}
+
+impl Group {
+    fn take(&mut self, name: String, more: Fabric) {
+        self.name = format!("{}, {name}", self.name);
+        for (size, rows) in self.fabric.sizes.iter_mut().zip(more.sizes) {
+            *size = size.take().zip(rows).map(|(mut all, rows)| {
+                all.extend(rows);
+                all
+            });
+        }
+    }
 }
 
 fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {

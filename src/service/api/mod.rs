@@ -3,6 +3,7 @@
 pub mod body_sizes;
 pub mod changes;
 pub mod checkpoints;
+pub mod counts;
 pub mod designs;
 pub mod gauge;
 pub mod gauge_conversions;

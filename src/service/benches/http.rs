@@ -32,6 +32,7 @@ const TURN: Duration = Duration::from_millis(200);
 
 fn settings() -> Settings {
     Settings {
+        public_address: None,
         listen: ([127, 0, 0, 1], 0).into(),
         open: false,
         calculations: 2,

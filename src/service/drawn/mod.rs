@@ -3,3 +3,4 @@
 
 pub mod chart;
 mod pen;
+pub mod schematic;

@@ -3,16 +3,20 @@
 pub mod body_sizes;
 pub mod changes;
 pub mod checkpoints;
+pub mod counts;
 pub mod designs;
 pub mod docs;
+pub mod embed;
 pub mod gauge_conversions;
 pub mod gauges;
 pub mod gradings;
 pub mod health;
 pub mod hooks;
 pub mod lengthenings;
+pub mod oembed;
 pub mod openapi;
 pub mod page;
+pub mod pattern;
 pub mod problems;
 pub mod published;
 pub mod reports;
@@ -26,6 +30,8 @@ pub mod yarn_weights;
 pub mod yarns;
 
 use axum::Router;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, Uri};
 use axum::routing::get;
 use utoipa::OpenApi;
 use utoipa_axum::router::OpenApiRouter;
@@ -56,6 +62,13 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(published::unpublish))
         .routes(routes!(published::list))
         .routes(routes!(published::get))
+        .routes(routes!(counts::get))
+        .routes(routes!(counts::embed))
+        .routes(routes!(pattern::get))
+        .routes(routes!(pattern::chart))
+        .routes(routes!(pattern::schematic))
+        .routes(routes!(embed::script))
+        .routes(routes!(oembed::get))
         .routes(routes!(gauges::post))
         .routes(routes!(gauge_conversions::post))
         .routes(routes!(checkpoints::post))
@@ -72,12 +85,31 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(problems::get))
 }
 
-/// Paths that are served but not in the document: what the pages are made of.
-pub const UNDOCUMENTED: &[&str] = &["/docs", "/docs/", "/docs/{*rest}", "/page.css", "/icon.svg"];
+/// Paths that are served but not in the document: what the pages are made of, and the endings of a documented address.
+pub const UNDOCUMENTED: &[&str] = &[
+    "/docs",
+    "/docs/",
+    "/docs/{*rest}",
+    "/page.css",
+    "/icon.svg",
+    "/demo",
+    "/v1/designs/{id}/counts.json",
+    "/v1/designs/{id}/counts.csv",
+    "/v1/designs/{id}/counts.html",
+    "/v1/designs/{id}/counts.md",
+    "/v1/designs/{id}/counts.txt",
+];
 
 /// The routes for [`UNDOCUMENTED`].
 pub fn undocumented() -> Router<App> {
-    Router::new()
+    let mut router = Router::new().route(&embed::HASHED, get(embed::hashed)).route("/demo", get(embed::demo));
+    for (ending, form) in counts::ENDINGS {
+        let answer = move |State(app): State<App>, Path(id): Path<String>, uri: Uri, headers: HeaderMap| {
+            counts::ending(app, id, uri, headers, *form)
+        };
+        router = router.route(&format!("/v1/designs/{{id}}/counts.{ending}"), get(answer));
+    }
+    router
         .route("/docs", get(docs::redirect))
         .route("/docs/", get(docs::index))
         .route("/docs/{*rest}", get(docs::file))

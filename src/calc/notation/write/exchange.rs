@@ -17,6 +17,7 @@ use crate::verify::Terms;
 /// let us = "Row 3 (US terms): Sk next st, sc2tog, FPdc around next dc, half double crochet in next st.";
 /// let uk = "Row 3 (UK terms): Miss next st, dc2tog, FPtr around next tr, half treble in next st.";
 /// assert_eq!(exchanged(us, Terms::Us, Terms::Uk), uk);
+/// assert_eq!(exchanged("Words used (US): dc = double crochet", Terms::Us, Terms::Uk), "Words used (UK): tr = treble");
 /// assert_eq!(exchanged("Tr in next st, miss 1.", Terms::Uk, Terms::Us), "Dc in next st, skip 1.");
 /// ```
 pub fn exchanged(text: &str, from: Terms, to: Terms) -> String {
@@ -119,14 +120,17 @@ fn habit(scan: &Scan<'_>, tokens: &[Token], at: usize, word: &str, to: Terms) ->
     Some(if lower.len() > 3 { other[1] } else { other[0] })
 }
 
-/// Whether the line speaks of terms: "US I/9 hook" does not.
+/// Whether the line speaks of terms: "US I/9 hook" does not; "Words used (US)" does, where nothing else stands in the bracket.
 fn speaks_of_terms(scan: &Scan<'_>, tokens: &[Token], at: usize) -> bool {
     let near = (at.saturating_sub(4)..(at + 4).min(tokens.len())).filter(|i| {
         let between = at.min(*i)..at.max(*i);
         !between.into_iter().any(|j| tokens[j].kind == Kind::Newline)
     });
+    let span = tokens[at].span;
+    let before = scan.text.get(..span.start as usize).is_some_and(|text| text.ends_with('('));
+    let alone = before && scan.text.get(span.end as usize..).is_some_and(|text| text.starts_with(')'));
     let mut near = near.peekable();
-    near.peek().is_some() && near.any(|i| scan.is(i, &[Key::TermsWord, Key::Abbreviations]))
+    alone || near.peek().is_some() && near.any(|i| scan.is(i, &[Key::TermsWord, Key::Abbreviations]))
 }
 
 /// "With DC": two capitals behind a word for yarn name a colour.
