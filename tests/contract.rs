@@ -15,6 +15,8 @@ const COMMITTED: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../openapi/openapi
 
 /// Whoever tries an example has seen what is in stock.
 const ANY: (&str, &str) = ("if-match", "*");
+/// The name of the service in the examples.
+const HOST: (&str, &str) = ("host", "127.0.0.1:4646");
 
 fn document() -> Value {
     serde_json::from_str(&evenround::document::text()).unwrap()
@@ -223,7 +225,7 @@ async fn every_route_is_documented_and_every_documented_path_is_routed() {
                 operation.unwrap_or(&item.as_object().unwrap().values().next().unwrap().clone()),
                 &in_stock,
             );
-            let answer = send(&service, request(method.clone(), &address, &[ANY], "")).await;
+            let answer = send(&service, request(method.clone(), &address, &[ANY, HOST], "")).await;
             let refused = answer.status == StatusCode::METHOD_NOT_ALLOWED;
             assert_eq!(refused, operation.is_none(), "{method} {address}: {}", answer.status);
             assert_ne!(answer.status, StatusCode::NOT_FOUND, "{method} {address}");
@@ -244,13 +246,14 @@ async fn every_example_is_answered_as_the_document_says() {
         let bodies = object(&operation["requestBody"]["content"]);
         if bodies.is_empty() {
             if answered.is_null() {
-                let answer = send(&service, request(method.clone(), &address, &[ANY], "")).await;
+                let answer = send(&service, request(method.clone(), &address, &[ANY, HOST], "")).await;
                 assert_eq!(answer.status.as_str(), done, "{method} {address}");
                 assert_documented(&document, &operation, &answer, &address);
             }
             for accept in object(answered).keys() {
                 let what = format!("{method} {address}, Accept: {accept}");
-                let answer = send(&service, request(method.clone(), &address, &[("accept", accept), ANY], "")).await;
+                let answer =
+                    send(&service, request(method.clone(), &address, &[("accept", accept), ANY, HOST], "")).await;
                 assert_eq!(answer.status.as_str(), done, "{what}");
                 assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
                 for (_, example) in examples(&answered[accept]) {
@@ -267,7 +270,7 @@ async fn every_example_is_answered_as_the_document_says() {
                 for accept in object(answered).keys() {
                     let what = format!("{method} {address}, {media_type}, {name:?}, Accept: {accept}");
                     let body = example.as_str().map_or_else(|| example.to_string(), str::to_owned);
-                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str()), ANY];
+                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str()), ANY, HOST];
                     let answer = send(&service, request(method.clone(), &address, &headers, body)).await;
                     assert_eq!(answer.status.as_str(), done, "{what}: {}", answer.text());
                     assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");

@@ -218,7 +218,7 @@ refusals! {
     /// The refusals of working out what is open to everybody.
     OpenCalculationRefusals = [ONE, UNREADABLE, READ, &[problem::OVERLOADED]], WRONG_PARAMETER;
     /// The refusals of an oEmbed answer.
-    OEmbedRefusals = [&[problem::NOT_FOUND, problem::INVALID_REQUEST, problem::FORMAT_NOT_OFFERED], READ], WRONG_URL;
+    OEmbedRefusals = [&[problem::NOT_FOUND], UNREADABLE, &[problem::FORMAT_NOT_OFFERED], READ], WRONG_URL;
     /// The refusals of reading something that is open to everybody.
     OpenReadRefusals = [ONE, UNREADABLE, READ], WRONG_PARAMETER;
 }

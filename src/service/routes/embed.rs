@@ -2,6 +2,7 @@
 
 use std::sync::LazyLock;
 
+use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{Html, IntoResponse, Response};
 use data_encoding::HEXLOWER;
@@ -9,6 +10,7 @@ use maud::{DOCTYPE, html};
 use sha2::{Digest, Sha256};
 
 use crate::cached;
+use crate::problem::{self, Problem};
 
 /// The script.
 pub const SCRIPT: &str = include_str!("embed.js");
@@ -23,7 +25,7 @@ const POLICY: HeaderValue = HeaderValue::from_static(
 
 /// The address of the script as it is now: another script has another one.
 pub static HASHED: LazyLock<String> =
-    LazyLock::new(|| format!("/embed-{}.js", &HEXLOWER.encode(&Sha256::digest(SCRIPT))[..16]));
+    LazyLock::new(|| format!("/embed/{}.js", &HEXLOWER.encode(&Sha256::digest(SCRIPT))[..16]));
 
 /// The script at an address that stays: asked for again within the hour.
 #[utoipa::path(
@@ -55,11 +57,15 @@ pub async fn script(headers: HeaderMap) -> Response {
     shared(response)
 }
 
-/// The script under its own name.
-pub async fn hashed(headers: HeaderMap) -> Response {
+/// The script under its own name; another name was another script's.
+pub async fn hashed(Path(name): Path<String>, headers: HeaderMap) -> Result<Response, Problem> {
+    if HASHED.strip_prefix("/embed/") != Some(&name) {
+        let detail = format!("the script is {} now; /embed.js is always the present one", *HASHED);
+        return Err(Problem::new(problem::NOT_FOUND, detail));
+    }
     let mut response = cached::answer(&headers, MEDIA_TYPE, SCRIPT.as_bytes().to_vec());
     response.headers_mut().insert(header::CACHE_CONTROL, FOREVER);
-    shared(response)
+    Ok(shared(response))
 }
 
 /// Pages of other origins may load it, whatever they isolate themselves with.

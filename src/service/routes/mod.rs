@@ -93,6 +93,7 @@ pub const UNDOCUMENTED: &[&str] = &[
     "/page.css",
     "/icon.svg",
     "/demo",
+    "/embed/{name}",
     "/v1/designs/{id}/counts.json",
     "/v1/designs/{id}/counts.csv",
     "/v1/designs/{id}/counts.html",
@@ -102,7 +103,7 @@ pub const UNDOCUMENTED: &[&str] = &[
 
 /// The routes for [`UNDOCUMENTED`].
 pub fn undocumented() -> Router<App> {
-    let mut router = Router::new().route(&embed::HASHED, get(embed::hashed)).route("/demo", get(embed::demo));
+    let mut router = Router::new().route("/embed/{name}", get(embed::hashed)).route("/demo", get(embed::demo));
     for (ending, form) in counts::ENDINGS {
         let answer = move |State(app): State<App>, Path(id): Path<String>, uri: Uri, headers: HeaderMap| {
             counts::ending(app, id, uri, headers, *form)

@@ -9,6 +9,7 @@ use url::Url;
 use utoipa::ToSchema;
 
 use super::counts::published;
+use crate::accept;
 use crate::access;
 use crate::app::App;
 use crate::cached;
@@ -56,7 +57,11 @@ fn origin(app: &App, headers: &HeaderMap) -> Option<String> {
     if let Some(address) = &app.settings.public_address {
         return Some(address.clone());
     }
-    let host = headers.get(header::HOST)?.to_str().ok()?;
+    let Some(host) = headers.get(header::HOST) else {
+        // HTTP/1.0 does not say: then it came to the address that is listened on.
+        return app.settings.listen.ip().is_loopback().then(|| format!("http://{}", app.settings.listen));
+    };
+    let host = host.to_str().ok()?;
     (access::is_this_machine(host) && Url::parse(&format!("http://{host}/")).is_ok()).then(|| format!("http://{host}"))
 }
 
@@ -107,7 +112,7 @@ impl Discovery {
     summary = "What to show instead of a link",
     params(
         ("url" = String, Query, description = "The link", example = json!(format!("http://127.0.0.1:4646/v1/published/{}", design_example::SLUG))),
-        ("format" = Option<String>, Query, description = "`json`, which it is unless given, or `xml`"),
+        ("format" = Option<String>, Query, description = "`json` or `xml`; by `Accept` unless given, and else JSON"),
         ("maxwidth" = Option<u32>, Query, description = "The most pixels across", minimum = 1),
         ("maxheight" = Option<u32>, Query, description = "The most pixels up and down", minimum = 1),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
@@ -139,7 +144,8 @@ pub async fn get(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Result
         return Err(Problem::invalid(errors));
     }
     let xml = match format.as_deref() {
-        None | Some("json") => false,
+        None => accept::choose(&headers, &[("application/json", false), ("text/xml", true)])?,
+        Some("json") => false,
         Some("xml") => true,
         Some(other) => {
             let detail =
