@@ -203,6 +203,8 @@ def _(page):
 @check("charts and pictures to scale are drawn")
 def _(page):
     known = ids()
+    # Two designs of the collection tell no gauge, and are not drawn to scale.
+    page.allowed = lambda text: "422" in text
     for title, id in known.items():
         slug = title.lower().replace(" ", "-")
         for path in [f"{id}/chart.svg", f"{id}/chart.svg?hand=left", f"{slug}/schematic.svg"]:
@@ -216,8 +218,12 @@ def _(page):
             assert title_there, path
             if SHOTS and path.endswith(".svg"):
                 # A picture by itself cannot be photographed, one in a page can.
-                page.set_content(f'<body style="margin:0"><img src="{ADDRESS}/v1/designs/{path}" style="width:100%">')
-                page.wait_for_function("() => document.images[0].complete")
+                page.goto(f"{ADDRESS}/demo")
+                page.evaluate(
+                    "(address) => new Promise((done) => { const image = new Image(); image.onload = done; image.src = address; "
+                    "image.width = 960; document.body.replaceChildren(image); })",
+                    f"/v1/designs/{path}",
+                )
                 shot(page, f"{'chart' if 'chart' in path else 'schematic'}-{slug}")
 
 

@@ -5,6 +5,7 @@ pub mod answer;
 pub mod corpus_case;
 pub mod generator;
 pub mod plans;
+pub mod shown;
 pub mod slow_reader;
 pub mod slow_worker;
 

@@ -2,6 +2,7 @@
 
 use evenround_calc::verify::{Request, Settled, TurningChain, Verification, census, verify};
 use evenround_tests::answer::misplaced;
+use evenround_tests::shown::misshown;
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestRunner};
 use std::sync::Mutex;
@@ -10,6 +11,8 @@ use std::time::{Duration, Instant};
 
 /// Texts of each kind.
 const TEXTS: u32 = if cfg!(debug_assertions) { 256 } else { 2048 };
+/// Texts from this length on are long.
+const LONG: usize = 50_000;
 /// A set of texts that takes longer hangs.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -64,6 +67,12 @@ fn check(text: &str, slowest: &Mutex<Slowest>) -> Result<(), String> {
         // Names of sizes that do not fit the text are refused, and that is an answer.
         if let Ok(answer) = answer {
             let wrong = misplaced(text, &answer);
+            if !wrong.is_empty() {
+                return Err(format!("{}\n{text:?}", wrong.join("\n")));
+            }
+            // What is shown works a text several times over; of a very long one once is enough.
+            let once = text.len() < LONG || request.sizes.is_none();
+            let wrong = if once { misshown(&request, &answer) } else { Vec::new() };
             if !wrong.is_empty() {
                 return Err(format!("{}\n{text:?}", wrong.join("\n")));
             }

@@ -1,6 +1,6 @@
 //! How much of a piece is drawn: all of it, or what repeats.
 
-use super::layout::Layout;
+use super::layout::{Layout, beside};
 use super::segment::Segment;
 use super::{Drawn, HIGHEST, WIDEST};
 use crate::fabric::{Foot, Item, Spelled};
@@ -138,12 +138,11 @@ fn window(piece: &Spelled, segment: &Segment, layout: &Layout, width: f64) -> Ve
                 });
         }
         // What hangs is kept with both its neighbours, or at the end of the row with the one that it has.
-        for (at, knot) in row.stations.iter().enumerate() {
+        let stands: Vec<bool> = row.stations.iter().map(|knot| !piece.knots[*knot as usize].feet.is_empty()).collect();
+        for (knot, (before, after)) in row.stations.iter().zip(beside(&stands)) {
             if piece.knots[*knot as usize].feet.is_empty() {
-                let stands = |at: &usize| !piece.knots[row.stations[*at] as usize].feet.is_empty();
-                let before = (0..at).rev().find(stands).is_none_or(|at| kept[row.stations[at] as usize]);
-                let after = (at + 1..row.stations.len()).find(stands).is_none_or(|at| kept[row.stations[at] as usize]);
-                kept[*knot as usize] = before && after;
+                let keeps = |at: Option<usize>| at.is_none_or(|at| kept[row.stations[at] as usize]);
+                kept[*knot as usize] = keeps(before) && keeps(after);
             }
         }
     }

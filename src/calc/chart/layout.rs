@@ -9,7 +9,7 @@ use crate::standards::{StitchKind, stitch};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A chain circle of no more chains is a middle to work around; a longer one is the edge of a tube.
-const MOST_IN_A_MIDDLE: u32 = 16;
+const MOST_IN_A_MIDDLE: u32 = 10;
 /// What a chain takes of the length of its arc.
 pub(super) const CHAIN: f64 = 0.54;
 /// How much higher than its foot a stitch of solid fabric begins, at most.
@@ -226,21 +226,23 @@ fn place_row(piece: &Spelled, layout: &mut Layout, at: usize, sign: f64, ring: f
     let mut placed_row = PlacedRow { row: at, stations: Vec::new(), label: Spot::default(), join: None };
     let spots: Vec<Spot> = along.iter().zip(&levels).map(|(along, up)| Spot { along: along * sign, up: *up }).collect();
     // What hangs, hangs between those beside it that stand.
-    let stands = |at: usize| stations[at].hangs.is_none() && stations[at].knot.is_some();
+    let standing: Vec<bool> =
+        stations.iter().map(|station| station.hangs.is_none() && station.knot.is_some()).collect();
+    let neighbours = beside(&standing);
+    let first_standing = standing.iter().position(|stands| *stands);
     for (here, station) in stations.iter().enumerate() {
         let Some(knot) = station.knot else { continue };
         placed_row.stations.push(knot);
         let mut head = spots[here];
         let mut between = None;
         if let Some(chains) = station.hangs {
-            let before = (0..here).rev().find(|at| stands(*at));
-            let after = (here + 1..stations.len()).find(|at| stands(*at));
+            let (before, after) = neighbours[here];
             let turn = if layout.round { sign } else { 0.0 };
             let (from, to) = match (before, after) {
                 (Some(before), Some(after)) => (spots[before], spots[after]),
                 // A round's last chains lead to its first stitch.
                 (Some(before), None) => {
-                    let first = (0..stations.len()).find(|at| stands(*at)).filter(|_| layout.round && row.round);
+                    let first = first_standing.filter(|_| layout.round && row.round);
                     let to = first.map(|at| Spot { along: spots[at].along + turn, up: spots[at].up });
                     (spots[before], to.unwrap_or(head))
                 }
@@ -260,16 +262,16 @@ fn place_row(piece: &Spelled, layout: &mut Layout, at: usize, sign: f64, ring: f
     }
     share_spaces(piece, layout, row.knots);
     place_marks(piece, layout, row.knots);
-    let first = (0..stations.len()).find(|at| stands(*at)).unwrap_or(0);
+    let first = first_standing.unwrap_or(0);
     let Some(spot) = spots.get(first) else { return };
     // The number and the join share their room.
-    let beside = |by: f64| {
+    let aside = |by: f64| {
         let up = (spot.up - 0.5).max(0.3);
         Spot { along: spots[0].along + sign * by / (TAU * up), up }
     };
     placed_row.label =
-        if layout.round { beside(-0.3) } else { Spot { along: spot.along - sign * 1.1, up: spot.up - 0.5 } };
-    placed_row.join = (layout.round && row.joined).then(|| beside(0.3));
+        if layout.round { aside(-0.3) } else { Spot { along: spot.along - sign * 1.1, up: spot.up - 0.5 } };
+    placed_row.join = (layout.round && row.joined).then(|| aside(0.3));
     layout.rows.push(placed_row);
 }
 
@@ -433,14 +435,15 @@ fn wishes(layout: &Layout, stations: &[Station], sign: f64) -> Vec<(f64, bool)> 
             .collect();
     }
     // What has no place of its own stands between its neighbours.
+    let beside = beside(&own.iter().map(Option::is_some).collect::<Vec<_>>());
     let mut wishes: Vec<(f64, bool)> = Vec::with_capacity(own.len());
     for (at, wish) in own.iter().enumerate() {
         if let Some(wish) = wish {
             wishes.push((*wish, true));
             continue;
         }
-        let before = (0..at).rev().find_map(|other| own[other].map(|wish| (other, wish)));
-        let after = (at + 1..own.len()).find_map(|other| own[other].map(|wish| (other, wish)));
+        let with_wish = |other: Option<usize>| other.and_then(|other| own[other].map(|wish| (other, wish)));
+        let (before, after) = (with_wish(beside[at].0), with_wish(beside[at].1));
         let wish = match (before, after) {
             (Some((from, low)), Some((to, high))) => low + (high - low) * (at - from) as f64 / (to - from) as f64,
             (Some((_, low)), None) => low,
@@ -450,6 +453,20 @@ fn wishes(layout: &Layout, stations: &[Station], sign: f64) -> Vec<(f64, bool)> 
         wishes.push((wish, false));
     }
     wishes
+}
+
+/// For each of a row the nearest before it and the nearest behind it of which something holds.
+pub(super) fn beside(holds: &[bool]) -> Vec<(Option<usize>, Option<usize>)> {
+    let mut beside = vec![(None, None); holds.len()];
+    let (mut before, mut after) = (None, None);
+    for at in 0..holds.len() {
+        beside[at].0 = before;
+        before = if holds[at] { Some(at) } else { before };
+        let back = holds.len() - 1 - at;
+        beside[back].1 = after;
+        after = if holds[back] { Some(back) } else { after };
+    }
+    beside
 }
 
 /// How high the head of each is: over what it stands on, and in rounds so far out that all of them have room.
@@ -472,17 +489,17 @@ fn heads(layout: &Layout, stations: &[Station]) -> Vec<f64> {
         })
         .collect();
     // A chain that only lifts the yarn is lower than its row.
-    let known: Vec<(usize, f64)> = heads
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| !stations[*at].lifts)
-        .filter_map(|(at, head)| head.map(|head| (at, head)))
-        .collect();
+    let known: Vec<bool> = heads.iter().zip(stations).map(|(head, station)| head.is_some() && !station.lifts).collect();
+    let beside = beside(&known);
+    let told = heads.clone();
     for at in 0..heads.len() {
         if heads[at].is_some() {
             continue;
         }
-        let nearest = known.iter().min_by_key(|(other, _)| other.abs_diff(at)).map(|(_, head)| *head);
+        let nearest = match beside[at] {
+            (Some(before), Some(after)) => told[if at - before <= after - at { before } else { after }],
+            (before, after) => before.or(after).and_then(|other| told[other]),
+        };
         let foot = highest(&stations[at]);
         let own = if foot.is_nan() { stations[at].height } else { foot + stations[at].height };
         // A post reaches the level of the row, and is never lower than where it stands.
@@ -560,13 +577,15 @@ fn share_spaces(piece: &Spelled, layout: &mut Layout, knots: (u32, u32)) {
 
 /// Marks stand between what is beside them: a gap between two groups is there.
 fn place_marks(piece: &Spelled, layout: &mut Layout, knots: (u32, u32)) {
+    let seen: Vec<bool> = piece.knots[knots.0 as usize..knots.1 as usize].iter().map(|knot| !knot.is_mark()).collect();
+    let neighbours = beside(&seen);
     for at in knots.0..knots.1 {
         if !piece.knots[at as usize].is_mark() {
             continue;
         }
-        let seen = |id: &u32| !piece.knots[*id as usize].is_mark();
-        let before = (knots.0..at).rev().find(seen).and_then(|id| layout.placed[id as usize].clone());
-        let after = (at + 1..knots.1).find(seen).and_then(|id| layout.placed[id as usize].clone());
+        let near = |other: Option<usize>| other.and_then(|other| layout.placed[knots.0 as usize + other].clone());
+        let (before, after) = neighbours[(at - knots.0) as usize];
+        let (before, after) = (near(before), near(after));
         let head = match (before, after) {
             (Some(before), Some(after)) => {
                 let foot = before.feet.first().map_or(before.head.up - 1.0, |spot| spot.up);

@@ -123,6 +123,9 @@ pub struct Chart {
 pub fn chart(piece: &Spelled, terms: Terms, hand: Hand) -> Option<Chart> {
     let (segment, mut notes) = segment::first(piece)?;
     let mut layout = layout::lay_out(piece, &segment);
+    if layout.rows.is_empty() {
+        return None;
+    }
     let crop = crop::crop(piece, &segment, &layout);
     layout.turn = crop.turn;
     let mut drawn = symbols::draw(piece, &segment, &layout, &crop, terms);

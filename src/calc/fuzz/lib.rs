@@ -9,6 +9,7 @@ use evenround_calc::notation::token::Span;
 use evenround_calc::notation::tree::{Act, Pattern, Row, Step};
 use evenround_calc::verify::{Finding, Request, RequestProblems, Verification, judge, verify};
 use evenround_tests::answer::{errors, misplaced};
+use evenround_tests::shown::misshown;
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
@@ -55,6 +56,8 @@ fn check_answer(request: &Request<'_>, answering: Answering) -> Option<Verificat
         (Err(problems), Ok(_)) => panic!("not read, and yet verified: {problems}"),
     };
     let wrong = misplaced(request.pattern, &answer);
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let wrong = misshown(request, &answer);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     let coverage = answer.coverage;
     assert_eq!(coverage.rows, coverage.read + coverage.partial + coverage.unread);

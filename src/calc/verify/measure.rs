@@ -31,8 +31,8 @@ impl Measures {
         let mut measures = Self { gauge: Gauge::default(), stated: Stated::default(), asked: Vec::new(), single: None };
         let text = request.pattern;
         let told = request.gauge.as_ref();
-        // Without a gauge there is nothing to reckon with: the words are quickly missed.
-        if told.is_none() && !["auge", "AUGE", "ension", "ENSION"].iter().any(|word| text.contains(word)) {
+        // Without a gauge there is nothing to reckon with.
+        if told.is_none() && !tells_gauge(text) {
             return measures;
         }
         measures.stated = stated::read(text, pattern, pattern.terms, told.is_none());
@@ -257,6 +257,11 @@ impl Measures {
         let sum = self.along(rows, ask).filter(|_| growing && rows.len() > 1)?;
         Some(Sum { length: sum.length * 2.0, unit: "rounds", ..sum })
     }
+}
+
+/// Whether a text may tell a gauge: the words are quickly missed.
+pub(super) fn tells_gauge(text: &str) -> bool {
+    ["auge", "AUGE", "ension", "ENSION"].iter().any(|word| text.contains(word))
 }
 
 /// One measurement that is asked for.

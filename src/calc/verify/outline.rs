@@ -16,7 +16,7 @@
 use super::about::About;
 use super::gauge::{Gauge, Of, Rate};
 use super::kinds::Kinds;
-use super::measure::{Fabric, Worked};
+use super::measure::{Fabric, Worked, tells_gauge};
 use super::piece::State;
 use super::report::{Request, RequestProblems};
 use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, solve, stated};
@@ -92,6 +92,8 @@ pub fn outlines(request: &Request<'_>) -> Result<Vec<PieceOutline>, RequestProbl
     let mut states = vec![State::start(); pattern.sizes.len()];
     let gauge = match &request.gauge {
         Some(told) => Gauge::of_request(told),
+        // The words are quickly missed.
+        None if !tells_gauge(text) => Gauge::default(),
         None => stated::read(text, &pattern, pattern.terms, true).gauge,
     };
     let mut groups: Vec<Group> = Vec::new();

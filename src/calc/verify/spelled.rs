@@ -18,7 +18,7 @@
 use super::piece::State;
 use super::report::{Request, RequestProblems};
 use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, label, solve};
-use crate::fabric::{Foundation, Knot, MOST_KNOTS, Spelled, SpelledRow};
+use crate::fabric::{Foot, Foundation, Knot, MOST_KNOTS, Spelled, SpelledRow};
 use crate::notation::{
     self,
     tree::{Row, RowWord},
@@ -82,6 +82,15 @@ fn put(spelled: &mut Spelled, row: &Row, spelling: &super::piece::Spelling, text
     }
     spelled.knots.extend((0..spelt.chain).map(|_| Knot::of(crate::fabric::Item::Chain)));
     spelled.knots.extend_from_slice(&spelt.knots);
+    let end = u32::try_from(spelled.knots.len()).unwrap_or(u32::MAX);
+    for knot in &mut spelled.knots[chain.1 as usize..] {
+        for foot in &mut knot.feet {
+            // What it names was another piece's.
+            if matches!(foot, Foot::Knot(id) if *id >= end) {
+                *foot = Foot::Elsewhere;
+            }
+        }
+    }
     let foundation = match (spelt.chain, spelt.circle, spelt.ring) {
         (1.., true, _) => Foundation::Circle,
         (1.., false, _) => Foundation::Chain,

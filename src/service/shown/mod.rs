@@ -6,6 +6,8 @@ pub mod pattern;
 pub mod sheet;
 pub mod text;
 
+use std::collections::HashMap;
+
 use crate::api::counts::{CountsAnswer, MeasuredAnswer, RowCountAnswer};
 use crate::api::yardages::AmountAnswer;
 use crate::quantity::LengthAnswer;
@@ -46,8 +48,12 @@ pub fn row_words(label: &str, counts: &[Option<RowCountAnswer>], again: bool) ->
 pub fn rows(
     piece: &crate::api::counts::PieceCountsAnswer,
 ) -> impl Iterator<Item = (String, &[Option<RowCountAnswer>])> {
-    piece.rows.iter().map(|row| {
-        let again = piece.rows.iter().filter(|other| other.label == row.label).count() > 1;
+    let mut seen: HashMap<&str, usize> = HashMap::new();
+    for row in &piece.rows {
+        *seen.entry(&row.label).or_default() += 1;
+    }
+    piece.rows.iter().map(move |row| {
+        let again = seen.get(row.label.as_str()).is_some_and(|times| *times > 1);
         (row_words(&row.label, &row.counts, again), row.counts.as_slice())
     })
 }

@@ -49,6 +49,11 @@ impl Ground<'_> {
         self.been || self.unworked > 0 || elsewhere
     }
 
+    /// On another piece, whose stitches are none of this one.
+    pub(super) fn is_piece(&self) -> bool {
+        matches!(self.at, At::Piece(_))
+    }
+
     /// On a side of the piece.
     pub(super) fn is_side(&self) -> bool {
         self.at == At::Side

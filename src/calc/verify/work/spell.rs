@@ -24,7 +24,9 @@ pub(super) struct Spell {
 }
 
 /// Places of one act that are looked at one by one.
-const MOST_FEET: u64 = 4096;
+const MOST_FEET: u64 = crate::fabric::MOST_KNOTS as u64;
+/// More places than one stitch is ever drawn together over.
+const MOST_TOGETHER: usize = 64;
 
 impl<'w> Worker<'w> {
     /// The place under the hook, to be handed to [`stand`](Self::stand) once it is used.
@@ -35,6 +37,9 @@ impl<'w> Worker<'w> {
             let sides = self.setting.side.totals().places;
             let passed = sides.saturating_sub(cursor.left());
             return Some(Foot::Side(u32::try_from(passed).unwrap_or(u32::MAX)));
+        }
+        if self.ground.is_piece() {
+            return Some(Foot::Elsewhere);
         }
         Some(cursor.knot().map_or(Foot::Elsewhere, Foot::Knot))
     }
@@ -107,6 +112,8 @@ impl<'w> Worker<'w> {
                 feet.drain(..feet.len() - chunk.min(feet.len()));
             }
             None => {
+                // So many are no stitches together, but a count that does not come out.
+                feet.truncate(MOST_TOGETHER);
                 let mut pass = pass;
                 place(&mut pass, &feet, loop_only, lower);
                 self.out.repeat(pass, times);
