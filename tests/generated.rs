@@ -8,6 +8,7 @@ use evenround_tests::generator::labour::{RowWork, sums, work_by_sums};
 use evenround_tests::generator::tape::seeded;
 use evenround_tests::generator::words::say;
 use evenround_tests::generator::{Tape, Wishes, make};
+use evenround_tests::shown::misshown;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::collections::BTreeMap;
@@ -47,6 +48,7 @@ fn differences(numbers: &[u32], wishes: Wishes, by_hand: bool) -> (String, Vec<S
         Err(why) => return (text.text, vec![why]),
     };
     let mut wrong = misplaced(&text.text, &answer);
+    wrong.extend(misshown(&Request::of(&text.text), &answer));
     if !answer.holds {
         wrong.push("does not hold".to_owned());
     }

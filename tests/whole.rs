@@ -3,6 +3,7 @@
 
 use evenround_calc::verify::{Reading, Request, RowKind, RowReport, Verification, verify};
 use evenround_tests::answer::{errors, misplaced};
+use evenround_tests::shown::misshown;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -99,6 +100,8 @@ fn whole_pieces_hold_from_the_first_row_to_the_last() {
         let text = std::fs::read_to_string(here.join(&entry.file)).expect("a listed piece can be read");
         let answer = verify(&Request::of(&text)).expect("a piece is within the limits");
         let faults = faults(entry, &text, &answer);
+        let shown = misshown(&Request::of(&text), &answer);
+        wrong.extend(shown.into_iter().map(|fault| format!("{}: {fault}", entry.file)));
         match &entry.beyond {
             Some(rule) => {
                 println!("beyond {}: {rule}", entry.file);
