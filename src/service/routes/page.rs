@@ -36,7 +36,8 @@ pub async fn get(headers: HeaderMap) -> Response {
          <pre>curl --data-binary @mitts.txt http://{host}/v1/verifications</pre>\n\
          <p>Programs ask for JSON with <code>-H 'Accept: application/json'</code>. On the machine itself there is also\n\
          <code>evenround verify mitts.txt</code>. <a href=\"/v1/rules\">What may be found</a> in a pattern\n\
-         has a page for each kind. Everything else is in the <a href=\"/docs/\">reference</a>, and for machines in\n\
+         has a page for each kind. How blogs show a published design\n\
+         is on <a href=\"/demo\">the page of an imaginary one</a>. Everything else is in the <a href=\"/docs/\">reference</a>, and for machines in\n\
          <a href=\"/openapi.json\">openapi.json</a>.</p>\n",
         pattern = escape(pattern),
         holds = if holds { " holds" } else { "" },
