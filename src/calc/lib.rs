@@ -21,6 +21,8 @@ pub mod grading;
 pub mod lengthening;
 pub mod notation;
 pub mod shaping;
+#[cfg(test)]
+mod shelf;
 pub mod standards;
 pub mod units;
 pub mod verify;

@@ -14,6 +14,7 @@ use crate::memory::Memory;
 use crate::problem::{self, Problem};
 use crate::request_id::RequestIds;
 use crate::routes;
+use crate::shown::kept::Kept;
 use crate::store::Store;
 
 /// What the handlers share; a clone is a counted reference.
@@ -30,6 +31,8 @@ pub struct Shared {
     pub calculator: Calculator,
     /// How much of the bodies may be held at once.
     pub memory: Memory,
+    /// What was made of published designs.
+    pub kept: Kept,
     /// Where request ids come from.
     pub request_ids: RequestIds,
     draining: AtomicBool,
@@ -41,6 +44,7 @@ impl App {
         Self(Arc::new(Shared {
             calculator: Calculator::new(settings.calculations, settings.queue),
             memory: Memory::default(),
+            kept: Kept::default(),
             request_ids: RequestIds::default(),
             draining: AtomicBool::new(false),
             settings,

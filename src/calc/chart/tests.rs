@@ -2,23 +2,8 @@ use super::{Chart, Drawn, HIGHEST, Hand, Point, Shape, Symbol, WIDEST, chart};
 use crate::fabric::{Foot, Item, Spelled};
 use crate::verify::{Request, Terms, spelled};
 
-/// Every pattern of the demo shelf and of the collection.
-fn shelf() -> Vec<(String, String)> {
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../service/demo");
-    let mut texts = Vec::new();
-    for folder in ["holds", "collection"] {
-        let mut names: Vec<_> = std::fs::read_dir(format!("{demo}/{folder}")).unwrap().flatten().collect();
-        names.sort_by_key(std::fs::DirEntry::path);
-        for entry in names {
-            let text = std::fs::read_to_string(entry.path()).unwrap();
-            texts.push((entry.file_name().to_string_lossy().into_owned(), text));
-        }
-    }
-    texts
-}
-
 fn charts() -> impl Iterator<Item = (String, Spelled, Chart)> {
-    shelf().into_iter().flat_map(|(name, text)| {
+    crate::shelf::holding().into_iter().flat_map(|(name, text)| {
         let sizes = crate::verify::verify(&Request::of(&text)).unwrap().sizes.len();
         (0..sizes).flat_map(move |size| {
             let name = name.clone();

@@ -13,6 +13,7 @@ use crate::calculate::{NO_PARAMETER, no_parameters, written};
 use crate::document::{counts_example, design_example};
 use crate::problem::{self, Problem, RequestError};
 use crate::shown::html::{ALONE, FRAMED, View};
+use crate::shown::kept::kept;
 use crate::shown::pattern::size_named;
 use crate::shown::{Units, html, markdown, sheet, text};
 use crate::store::designs::{self, PublishedDesign, Revision};
@@ -117,6 +118,7 @@ async fn answer(app: &App, id: &str, uri: &Uri, headers: &HeaderMap, form: Form)
     let (design, revision) = published(app, id).await?;
     let discovery = oembed::discovery(app, headers, &design);
     let links = discovery.header();
+    let key = format!("{} {} {} {form:?} {discovery:?}", design.id, design.published_at, revision.number);
     let work = move || {
         let counts = CountsAnswer::of(&design, &revision)?;
         Ok::<_, Problem>(match form {
@@ -127,7 +129,7 @@ async fn answer(app: &App, id: &str, uri: &Uri, headers: &HeaderMap, form: Form)
             Form::Text => text::write(&counts).into_bytes(),
         })
     };
-    let body = app.calculator.run(usize::MAX, work).await??;
+    let body = kept(app, key, work).await?;
     let mut response = cached::open(headers, form.media_type(), body);
     if form == Form::Html {
         response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, ALONE.clone());
@@ -206,12 +208,13 @@ pub async fn embed(
     let (design, revision) = published(&app, &id).await?;
     let discovery = oembed::discovery(&app, &headers, &design);
     let links = discovery.header();
+    let key = format!("{} {} {} {size:?} {units:?} {discovery:?}", design.id, design.published_at, revision.number);
     let work = move || {
         let counts = CountsAnswer::of(&design, &revision)?;
         let size = size.map(|name| size_named(&counts.sizes, &name)).transpose()?;
         Ok::<_, Problem>(html::embed(&counts, View { size, units }, &discovery.links()).into_bytes())
     };
-    let body = app.calculator.run(usize::MAX, work).await??;
+    let body = kept(&app, key, work).await?;
     let mut response = cached::open(&headers, Form::Html.media_type(), body);
     response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, FRAMED.clone());
     // A frame on another origin may load it, whatever that origin isolates itself with.

@@ -65,6 +65,13 @@ const label = (row, rows) => {
   return `${row.label}: ${first.number}${first.times > 1 ? `–${first.number + first.times - 1}` : ""}`;
 };
 
+// A row as one size works it: of a header that lists the numbers of all sizes only this size's are left.
+const own = (text, entry) => {
+  const word = text.match(/^\p{L}+/u)?.[0];
+  if (!word || entry.number == null || !text.includes("(")) return text;
+  return `${word} ${entry.number}${entry.times > 1 ? `–${entry.number + entry.times - 1}` : ""}`;
+};
+
 class EvenroundCounts extends HTMLElement {
   static observedAttributes = ["design", "src", "size", "units"];
   #root = this.attachShadow({ mode: "open" });
@@ -138,7 +145,8 @@ class EvenroundCounts extends HTMLElement {
       parts.push(make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": `Stitch counts, ${piece.name}` },
         make("table", {}, make("caption", {}, `${piece.name}: stitches after each row`),
           make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "Row"), ...sizes.map((at) => make("th", { scope: "col" }, data.sizes[at])))),
-          make("tbody", {}, ...piece.rows.map((row) => make("tr", {}, make("th", { scope: "row" }, label(row, piece.rows)),
+          make("tbody", {}, ...piece.rows.filter((row) => only < 0 || row.counts[only]).map((row) => make("tr", {},
+            make("th", { scope: "row" }, only < 0 ? label(row, piece.rows) : own(label(row, piece.rows), row.counts[only])),
             ...sizes.map((at) => make("td", {}, count(row.counts[at])))))))));
     }
     for (const piece of data.measurements) {

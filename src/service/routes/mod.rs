@@ -17,6 +17,7 @@ pub mod oembed;
 pub mod openapi;
 pub mod page;
 pub mod pattern;
+pub mod pictures;
 pub mod problems;
 pub mod published;
 pub mod reports;
@@ -65,8 +66,8 @@ pub fn all() -> OpenApiRouter<App> {
         .routes(routes!(counts::get))
         .routes(routes!(counts::embed))
         .routes(routes!(pattern::get))
-        .routes(routes!(pattern::chart))
-        .routes(routes!(pattern::schematic))
+        .routes(routes!(pictures::chart))
+        .routes(routes!(pictures::schematic))
         .routes(routes!(embed::script))
         .routes(routes!(oembed::get))
         .routes(routes!(gauges::post))

@@ -7,7 +7,7 @@ use data_encoding::BASE64;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
-use super::{Units, amount_words, ball_words, chosen, count_words, measured_words, rows};
+use super::{Units, amount_words, ball_words, chosen, count_words, measured_words, row_in_size, rows};
 use crate::api::counts::CountsAnswer;
 
 /// The style of all pages that show a design.
@@ -112,9 +112,14 @@ fn content(counts: &CountsAnswer, view: View) -> Markup {
                     } }
                     tbody {
                         @for (label, row) in rows(piece) {
-                            tr {
-                                th scope="row" { (label) }
-                                @for size in &sizes { td { (count_words(row.get(*size).and_then(Option::as_ref))) } }
+                            @match view.size.map(|size| row.get(size).and_then(Option::as_ref)) {
+                                // One size alone has its own rows and numbers.
+                                Some(None) => {},
+                                Some(Some(count)) => tr { th scope="row" { (row_in_size(&label, count)) } td { (count_words(Some(count))) } },
+                                None => tr {
+                                    th scope="row" { (label) }
+                                    @for size in &sizes { td { (count_words(row.get(*size).and_then(Option::as_ref))) } }
+                                },
                             }
                         }
                     }

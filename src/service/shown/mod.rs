@@ -1,6 +1,7 @@
 //! What a published design shows, in every form: one answer, and nothing that only one of the forms has.
 
 pub mod html;
+pub mod kept;
 pub mod markdown;
 pub mod pattern;
 pub mod sheet;
@@ -56,6 +57,18 @@ pub fn rows(
         let again = seen.get(row.label.as_str()).is_some_and(|times| *times > 1);
         (row_words(&row.label, &row.counts, again), row.counts.as_slice())
     })
+}
+
+/// A row as one size works it: of a header that lists the numbers of all sizes only this size's are left.
+pub fn row_in_size(label: &str, count: &RowCountAnswer) -> String {
+    let word = label.split(|c: char| !c.is_alphabetic()).next().unwrap_or("");
+    match count.number {
+        Some(number) if label.contains('(') && !word.is_empty() => match count.times {
+            0 | 1 => format!("{word} {number}"),
+            times => format!("{word} {number}–{}", number + times - 1),
+        },
+        _ => label.to_owned(),
+    }
 }
 
 /// A length: `54.2 cm (21.3 in)`.

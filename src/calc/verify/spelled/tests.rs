@@ -82,25 +82,10 @@ fn a_cable_crosses_over_the_stitches_that_it_skipped() {
     assert_eq!(rows[1], "t2/1 fptr/3 fptr/4 fptr/1 fptr/2 fptr/7 fptr/8 fptr/5 fptr/6");
 }
 
-/// Every pattern of the demo shelf and of the collection.
-fn shelf() -> Vec<(String, String)> {
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../service/demo");
-    let mut texts = Vec::new();
-    for folder in ["holds", "collection"] {
-        let mut names: Vec<_> = std::fs::read_dir(format!("{demo}/{folder}")).unwrap().flatten().collect();
-        names.sort_by_key(std::fs::DirEntry::path);
-        for entry in names {
-            let text = std::fs::read_to_string(entry.path()).unwrap();
-            texts.push((entry.file_name().to_string_lossy().into_owned(), text));
-        }
-    }
-    texts
-}
-
 #[test]
 fn what_is_spelled_out_is_what_is_counted_and_everything_stands_on_a_place() {
     let (mut rows_seen, mut stitches) = (0, 0);
-    for (name, text) in shelf() {
+    for (name, text) in crate::shelf::holding() {
         let answer = verify(&Request::of(&text)).unwrap();
         for size in 0..answer.sizes.len() {
             let pieces = spelled(&Request::of(&text), size).unwrap();
