@@ -130,10 +130,12 @@ fn figures(counts: &Value) -> Vec<String> {
     }
     for size in counts["yarn"].as_array().unwrap() {
         for colour in size["colours"].as_array().unwrap() {
-            put(&colour["length"]["likely"]["m"]);
-            put(&colour["length"]["likely"]["yd"]);
-            put(&colour["weight"]["likely"]["g"]);
-            put(&colour["weight"]["likely"]["oz"]);
+            for which in ["likely", "low", "high"] {
+                put(&colour["length"][which]["m"]);
+                put(&colour["length"][which]["yd"]);
+                put(&colour["weight"][which]["g"]);
+                put(&colour["weight"][which]["oz"]);
+            }
             put(&colour["balls"]);
         }
     }
@@ -533,7 +535,7 @@ async fn the_pattern_comes_in_one_size_and_in_the_other_terms_and_still_holds() 
     let html =
         send(&published.service, request(Method::GET, &path, &[("accept", "text/html")], "")).await.text().to_owned();
     let boxes = html.matches("class=\"box\"").count();
-    assert_eq!(boxes, 5, "a box to tick for each row");
+    assert_eq!(boxes, 7, "a box to tick for each round, three for a range of three");
     for words in ["Abbreviations used", "dc = double crochet", "Finished measurement"] {
         assert!(html.contains(words), "{words}");
     }

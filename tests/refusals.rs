@@ -123,6 +123,11 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("unsupported-media-type", request(Method::POST, "/v1/yarns", &[("content-type", "text/csv")], "name")),
         ("too-large", request(Method::POST, "/v1/yarns", &[JSON], "x".repeat(256 * 1024 + 1))),
         ("malformed-json", request(Method::POST, "/v1/yarns", &[JSON], "{\"name\"")),
+        ("not-found", request(Method::GET, "/v1/designs/nothing/counts", &[], "")),
+        ("not-found", request(Method::GET, "/v1/designs/nothing/embed", &[], "")),
+        ("not-found", request(Method::GET, "/v1/designs/nothing/chart.svg", &[], "")),
+        ("invalid-request", request(Method::GET, "/oembed", &[], "")),
+        ("format-not-offered", request(Method::GET, "/oembed?url=x&format=yaml", &[], "")),
         ("internal-error", request(Method::GET, "/panic", &[], "")),
         ("timed-out", request(Method::GET, "/sleep", &[], "")),
     ];
@@ -177,6 +182,11 @@ async fn of_the_store() -> Vec<(&'static str, Answer)> {
     let taken = r#"{"slug": "curlew-cap"}"#;
     assert_eq!(post(&service, &format!("{}/publish", kept[0]), &[JSON], taken).await.status, StatusCode::OK);
     found.push(("slug-taken", post(&service, &format!("{}/publish", kept[1]), &[JSON], taken).await));
+    // It names no gauge, so it has no size to be drawn in.
+    let shown = post(&service, &format!("{}/publish", kept[1]), &[JSON], "{}").await;
+    assert_eq!(shown.status, StatusCode::OK, "{}", shown.text());
+    let drawn = request(Method::GET, &format!("{}/schematic.svg", kept[1]), &[], "");
+    found.push(("not-drawn", send(&service, drawn).await));
     let retired = send(&service, request(Method::DELETE, &kept[0], &any, "")).await;
     assert_eq!(retired.status, StatusCode::NO_CONTENT);
     found.push(("retired", send(&service, request(Method::PUT, &kept[0], &any, body.clone())).await));

@@ -45,7 +45,7 @@ pub fn misshown(request: &Request<'_>, answer: &Verification) -> Vec<String> {
         let kept: usize = parts
             .iter()
             .map(|block| match block {
-                evenround_calc::notation::Block::Row { label, text } => letters(label) + letters(text),
+                evenround_calc::notation::Block::Row { label, text, .. } => letters(label) + letters(text),
                 evenround_calc::notation::Block::Heading { name: words, .. }
                 | evenround_calc::notation::Block::Words(words) => letters(words),
             })

@@ -21,7 +21,7 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_WITHOUT_DEMO")]
     pub without_demo: bool,
 
-    /// The address under which others reach the service, such as https://counts.example
+    /// The address under which others reach the service, such as `https://counts.example`
     #[arg(long, env = "EVENROUND_PUBLIC_ADDRESS", value_name = "URL", value_parser = public_address)]
     pub public_address: Option<String>,
 

@@ -6,6 +6,8 @@ use super::{Drawn, HIGHEST, WIDEST};
 use crate::fabric::{Foot, Item, Spelled};
 use std::f64::consts::TAU;
 
+/// The widest chart of rounds that is drawn whole on more than a page, in units: two sheets of A4 side by side.
+const SHEET: f64 = 120.0;
 /// The fewest stitches of the widest row that a part shows.
 const FEWEST: u64 = 6;
 
@@ -43,7 +45,7 @@ impl Crop {
         match self.drawn {
             Drawn::Whole => {}
             Drawn::Wedge { of } => notes.push(format!(
-                "This size is too large to draw whole: one of its {of} equal parts is drawn; work it {of} times around."
+                "This size is too large to draw whole: one of its {of} equal parts is drawn, to be worked {of} times around; the chain that begins the round is worked once, and joins are not drawn."
             )),
             Drawn::Window { stitches, of } => notes.push(format!(
                 "This size is too large to draw whole: the first {stitches} of {of} stitches are drawn, the edge and a \
@@ -51,16 +53,13 @@ impl Crop {
             )),
         }
         if let Some(width) = self.large {
-            notes.push(format!(
-                "It does not repeat evenly, so it is drawn whole: print it {:.0} cm wide or larger.",
-                (width * 0.32).ceil()
-            ));
+            notes.push(format!("It is larger than a page: print it {:.0} cm wide or larger.", (width * 0.32).ceil()));
         }
         let worked: Vec<usize> =
             (segment.rows.0..segment.rows.1).filter(|at| piece.rows[*at].knots.1 > piece.rows[*at].knots.0).collect();
         if let (Some(first), Some(last)) = (worked.get(self.rows.1), worked.last()) {
             let (first, last) = (name(piece, *first), name(piece, *last));
-            let which = if first == last { first } else { format!("{first} to {last}") };
+            let which = if first == last { first } else { format!("{first} and what follows it, up to {last}") };
             notes.push(format!("There is no room for {which}."));
         }
         notes
@@ -68,11 +67,7 @@ impl Crop {
 }
 
 fn name(piece: &Spelled, row: usize) -> String {
-    let row = &piece.rows[row];
-    match row.number {
-        Some(number) => format!("{} {number}", if row.round { "round" } else { "row" }),
-        None => row.label.clone(),
-    }
+    piece.rows[row].label.clone()
 }
 
 pub(super) fn crop(piece: &Spelled, segment: &Segment, layout: &Layout) -> Crop {
@@ -172,6 +167,10 @@ fn wedge(piece: &Spelled, layout: &Layout, whole: Crop, highest: f64) -> Crop {
         return Crop { large: Some(2.0 * highest), ..whole };
     };
     let rows = (0, fitting(layout, HIGHEST.min(WIDEST * parts as f64 / TAU)));
+    // A part that has no room for all rounds shows less than a large sheet with all of them.
+    if rows.1 < layout.rows.len() && 2.0 * highest <= SHEET {
+        return Crop { large: Some(2.0 * highest), ..whole };
+    }
     let mut kept = vec![false; layout.placed.len()];
     for (row, round) in layout.rows.iter().zip(&rounds) {
         let part = round.len() as u64 / parts;

@@ -332,7 +332,7 @@ fn station(piece: &Spelled, layout: &Layout, id: u32, knot: &Knot, ring: f64) ->
             height = height_of(kind);
             if stitch(kind).kind == StitchKind::Post {
                 level = true;
-                height = (height * 0.85).max(1.5);
+                height = (height * 0.95).max(1.8);
                 // Around the post of what is there, not into its top.
                 for (spot, foot) in feet.iter_mut().zip(&knot.feet) {
                     if let Foot::Knot(below) = foot

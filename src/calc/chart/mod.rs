@@ -122,6 +122,9 @@ pub struct Chart {
 /// Draws a piece that was spelled out. `None` where no row of it can be drawn.
 pub fn chart(piece: &Spelled, terms: Terms, hand: Hand) -> Option<Chart> {
     let (segment, mut notes) = segment::first(piece)?;
+    if piece.names.len() > 1 {
+        notes.insert(0, format!("{} go on from each other and are one drawing.", piece.names.join(", ")));
+    }
     let mut layout = layout::lay_out(piece, &segment);
     if layout.rows.is_empty() {
         return None;

@@ -134,8 +134,8 @@ fn stem(foot: Point, head: Point, slashes: u8, post: Option<bool>) -> Vec<Shape>
         shapes.push(Shape::Line { points, thin: false });
         // Which way the hook turns differs from key to key, so a letter says which it is.
         let text = if front { "F" } else { "B" };
-        let centre = from.along(side, turn * -0.27).along(up, 0.3);
-        shapes.push(Shape::Letters { centre, height: 0.55, text: text.to_owned() });
+        let centre = from.along(side, turn * -0.25).along(up, 0.42);
+        shapes.push(Shape::Letters { centre, height: 0.5, text: text.to_owned() });
     }
     shapes
 }

@@ -17,7 +17,8 @@
 //! assert_eq!(kinds, ["heading", "row", "heading", "words", "row"]);
 //! ```
 
-use super::tree::Pattern;
+use super::number::Num;
+use super::tree::{Pattern, Row, RowNumbers};
 
 /// A part of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,6 +36,8 @@ pub enum Block<'t> {
         label: &'t str,
         /// What follows it.
         text: &'t str,
+        /// For how many rows it stands, in the size that works the most; no more than [`MOST_TIMES`].
+        times: u32,
     },
     /// Lines that are no rows, one paragraph.
     Words(&'t str),
@@ -63,12 +66,28 @@ pub fn blocks<'t>(text: &'t str, pattern: &Pattern) -> Vec<Block<'t>> {
             };
             let rest =
                 if label.is_empty() { rest } else { rest.trim_start_matches([':', '.', '-', '–', '—', ' ']) };
-            blocks.push(Block::Row { label, text: rest.trim() });
+            blocks.push(Block::Row { label, text: rest.trim(), times: times(pattern, row) });
             done = end;
         }
     }
     between(text.get(done..).unwrap_or(""), pattern, &mut blocks);
     blocks
+}
+
+/// Boxes that anybody would tick one by one.
+pub const MOST_TIMES: u32 = 60;
+
+/// For how many rows a written row stands by its own numbers.
+fn times(pattern: &Pattern, row: &Row) -> u32 {
+    let value = |number: Num, size: usize| pattern.numbers.value(number, size);
+    let rows = |size: usize| match &row.numbers {
+        RowNumbers::Range(from, to) => value(*to, size)?.checked_sub(value(*from, size)?)?.checked_add(1),
+        RowNumbers::NextRows(rows) => value(*rows, size),
+        RowNumbers::List(numbers) => Some(numbers.len() as u64),
+        RowNumbers::None | RowNumbers::Next | RowNumbers::One(_) => Some(1),
+    };
+    let most = (0..pattern.sizes.len()).filter(|size| row.sizes.has(*size)).filter_map(rows).max().unwrap_or(1);
+    u32::try_from(most).unwrap_or(MOST_TIMES).clamp(1, MOST_TIMES)
 }
 
 /// What stands between rows: headings, and paragraphs.
@@ -122,7 +141,7 @@ mod tests {
                 .iter()
                 .map(|block| match block {
                     Block::Heading { name: words, .. } | Block::Words(words) => letters(words),
-                    Block::Row { label, text } => letters(label) + letters(text),
+                    Block::Row { label, text, .. } => letters(label) + letters(text),
                 })
                 .sum();
             assert_eq!(kept, letters(&text), "{name}");

@@ -34,7 +34,7 @@ pub mod words;
 pub mod write;
 pub mod yarns;
 
-pub use blocks::{Block, blocks};
+pub use blocks::{Block, MOST_TIMES, blocks};
 pub(crate) use lines::{any_unread, starts_afresh};
 
 use crate::verify::{MAX_SIZES, MAX_TEXT_BYTES, Request, RequestProblem, RequestProblems, Rule};

@@ -1,7 +1,7 @@
 //! What a row is made of, as far as a gauge needs it.
 
 use crate::fabric::Row;
-use crate::standards::StitchId;
+use crate::standards::{StitchId, stitch};
 use std::cell::Cell;
 
 /// The kinds of stitches in a row, or in all rows of a range.
@@ -14,6 +14,28 @@ pub(super) enum Kinds {
     One(StitchId),
     /// Several, or spaces between them.
     Mixed,
+}
+
+/// The tallest stitch of a row, by the dictionary.
+pub(super) fn tallest(row: &Row) -> Option<StitchId> {
+    let most = Cell::new(None::<(StitchId, f64)>);
+    row.any(|item| {
+        if let Some(kind) = item.kind() {
+            let height = height(kind);
+            if most.get().is_none_or(|(_, most)| height > most) {
+                most.set(Some((kind, height)));
+            }
+        }
+        false
+    });
+    most.get().map(|(kind, _)| kind)
+}
+
+/// How high a stitch is against a single crochet, by the dictionary; what has no height of its own has that of its base.
+pub(super) fn height(kind: StitchId) -> f64 {
+    let data = stitch(kind);
+    let base = data.base.and_then(|base| stitch(base).height);
+    data.height.or(base).filter(|height| *height > 0.0).unwrap_or(1.0)
 }
 
 impl Kinds {

@@ -10,6 +10,7 @@ use super::places::Lines;
 use super::report::{Finding, Measure, Request, RowKind, Rule, Verdict};
 use super::stated::{self, Stated, Statement, Upto, What};
 use crate::notation::tree::{Act, Pattern, Place, RowWord, Step};
+use crate::standards::StitchId;
 use crate::units::{Length, both, plain};
 
 /// Measurements are given to the quarter inch or the half centimetre: less than this share is no fault.
@@ -316,6 +317,7 @@ pub(super) struct Worked {
     pub(super) made: u64,
     pub(super) spaces: bool,
     pub(super) kinds: Kinds,
+    pub(super) tallest: Option<StitchId>,
 }
 
 impl Worked {
@@ -396,6 +398,7 @@ fn worked(about: &About<'_>, outcomes: &[Option<super::piece::Outcome>]) -> Opti
                 made: count.made?,
                 spaces: count.spaces? > 0,
                 kinds: outcome.kinds,
+                tallest: outcome.tallest,
             });
         }
     }

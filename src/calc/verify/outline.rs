@@ -10,18 +10,18 @@
 //! assert_eq!(outline.form, Form::Flat);
 //! assert_eq!(outline.width.to_inches().round(), 8.0);
 //! assert_eq!(outline.length.to_inches().round(), 8.0);
-//! assert!(!outline.about);
+//! assert!(!outline.width_about && !outline.length_about);
 //! ```
 
 use super::about::About;
 use super::gauge::{Gauge, Of, Rate};
-use super::kinds::Kinds;
+use super::kinds::{Kinds, height};
 use super::measure::{Fabric, Worked, tells_gauge};
 use super::piece::State;
 use super::report::{Request, RequestProblems};
 use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, solve, stated};
 use crate::notation;
-use crate::standards::{StitchId, stitch};
+use crate::standards::StitchId;
 use crate::units::Length;
 
 /// How a piece lies.
@@ -63,8 +63,10 @@ pub struct Outline {
     pub across: Length,
     /// From the bottom to the top of what is round.
     pub height: Length,
-    /// The gauge does not tell of every stitch in it: the figures are near, not exact.
-    pub about: bool,
+    /// The gauge does not tell how wide every stitch in it is: what goes across is near, not exact.
+    pub width_about: bool,
+    /// The same for how high its rows are.
+    pub length_about: bool,
 }
 
 /// One piece in every size.
@@ -140,15 +142,16 @@ impl Group {
 
 fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {
     let flat = fabric.flat?;
-    let mut about = false;
+    let (mut width_about, mut length_about) = (false, false);
     let mut levels: Vec<Level> = Vec::with_capacity(rows.len() + 1);
     let mut all = Length::millimetres(0.0);
     let mut widest = Length::millimetres(0.0);
     let (mut up, mut radius) = (0.0f64, 0.0f64);
     let mut slopes = Vec::new();
     for row in rows {
-        let (width, height, near) = size_of(row.kinds, gauge)?;
-        about |= near || row.spaces;
+        let ((width, near), (height, other)) = size_of(row, gauge)?;
+        width_about |= near || row.spaces;
+        length_about |= other || row.spaces;
         let across = width * row.made as f64;
         let rise = height * row.times as f64;
         if across > widest {
@@ -197,32 +200,30 @@ fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {
         }
     };
     let height = if flat { all } else { Length::millimetres(up) };
-    Some(Outline { form, levels, width: widest, length: all, across, height, about })
+    Some(Outline { form, levels, width: widest, length: all, across, height, width_about, length_about })
         .filter(|outline| outline.length.to_millimetres().is_finite() && outline.width.to_millimetres().is_finite())
 }
 
-/// How wide a stitch of a row is, how high the row, and whether the gauge tells of another stitch.
-fn size_of(kinds: Kinds, gauge: &Gauge) -> Option<(Length, Length, bool)> {
-    let kind = match kinds {
+/// How wide a stitch of a row is and how high the row, each with whether the gauge tells of another stitch.
+fn size_of(row: &Worked, gauge: &Gauge) -> Option<((Length, bool), (Length, bool))> {
+    let kind = match row.kinds {
         Kinds::One(kind) => Some(kind),
         Kinds::Mixed | Kinds::None => None,
     };
     let (width, near) = rate(&gauge.stitches, kind)?;
-    let own = |of: Of| matches!((of, kind), (Of::Stitch(one), Some(other)) if one == other);
-    let (mut height, mut also_near) = match rate(&gauge.rows, kind) {
-        Some((rate, near)) => (rate.one(), near),
+    // A row is as high as its tallest stitch.
+    let kind = kind.or(row.tallest);
+    let Some((rate, other)) = rate(&gauge.rows, kind) else {
         // A gauge without rows: a single crochet is about as high as wide (common practice).
-        None => (width.one() * height_of(kind.or(of(width.of))), true),
+        let high = kind.or(of(width.of)).map_or(1.0, height);
+        return Some(((width.one(), near), (width.one() * high, true)));
     };
-    if let (Some(kind), Some((row, true))) = (kind, rate(&gauge.rows, kind))
-        && let Some(other) = of(row.of)
-        && !own(row.of)
-    {
+    let high = match (other, kind, of(rate.of)) {
         // Another stitch's row, by the heights of the two.
-        height = height * (height_of(Some(kind)) / height_of(Some(other)));
-        also_near = true;
-    }
-    Some((width.one(), height, near || also_near))
+        (true, Some(kind), Some(other)) => rate.one() * (height(kind) / height(other)),
+        _ => rate.one(),
+    };
+    Some(((width.one(), near), (high, other)))
 }
 
 const fn of(of: Of) -> Option<StitchId> {
@@ -241,13 +242,6 @@ fn rate(rates: &[Rate], kind: Option<StitchId>) -> Option<(Rate, bool)> {
         .map(|rate| (*rate, false))
         .or_else(|| any.map(|rate| (*rate, false)))
         .or_else(|| usable().next().map(|rate| (*rate, true)))
-}
-
-/// How high a stitch is against a single crochet, by the dictionary.
-fn height_of(kind: Option<StitchId>) -> f64 {
-    let Some(kind) = kind else { return 1.0 };
-    let data = stitch(kind);
-    data.height.or(data.base.and_then(|base| stitch(base).height)).filter(|height| *height > 0.0).unwrap_or(1.0)
 }
 
 #[cfg(test)]

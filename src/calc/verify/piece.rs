@@ -6,7 +6,7 @@ mod plan;
 
 use super::conventions::Conventions;
 use super::judge;
-use super::kinds::Kinds;
+use super::kinds::{self, Kinds};
 use super::report::{Reading, SizeCount, Verdict};
 use super::work::{Below, Carried, Misnamed, Setting, Spelt, Trouble, Worked, Yarns, work};
 use crate::fabric::{Item, Ledger, MOST_KNOTS, Row as Fabric};
@@ -34,6 +34,8 @@ pub(super) struct Outcome {
     pub(super) undecided: bool,
     /// What its rows are made of.
     pub(super) kinds: Kinds,
+    /// The tallest stitch of them.
+    pub(super) tallest: Option<StitchId>,
     /// What was worked, where that is asked for.
     pub(super) ledger: Ledger,
     /// Rows that could not be worked: what is noted of them is what the text prints.
@@ -656,6 +658,12 @@ impl<'a> Flow<'a, '_> {
             outcome.made = count.made;
             if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
                 outcome.kinds.add(row);
+                let taller =
+                    |one: &StitchId| kinds::tallest(row).filter(|other| kinds::height(*other) > kinds::height(*one));
+                outcome.tallest = match outcome.tallest {
+                    Some(known) => taller(&known).or(Some(known)),
+                    None => kinds::tallest(row),
+                };
             }
             self.spell_out(&below, leaf, number, &worked, outcome);
             done += 1;

@@ -1,6 +1,7 @@
 //! What a blog shows of a published design: every row in every size, measurements, yarn.
 
 use evenround_calc::cautions::{Caution, Item, Wearer, cautions, of_size_name};
+use evenround_calc::units::Length;
 use evenround_calc::verify::{Form, Outline, RowKind, Verdict, outlines, verify};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -10,7 +11,7 @@ use super::yardage_request;
 use super::yardages::{AmountAnswer, YardageAnswer};
 use crate::designed::Designed;
 use crate::problem::Problem;
-use crate::quantity::LengthAnswer;
+use crate::quantity::{LengthAnswer, round_to};
 use crate::store::designs::{PublishedDesign, Revision};
 
 /// The counts of a published design.
@@ -111,10 +112,12 @@ pub struct MeasuredAnswer {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub across: Option<LengthAnswer>,
-    /// Along its rows.
+    /// Along its rows: what is worked from the middle, from there to its edge.
     pub length: LengthAnswer,
-    /// The gauge does not tell of every stitch in it: near, not exact.
-    pub about: bool,
+    /// What goes across or around is near, not exact: the gauge is another stitch's, or there is lace.
+    pub width_about: bool,
+    /// The same for the length.
+    pub length_about: bool,
 }
 
 /// What one size takes.
@@ -219,7 +222,9 @@ impl CountsAnswer {
         if !answer.holds {
             notes.push("Not every row of this pattern was read and works out as printed.".to_owned());
         }
-        let near = |piece: &PieceMeasuredAnswer| piece.sizes.iter().flatten().any(|measured| measured.about);
+        let near = |piece: &PieceMeasuredAnswer| {
+            piece.sizes.iter().flatten().any(|measured| measured.width_about || measured.length_about)
+        };
         if measurements.iter().any(near) {
             notes.push("Measurements marked “about” rest on a gauge of another stitch, or on lace.".to_owned());
         }
@@ -240,9 +245,14 @@ impl CountsAnswer {
     }
 }
 
+/// A length as a tape tells it: to the millimetre, and to a tenth of an inch.
+pub fn tape(length: Length) -> LengthAnswer {
+    LengthAnswer { centimetres: round_to(length.to_centimetres(), 1), inches: round_to(length.to_inches(), 1) }
+}
+
 /// A piece as it is measured: what its form has.
 pub fn measured(outline: &Outline) -> MeasuredAnswer {
-    let only = |forms: &[Form], length| forms.contains(&outline.form).then(|| LengthAnswer::from(length));
+    let only = |forms: &[Form], length| forms.contains(&outline.form).then(|| tape(length));
     MeasuredAnswer {
         form: match outline.form {
             Form::Flat => "flat",
@@ -253,8 +263,9 @@ pub fn measured(outline: &Outline) -> MeasuredAnswer {
         width: only(&[Form::Flat], outline.width),
         around: only(&[Form::Tube, Form::Vessel], outline.width),
         across: only(&[Form::Disc], outline.across),
-        length: outline.length.into(),
-        about: outline.about,
+        length: tape(outline.length),
+        width_about: outline.width_about,
+        length_about: outline.length_about,
     }
 }
 
@@ -266,7 +277,7 @@ fn yarn(designed: &Designed, notes: &mut Vec<String>) -> Vec<SizeYarnCounts> {
         return Vec::new();
     };
     let answer = YardageAnswer::of(&worked);
-    notes.push(format!("Yarn: {}", answer.basis_in_words));
+    notes.push(format!("Yarn: {}. The amounts are the likeliest and the interval in which they lie 19 times in 20; no allowance is in them.", answer.basis_in_words));
     answer
         .sizes
         .into_iter()

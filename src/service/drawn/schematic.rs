@@ -1,10 +1,11 @@
 //! A piece to scale, from its counts and its gauge, with what it measures.
 
+use evenround_calc::units::Length;
 use evenround_calc::verify::{Form, Outline};
 use maud::{Markup, PreEscaped, html};
 
 use super::pen::mm;
-use crate::quantity::LengthAnswer;
+use crate::api::counts::tape;
 use crate::shown::{Units, length_words};
 
 /// The longer side of the drawn piece, in millimetres.
@@ -15,7 +16,7 @@ const TEXT: f64 = 3.6;
 const MOST_LEVELS: usize = 600;
 
 /// The picture: the piece laid flat, or what is round seen from the side, or from above where it is a disc.
-pub fn svg(outline: &Outline, heading: &str) -> String {
+pub fn svg(outline: &Outline, heading: &str, units: Units) -> String {
     let flat = outline.form == Form::Flat;
     let across = if flat { outline.width } else { outline.across }.to_millimetres();
     let up = if outline.form == Form::Disc { across } else { outline.height.to_millimetres() };
@@ -23,21 +24,27 @@ pub fn svg(outline: &Outline, heading: &str) -> String {
     let (wide, tall) = (across * scale, up * scale);
     let top = MARGIN + 10.0;
     let height = top + tall + 2.0 * MARGIN + 2.0 * (TEXT + 2.0);
-    let words = |length| length_words(LengthAnswer::from(length), Units::Both);
-    let about = if outline.about { "about " } else { "" };
+    let words = |length| length_words(tape(length), units);
+    let about = if outline.width_about { "about " } else { "" };
+    let about_long = if outline.length_about { "about " } else { "" };
+    let around = format!("{about}{} around, {} laid flat", words(outline.width), words(outline.width * 0.5));
+    // The edge, where it is not the widest round: what has to pass over a head or a hand.
+    let edge =
+        outline.levels.last().filter(|level| level.across.to_millimetres() < outline.across.to_millimetres() * 0.98);
+    let edge = edge.map(|level| words(Length::millimetres(level.across.to_millimetres() * std::f64::consts::PI)));
+    let edge = edge.map_or_else(String::new, |edge| format!("; {edge} around the edge"));
     let (along, sideways) = match outline.form {
         Form::Flat => (Some(outline.length), format!("{about}{} wide", words(outline.width))),
-        Form::Tube => (Some(outline.height), format!("{about}{} around", words(outline.width))),
-        Form::Vessel => (Some(outline.height), format!("{about}{} around at the widest", words(outline.width))),
+        Form::Tube | Form::Vessel => (Some(outline.height), format!("{around}{edge}")),
         Form::Disc => (None, format!("{about}{} across", words(outline.across))),
     };
     let how = match outline.form {
         Form::Flat => "The piece laid flat, to scale.",
         Form::Tube => "The piece seen from the side, to scale: a tube.",
-        Form::Vessel => "The piece seen from the side, to scale: worked from the middle.",
+        Form::Vessel => "The piece standing, seen from the side, to scale: worked from the middle.",
         Form::Disc => "The piece seen from above, to scale: a circle.",
     };
-    let along_words = along.map(|length| format!("{about}{}", words(length)));
+    let along_words = along.map(|length| format!("{about_long}{}", words(length)));
     let letters = |text: &str, height: f64| text.chars().count() as f64 * height * 0.58;
     let beside = along_words.as_deref().map_or(0.0, |words| MARGIN + 3.0 + letters(words, TEXT));
     let width =

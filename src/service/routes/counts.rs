@@ -140,6 +140,19 @@ async fn answer(app: &App, id: &str, uri: &Uri, headers: &HeaderMap, form: Form)
     Ok(response)
 }
 
+/// `metric`, `imperial`, `both`, or nothing.
+pub fn read_units(given: Option<&str>, errors: &mut Vec<RequestError>) -> Units {
+    match given {
+        None | Some("both") => Units::Both,
+        Some("metric") => Units::Metric,
+        Some("imperial") => Units::Imperial,
+        Some(_) => {
+            errors.push(RequestError::parameter("units", "must be metric, imperial or both"));
+            Units::Both
+        }
+    }
+}
+
 /// The published design of this slug or id, and what it says.
 ///
 /// # Errors
@@ -165,7 +178,7 @@ pub async fn published(app: &App, id: &str) -> Result<(PublishedDesign, Revision
     summary = "The counts for the frame of a blog",
     params(
         ("id" = String, Path, description = "The design's slug, or its id", example = json!(design_example::SLUG)),
-        ("size" = Option<String>, Query, description = "One size only, by its name"),
+        ("size" = Option<String>, Query, description = "One size only, by its name; all of them where it is no size of the design any more"),
         ("units" = Option<String>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
@@ -193,15 +206,7 @@ pub async fn embed(
     accept::choose(&headers, &[("text/html", ())])?;
     let mut errors = Vec::new();
     let [size, units] = table::parameters(uri.query().unwrap_or_default(), ["size", "units"], &mut errors);
-    let units = match units.as_deref() {
-        None | Some("both") => Units::Both,
-        Some("metric") => Units::Metric,
-        Some("imperial") => Units::Imperial,
-        Some(_) => {
-            errors.push(RequestError::parameter("units", "must be metric, imperial or both"));
-            Units::Both
-        }
-    };
+    let units = read_units(units.as_deref(), &mut errors);
     if !errors.is_empty() {
         return Err(Problem::invalid(errors));
     }
@@ -211,8 +216,11 @@ pub async fn embed(
     let key = format!("{} {} {} {size:?} {units:?} {discovery:?}", design.id, design.published_at, revision.number);
     let work = move || {
         let counts = CountsAnswer::of(&design, &revision)?;
-        let size = size.map(|name| size_named(&counts.sizes, &name)).transpose()?;
-        Ok::<_, Problem>(html::embed(&counts, View { size, units }, &discovery.links()).into_bytes())
+        // A blog's frame outlives the names of sizes: one that is gone shows all of them, and says so.
+        let size = size.map(|name| size_named(&counts.sizes, &name).map_err(|_| name)).transpose();
+        let (size, gone) = size.map_or_else(|name| (None, Some(name)), |size| (size, None));
+        let view = View { size, units };
+        Ok::<_, Problem>(html::embed(&counts, view, gone.as_deref(), &discovery.links()).into_bytes())
     };
     let body = kept(&app, key, work).await?;
     let mut response = cached::open(&headers, Form::Html.media_type(), body);

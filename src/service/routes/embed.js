@@ -35,7 +35,7 @@ const make = (name, attributes = {}, ...inside) => {
 const count = (entry) => {
   if (!entry) return "–";
   if (entry.stitches == null) return "not read";
-  return entry.spaces ? `${entry.stitches} + ${entry.spaces} sp` : `${entry.stitches}`;
+  return `${entry.stitches}${entry.spaces ? ` + ${entry.spaces} sp` : ""}${entry.right ? "" : " (not as printed)"}`;
 };
 
 const both = (quantity, metric, imperial, units) => {
@@ -44,18 +44,26 @@ const both = (quantity, metric, imperial, units) => {
 };
 
 const measured = (measure, units) => {
+  const about = (is) => (is ? "about " : "");
   const parts = [["width", "wide"], ["around", "around"], ["across", "across"]]
     .filter(([key]) => measure[key])
-    .map(([key, word]) => `${both(measure[key], "cm", "in", units)} ${word}`);
-  if (!measure.across) parts.push(`${both(measure.length, "cm", "in", units)} along`);
-  return (measure.about ? "about " : "") + parts.join(", ");
+    .map(([key, word]) => `${about(measure.width_about)}${both(measure[key], "cm", "in", units)} ${word}`);
+  const along = measure.form === "vessel" ? "from the middle to the edge" : "long";
+  if (!measure.across) parts.push(`${about(measure.length_about)}${both(measure.length, "cm", "in", units)} ${along}`);
+  return parts.join(", ");
+};
+
+const range = ({ likely, low, high }, metric, imperial, units) => {
+  const ends = (unit) => `${low[unit]} and ${high[unit]} ${unit}`;
+  const between = units === "metric" ? ends(metric) : units === "imperial" ? ends(imperial) : `${ends(metric)} (${ends(imperial)})`;
+  return `${both(likely, metric, imperial, units)}, between ${between}`;
 };
 
 const amount = (colour, units) => {
   const parts = [];
-  if (colour.length) parts.push(both(colour.length.likely, "m", "yd", units));
-  if (colour.weight) parts.push(both(colour.weight.likely, "g", "oz", units));
-  return parts.join(", ") || "not known";
+  if (colour.length) parts.push(range(colour.length, "m", "yd", units));
+  if (colour.weight) parts.push(range(colour.weight, "g", "oz", units));
+  return parts.join("; ") || "not known";
 };
 
 const label = (row, rows) => {
@@ -64,6 +72,8 @@ const label = (row, rows) => {
   if (!first) return row.label;
   return `${row.label}: ${first.number}${first.times > 1 ? `–${first.number + first.times - 1}` : ""}`;
 };
+
+const word = (piece) => (piece.rows.every((row) => row.kind !== "row") ? "Round" : "Row");
 
 // A row as one size works it: of a header that lists the numbers of all sizes only this size's are left.
 const own = (text, entry) => {
@@ -124,7 +134,9 @@ class EvenroundCounts extends HTMLElement {
     const data = this.#data;
     if (!data) return;
     const units = ["metric", "imperial"].includes(this.getAttribute("units")) ? this.getAttribute("units") : "both";
-    const only = data.sizes.indexOf(this.getAttribute("size"));
+    const wanted = this.getAttribute("size") || "";
+    const only = data.sizes.findIndex((size) => size.trim().toLowerCase() === wanted.trim().toLowerCase());
+    this.#status.textContent = wanted && only < 0 ? `There is no size “${wanted}” here; all sizes are shown.` : "";
     const sizes = data.sizes.map((_, at) => at).filter((at) => only < 0 || at === only);
     const had = this.#root.activeElement?.id;
 
@@ -143,8 +155,8 @@ class EvenroundCounts extends HTMLElement {
     const parts = [make("h2", {}, data.title), form];
     for (const piece of data.pieces) {
       parts.push(make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": `Stitch counts, ${piece.name}` },
-        make("table", {}, make("caption", {}, `${piece.name}: stitches after each row`),
-          make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "Row"), ...sizes.map((at) => make("th", { scope: "col" }, data.sizes[at])))),
+        make("table", {}, make("caption", {}, `${piece.name}: stitches after each ${word(piece).toLowerCase()}`),
+          make("thead", {}, make("tr", {}, make("th", { scope: "col" }, word(piece)), ...sizes.map((at) => make("th", { scope: "col" }, data.sizes[at])))),
           make("tbody", {}, ...piece.rows.filter((row) => only < 0 || row.counts[only]).map((row) => make("tr", {},
             make("th", { scope: "row" }, only < 0 ? label(row, piece.rows) : own(label(row, piece.rows), row.counts[only])),
             ...sizes.map((at) => make("td", {}, count(row.counts[at])))))))));

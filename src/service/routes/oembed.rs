@@ -160,12 +160,15 @@ pub async fn get(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Result
         return Err(Problem::new(problem::NOT_FOUND, detail));
     };
     let Some(id) = design_of(&url, &origin) else {
-        let detail = format!("{:?} is no address of a published design of this service", problem::repeated(&url));
+        let detail = format!(
+            "{:?} is no address of a published design of this service; it answers for {origin}/v1/designs/SLUG/counts.html and {origin}/v1/designs/SLUG/embed",
+            problem::repeated(&url)
+        );
         return Err(Problem::new(problem::NOT_FOUND, detail));
     };
     let (design, _) = published(&app, &id).await?;
     let frame = html! {
-        iframe src={ (origin) "/v1/designs/" (design.slug) "/embed" } title={ "Counts: " (design.title) }
+        iframe src={ (origin) "/v1/designs/" (design.slug) "/embed" (chosen(&url)) } title={ "Counts: " (design.title) }
             width=(width) height=(height) loading="lazy" {}
     };
     let answer = OEmbedAnswer {
@@ -183,6 +186,21 @@ pub async fn get(State(app): State<App>, uri: Uri, headers: HeaderMap) -> Result
         return Ok(cached::open(&headers, "text/xml; charset=utf-8", as_xml(&answer).into_bytes()));
     }
     Ok(cached::open(&headers, "application/json", written(&answer)?))
+}
+
+/// What the link chooses of the frame: a size, and units.
+fn chosen(url: &str) -> String {
+    let Ok(url) = Url::parse(url) else { return String::new() };
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    let mut any = false;
+    for (name, value) in url.query_pairs() {
+        let known = name == "size" || name == "units" && matches!(&*value, "metric" | "imperial" | "both");
+        if known {
+            query.append_pair(&name, &value);
+            any = true;
+        }
+    }
+    if any { format!("?{}", query.finish()) } else { String::new() }
 }
 
 fn as_xml(answer: &OEmbedAnswer) -> String {
@@ -214,7 +232,7 @@ fn design_of(url: &str, origin: &str) -> Option<String> {
     }
     let segments: Vec<&str> = url.path_segments()?.collect();
     let id = match segments.as_slice() {
-        ["v1", "published", id] => *id,
+        ["v1", "published" | "designs", id] => *id,
         ["v1", "designs", id, last] => {
             let ending = last.strip_prefix("counts").map(|rest| rest.strip_prefix('.').unwrap_or(rest));
             let known =
@@ -246,10 +264,18 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_link_to_one_size_shows_that_size() {
+        let url = "https://counts.example/v1/designs/x/embed?size=Adult%20%22L%22&units=metric&units=ells&script=1";
+        assert_eq!(chosen(url), "?size=Adult+%22L%22&units=metric");
+        assert_eq!(chosen("https://counts.example/v1/published/x"), "");
+    }
+
+    #[test]
     fn only_our_own_addresses_lead_to_a_design() {
         let own = "https://counts.example";
         for (url, id) in [
             ("https://counts.example/v1/published/curlew-cap", Some("curlew-cap")),
+            ("https://counts.example/v1/designs/curlew-cap", Some("curlew-cap")),
             ("https://counts.example/v1/designs/curlew-cap/counts", Some("curlew-cap")),
             ("https://counts.example/v1/designs/curlew-cap/counts.html", Some("curlew-cap")),
             ("https://counts.example/v1/designs/curlew-cap/embed?units=metric#x", Some("curlew-cap")),

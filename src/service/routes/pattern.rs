@@ -41,7 +41,7 @@ const OFFERS: &[Offer<Form>] =
     tag = "designs",
     summary = "The written pattern, with counts",
     params(
-        ("id" = String, Path, description = "The design's id", example = json!(design_example::ID)),
+        ("id" = String, Path, description = "The design's id, or its slug", example = json!(design_example::ID)),
         ("size" = Option<String>, Query, description = "One size only, by its name"),
         ("terms" = Option<String>, Query, description = "`us` or `uk`; those of the text unless given"),
         ("revision" = Option<i64>, Query, description = "Which revision; the newest unless given", minimum = 1),
@@ -112,6 +112,8 @@ pub async fn own(
     if !errors.is_empty() {
         return Err(Problem::invalid(errors));
     }
+    // Whoever knows the slug means that design.
+    let id = &designs::holder_of(app.store.readers(), id).await?.unwrap_or_else(|| id.to_owned());
     let newest = found(app, studio, id).await?.revision;
     let number = number.unwrap_or(newest);
     let stored = designs::revision(app.store.readers(), studio, id, number).await?;

@@ -6,7 +6,7 @@ use axum::response::Response;
 use evenround_calc::chart::{Hand, chart as draw};
 use evenround_calc::verify::{Terms, outlines, spelled, verify};
 
-use super::counts::published;
+use super::counts::{published, read_units};
 use super::pattern::{own, read_revision, read_terms};
 use crate::accept::{self, Offer};
 use crate::app::App;
@@ -15,6 +15,7 @@ use crate::designed::Designed;
 use crate::document::design_example;
 use crate::drawn;
 use crate::problem::{self, Problem, RequestError};
+use crate::shown::Units;
 use crate::shown::kept::kept;
 use crate::shown::pattern::size_named;
 use crate::store::designs::Revision;
@@ -33,7 +34,7 @@ const SVG: &[Offer<()>] = &[("image/svg+xml", ())];
     tag = "designs",
     summary = "A symbol chart",
     params(
-        ("id" = String, Path, description = "The design's id", example = json!(design_example::ID)),
+        ("id" = String, Path, description = "The design's id, or its slug", example = json!(design_example::ID)),
         ("size" = Option<String>, Query, description = "Which size, by its name; the first unless given"),
         ("piece" = Option<String>, Query, description = "Which piece, by its name; the first unless given"),
         ("terms" = Option<String>, Query, description = "In whose terms the key is: `us` or `uk`; those of the text unless given"),
@@ -137,6 +138,7 @@ fn piece_named<'a>(
         ("id" = String, Path, description = "The design's slug, or its id", example = json!(design_example::SLUG)),
         ("size" = Option<String>, Query, description = "Which size, by its name; the first unless given"),
         ("piece" = Option<String>, Query, description = "Which piece, by its name; the first that can be measured unless given"),
+        ("units" = Option<String>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
     responses(
@@ -161,13 +163,15 @@ pub async fn schematic(
 ) -> Result<Response, Problem> {
     accept::choose(&headers, SVG)?;
     let mut errors = Vec::new();
-    let [size, piece] = table::parameters(uri.query().unwrap_or_default(), ["size", "piece"], &mut errors);
+    let names = ["size", "piece", "units"];
+    let [size, piece, units] = table::parameters(uri.query().unwrap_or_default(), names, &mut errors);
+    let units = read_units(units.as_deref(), &mut errors);
     if !errors.is_empty() {
         return Err(Problem::invalid(errors));
     }
     let (design, revision) = published(&app, &id).await?;
-    let key = format!("{} {} {size:?} {piece:?}", design.id, revision.number);
-    let work = move || outlined(&revision, size.as_deref(), piece.as_deref()).map(String::into_bytes);
+    let key = format!("{} {} {size:?} {piece:?} {units:?}", design.id, revision.number);
+    let work = move || outlined(&revision, size.as_deref(), piece.as_deref(), units).map(String::into_bytes);
     let body = kept(&app, key, work).await?;
     let mut response = cached::open(&headers, "image/svg+xml", body);
     let anybody = HeaderValue::from_static("cross-origin");
@@ -175,7 +179,7 @@ pub async fn schematic(
     Ok(response)
 }
 
-fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>) -> Result<String, Problem> {
+fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>, units: Units) -> Result<String, Problem> {
     let asked = Designed::of(revision).verification()?;
     let request = asked.request();
     let refused = |problems| asked.refusal(problems);
@@ -198,5 +202,5 @@ fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>) -> Res
             heading = format!("{heading}, {name}");
         }
     }
-    Ok(drawn::schematic::svg(outline, &heading))
+    Ok(drawn::schematic::svg(outline, &heading, units))
 }

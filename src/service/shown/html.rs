@@ -7,7 +7,7 @@ use data_encoding::BASE64;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
-use super::{Units, amount_words, ball_words, chosen, count_words, measured_words, row_in_size, rows};
+use super::{Units, amount_words, ball_words, chosen, count_words, measured_words, row_in_size, row_word, rows};
 use crate::api::counts::CountsAnswer;
 
 /// The style of all pages that show a design.
@@ -60,8 +60,9 @@ pub fn counts(counts: &CountsAnswer, discovery: &Markup) -> String {
     page(&format!("{}: counts", counts.title), STYLE, discovery, &body)
 }
 
-/// The counts in a frame, with links that choose a size and the units: no script is needed.
-pub fn embed(counts: &CountsAnswer, view: View, discovery: &Markup) -> String {
+/// The counts in a frame, with links that choose a size and the units: no script is needed. `gone` is a size that was asked
+/// for and is not there.
+pub fn embed(counts: &CountsAnswer, view: View, gone: Option<&str>, discovery: &Markup) -> String {
     let units =
         [(Units::Metric, "metric", "cm, g"), (Units::Imperial, "imperial", "in, oz"), (Units::Both, "both", "both")];
     let unit_name = units.iter().find(|(units, ..)| *units == view.units).map_or("both", |(_, name, _)| *name);
@@ -91,6 +92,7 @@ pub fn embed(counts: &CountsAnswer, view: View, discovery: &Markup) -> String {
                     }
                 }
             }
+            @if let Some(gone) = gone { p.note { "There is no size “" (gone) "” here; all sizes are shown." } }
             (content(counts, view))
             (ending(counts))
         }
@@ -105,9 +107,9 @@ fn content(counts: &CountsAnswer, view: View) -> Markup {
         @for piece in &counts.pieces {
             div.wide role="region" aria-label={ "Stitch counts, " (piece.name) } tabindex="0" {
                 table {
-                    caption { (piece.name) ": stitches after each row" }
+                    caption { (piece.name) ": stitches after each " (row_word(piece).to_lowercase()) }
                     thead { tr {
-                        th scope="col" { "Row" }
+                        th scope="col" { (row_word(piece)) }
                         @for size in &sizes { th scope="col" { (name(*size)) } }
                     } }
                     tbody {

@@ -1,6 +1,6 @@
 //! The counts as Markdown (CommonMark with the tables of GitHub Flavored Markdown).
 
-use super::{Units, amount_words, ball_words, count_words, measured_words, rows};
+use super::{Units, amount_words, ball_words, count_words, measured_words, row_word, rows};
 use crate::api::counts::CountsAnswer;
 
 /// All of it.
@@ -12,7 +12,7 @@ pub fn write(counts: &CountsAnswer) -> String {
     };
     for piece in &counts.pieces {
         out.push_str(&format!("\n## {}\n\n", escape(&piece.name)));
-        header(&mut out, "Row");
+        header(&mut out, row_word(piece));
         for (label, row) in rows(piece) {
             let cells: Vec<String> = row.iter().map(|count| escape(&count_words(count.as_ref()))).collect();
             out.push_str(&format!("| {} | {} |\n", escape(&label), cells.join(" | ")));
@@ -54,7 +54,8 @@ pub fn write(counts: &CountsAnswer) -> String {
 /// end nowhere.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
-    for c in text.chars() {
+    for (at, c) in text.char_indices() {
+        let mut rest = text[at..].chars().skip(1);
         match c {
             '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '!' | '&' | '$' | '^'
             | '@' => {
@@ -67,7 +68,7 @@ pub fn escape(text: &str) -> String {
                 out.push(c);
             }
             // "http://…" becomes a link by itself.
-            ':' => out.push_str("\\:"),
+            ':' if rest.next().is_some_and(|next| !next.is_whitespace()) => out.push_str("\\:"),
             c if c.is_control() => out.push(' '),
             c => out.push(c),
         }

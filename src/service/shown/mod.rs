@@ -9,8 +9,9 @@ pub mod text;
 
 use std::collections::HashMap;
 
-use crate::api::counts::{CountsAnswer, MeasuredAnswer, RowCountAnswer};
+use crate::api::counts::{CountsAnswer, MeasuredAnswer, PieceCountsAnswer, RowCountAnswer};
 use crate::api::yardages::AmountAnswer;
+use crate::api::yarn::{WeightAnswer, YarnLengthAnswer};
 use crate::quantity::LengthAnswer;
 
 /// Which lengths are shown.
@@ -28,11 +29,12 @@ pub enum Units {
 /// A count in words: `24`, `24 + 6 sp`, `not read`; a dash where a size does not work the row.
 pub fn count_words(count: Option<&RowCountAnswer>) -> String {
     let Some(count) = count else { return "–".to_owned() };
-    match (count.stitches, count.spaces) {
+    let words = match (count.stitches, count.spaces) {
         (Some(stitches), None) => stitches.to_string(),
         (Some(stitches), Some(spaces)) => format!("{stitches} + {spaces} sp"),
-        (None, _) => "not read".to_owned(),
-    }
+        (None, _) => return "not read".to_owned(),
+    };
+    if count.right { words } else { format!("{words} (not as printed)") }
 }
 
 /// A row with its numbers, where those of a range are told apart only by them.
@@ -46,9 +48,7 @@ pub fn row_words(label: &str, counts: &[Option<RowCountAnswer>], again: bool) ->
 }
 
 /// The rows of a piece with the words for each, once where a label comes several times.
-pub fn rows(
-    piece: &crate::api::counts::PieceCountsAnswer,
-) -> impl Iterator<Item = (String, &[Option<RowCountAnswer>])> {
+pub fn rows(piece: &PieceCountsAnswer) -> impl Iterator<Item = (String, &[Option<RowCountAnswer>])> {
     let mut seen: HashMap<&str, usize> = HashMap::new();
     for row in &piece.rows {
         *seen.entry(&row.label).or_default() += 1;
@@ -80,42 +80,51 @@ pub fn length_words(length: LengthAnswer, units: Units) -> String {
     }
 }
 
-/// What a piece measures: `around 54.2 cm (21.3 in), along 20 cm (7.87 in)`.
+/// What a piece measures: `54.2 cm (21.3 in) around, about 20 cm (7.9 in) long`.
 pub fn measured_words(measured: &MeasuredAnswer, units: Units) -> String {
+    let about = |about: bool| if about { "about " } else { "" };
     let mut parts = Vec::new();
     for (what, length) in [("wide", measured.width), ("around", measured.around), ("across", measured.across)] {
         if let Some(length) = length {
-            let words = length_words(length, units);
-            parts.push(if what == "wide" { format!("{words} wide") } else { format!("{words} {what}") });
+            parts.push(format!("{}{} {what}", about(measured.width_about), length_words(length, units)));
         }
     }
     if measured.across.is_none() {
-        parts.push(format!("{} along", length_words(measured.length, units)));
+        let along = if measured.form == "vessel" { "from the middle to the edge" } else { "long" };
+        parts.push(format!("{}{} {along}", about(measured.length_about), length_words(measured.length, units)));
     }
-    let about = if measured.about { "about " } else { "" };
-    format!("{about}{}", parts.join(", "))
+    parts.join(", ")
 }
 
-/// How much yarn: `118 m (129 yd), 52 g (1.83 oz)`.
+/// How much yarn, with its interval: `118 m (129 yd), between 90 and 146 m (98 and 160 yd)`.
 pub fn amount_words(amount: &AmountAnswer, units: Units) -> String {
     let mut parts = Vec::new();
-    if let Some(length) = &amount.length {
-        let likely = &length.likely;
+    let mut put = |likely: [f64; 2], low: [f64; 2], high: [f64; 2], names: [&str; 2]| {
+        let one =
+            |at: usize| format!("{} {}, between {} and {} {}", likely[at], names[at], low[at], high[at], names[at]);
         parts.push(match units {
-            Units::Both => format!("{} m ({} yd)", likely.metres, likely.yards),
-            Units::Metric => format!("{} m", likely.metres),
-            Units::Imperial => format!("{} yd", likely.yards),
+            Units::Both => format!(
+                "{} {} ({} {}), between {} and {} {} ({} and {} {})",
+                likely[0], names[0], likely[1], names[1], low[0], high[0], names[0], low[1], high[1], names[1]
+            ),
+            Units::Metric => one(0),
+            Units::Imperial => one(1),
         });
+    };
+    if let Some(length) = &amount.length {
+        let both = |length: &YarnLengthAnswer| [length.metres, length.yards];
+        put(both(&length.likely), both(&length.low), both(&length.high), ["m", "yd"]);
     }
     if let Some(weight) = &amount.weight {
-        let likely = &weight.likely;
-        parts.push(match units {
-            Units::Both => format!("{} g ({} oz)", likely.grams, likely.ounces),
-            Units::Metric => format!("{} g", likely.grams),
-            Units::Imperial => format!("{} oz", likely.ounces),
-        });
+        let both = |weight: &WeightAnswer| [weight.grams, weight.ounces];
+        put(both(&weight.likely), both(&weight.low), both(&weight.high), ["g", "oz"]);
     }
-    if parts.is_empty() { "not known".to_owned() } else { parts.join(", ") }
+    if parts.is_empty() { "not known".to_owned() } else { parts.join("; ") }
+}
+
+/// What the rows of a piece are called: `Round` where all of them are.
+pub fn row_word(piece: &PieceCountsAnswer) -> &'static str {
+    if piece.rows.iter().all(|row| row.kind != "row") { "Round" } else { "Row" }
 }
 
 /// `1 ball`, `3 balls`.

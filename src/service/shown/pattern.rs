@@ -10,7 +10,6 @@ use super::{Units, length_words, markdown};
 use crate::api::counts::{self, CountsCaution};
 use crate::api::verification_request::Asked;
 use crate::problem::{Problem, RequestError};
-use crate::quantity::LengthAnswer;
 
 /// The style of the printed pages.
 pub const STYLE: &str = include_str!("print.css");
@@ -108,7 +107,9 @@ impl Sheet {
 
     /// The short words that the text uses.
     fn abbreviations(&self) -> Vec<String> {
-        abbreviations(&self.text, self.terms)
+        let mut used = abbreviations(&self.text, self.terms);
+        used.sort_by_key(|line| line.to_lowercase());
+        used
     }
 
     /// The size chart: a line for each measure of each piece that is known.
@@ -128,8 +129,9 @@ impl Sheet {
                     .iter()
                     .map(|outline| {
                         let outline = outline.as_ref()?;
-                        let words = length_words(LengthAnswer::from(figure(outline)?), Units::Both);
-                        Some(if outline.about { format!("about {words}") } else { words })
+                        let words = length_words(counts::tape(figure(outline)?), Units::Both);
+                        let about = if what == "length" { outline.length_about } else { outline.width_about };
+                        Some(if about { format!("about {words}") } else { words })
                     })
                     .collect();
                 if cells.iter().any(Option::is_some) {
@@ -181,7 +183,7 @@ impl Sheet {
                         let lines: Vec<String> = words.lines().map(|line| escape(line.trim())).collect();
                         out.push_str(&format!("{}\n", lines.join("  \n")));
                     }
-                    Block::Row { label, text } => {
+                    Block::Row { label, text, .. } => {
                         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
                         let label = if label.is_empty() { String::new() } else { format!("**{}** ", escape(label)) };
                         out.push_str(&format!("- [ ] {label}{}\n", escape(&text)));
@@ -260,9 +262,11 @@ fn parts(blocks: &[Block<'_>]) -> Markup {
                 [Block::Heading { name, .. }] => h2 { (name) },
                 [Block::Words(words)] => p { (words) },
                 rows => ul.rows { @for row in rows {
-                    @if let Block::Row { label, text } = row {
+                    @if let Block::Row { label, text, times } = row {
                         li {
-                            span.box role="img" aria-label="to tick when done" {}
+                            span.boxes role="img" aria-label=(if *times == 1 { "a box to tick".to_owned() } else { format!("{times} boxes to tick") }) {
+                                @for _ in 0..*times { span.box {} }
+                            }
                             span { @if !label.is_empty() { strong { (label) } " " } (text.split_whitespace().collect::<Vec<_>>().join(" ")) }
                         }
                     }

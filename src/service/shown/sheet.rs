@@ -4,7 +4,8 @@ use super::rows;
 use crate::api::counts::CountsAnswer;
 use crate::table::{records, words};
 
-/// The columns. A record with `kind` row, round or foundation is a count; any other has its figure in `value`.
+/// The columns. A record with `kind` row, round or foundation is a count; any other has its figure in `value`, and
+/// one of yarn its colour in `row`.
 const COLUMNS: [&str; 12] =
     ["piece", "row", "kind", "size", "number", "times", "stitches", "spaces", "right", "what", "value", "unit"];
 
@@ -35,7 +36,8 @@ pub fn write(counts: &CountsAnswer) -> String {
             ];
             for (what, length) in lengths {
                 let Some(length) = length else { continue };
-                let what = if measured.about { format!("{what}, about") } else { what.to_owned() };
+                let near = if what == "length" { measured.length_about } else { measured.width_about };
+                let what = if near { format!("{what}, about") } else { what.to_owned() };
                 for (value, unit) in [(length.centimetres, "cm"), (length.inches, "in")] {
                     all.push(other(&piece.piece, "measurement", size, &what, &value.to_string(), unit));
                 }
@@ -44,17 +46,25 @@ pub fn write(counts: &CountsAnswer) -> String {
     }
     for size in &counts.yarn {
         for colour in &size.colours {
-            let mut put = |value: String, unit| all.push(other("", "yarn", &size.name, &colour.colour, &value, unit));
+            let mut put = |which, value: String, unit| {
+                let mut record = other("", "yarn", &size.name, which, &value, unit);
+                record[1] = words(&colour.colour);
+                all.push(record);
+            };
             if let Some(length) = &colour.amount.length {
-                put(length.likely.metres.to_string(), "m");
-                put(length.likely.yards.to_string(), "yd");
+                for (which, length) in [("likely", &length.likely), ("low", &length.low), ("high", &length.high)] {
+                    put(which, length.metres.to_string(), "m");
+                    put(which, length.yards.to_string(), "yd");
+                }
             }
             if let Some(weight) = &colour.amount.weight {
-                put(weight.likely.grams.to_string(), "g");
-                put(weight.likely.ounces.to_string(), "oz");
+                for (which, weight) in [("likely", &weight.likely), ("low", &weight.low), ("high", &weight.high)] {
+                    put(which, weight.grams.to_string(), "g");
+                    put(which, weight.ounces.to_string(), "oz");
+                }
             }
             if let Some(balls) = colour.balls {
-                put(balls.to_string(), "balls");
+                put("balls", balls.to_string(), "balls");
             }
         }
     }
