@@ -318,6 +318,7 @@ pub(super) struct Worked {
     pub(super) spaces: bool,
     pub(super) kinds: Kinds,
     pub(super) tallest: Option<StitchId>,
+    pub(super) chains: u64,
 }
 
 impl Worked {
@@ -399,6 +400,7 @@ fn worked(about: &About<'_>, outcomes: &[Option<super::piece::Outcome>]) -> Opti
                 spaces: count.spaces? > 0,
                 kinds: outcome.kinds,
                 tallest: outcome.tallest,
+                chains: outcome.chains,
             });
         }
     }

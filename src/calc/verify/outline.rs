@@ -147,12 +147,16 @@ fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {
     let mut all = Length::millimetres(0.0);
     let mut widest = Length::millimetres(0.0);
     let (mut up, mut radius) = (0.0f64, 0.0f64);
-    let mut slopes = Vec::new();
+    // How many stitches wide the row below is.
+    let mut below = 0;
     for row in rows {
         let ((width, near), (height, other)) = size_of(row, gauge)?;
         width_about |= near || row.spaces;
         length_about |= other || row.spaces;
-        let across = width * row.made as f64;
+        // Chains over an opening or in a mesh are as wide as what they pass over, and no row is wider for its loops.
+        let wide = row.made.saturating_add(row.chains).min(below.max(row.made));
+        below = wide;
+        let across = width * wide as f64;
         let rise = height * row.times as f64;
         if across > widest {
             widest = across;
@@ -177,7 +181,6 @@ fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {
                 stitches: row.made,
             });
         }
-        slopes.push(slope);
         up += (slope * slope - (wider - radius).powi(2)).max(0.0).sqrt();
         radius = wider;
         levels.push(Level {
@@ -286,6 +289,16 @@ mod tests {
         assert!(near(cap.width, 12.0), "{cap:?}");
         let sides = cap.levels[cap.levels.len() - 1].up - cap.levels[cap.levels.len() - 2].up;
         assert!((sides.to_inches() - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn an_opening_for_the_thumb_makes_the_hand_no_narrower() {
+        let mitt = only(
+            "Gauge: 16 sc and 16 rounds = 4 in.\nCh 32, join to form a ring.\nRnd 1: Sc in each ch around. (32)\n\
+             Rnd 2: Sc in next 4 sts, ch 6, sk 6 sts, sc in each of next 22 sts. (26)\n\
+             Rnd 3: Sc in next 4 sts, 6 sc in ch-6 sp, sc in each of next 22 sts. (32)\n",
+        );
+        assert!(mitt.levels.iter().all(|level| level.across == mitt.levels[0].across), "{mitt:?}");
     }
 
     #[test]

@@ -34,6 +34,8 @@ pub(super) struct Outcome {
     pub(super) undecided: bool,
     /// What its rows are made of.
     pub(super) kinds: Kinds,
+    /// Chains in the spaces of the last of them.
+    pub(super) chains: u64,
     /// The tallest stitch of them.
     pub(super) tallest: Option<StitchId>,
     /// What was worked, where that is asked for.
@@ -658,6 +660,7 @@ impl<'a> Flow<'a, '_> {
             outcome.made = count.made;
             if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
                 outcome.kinds.add(row);
+                outcome.chains = row.totals().chains;
                 let taller =
                     |one: &StitchId| kinds::tallest(row).filter(|other| kinds::height(*other) > kinds::height(*one));
                 outcome.tallest = match outcome.tallest {

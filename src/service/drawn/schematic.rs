@@ -69,7 +69,7 @@ pub fn svg(outline: &Outline, heading: &str, units: Units) -> String {
                 path d=(side(outline, scale, left + wide / 2.0, bottom)) fill="#eef4f3" stroke="#0b5563" stroke-width="0.5" stroke-linejoin="round" {}
             }
             (measure(left, bottom + MARGIN, right, bottom + MARGIN))
-            text x=(mm((left + right) / 2.0)) y=(mm(bottom + MARGIN + TEXT + 2.0)) text-anchor="middle" { (sideways) }
+            text x=(mm(left)) y=(mm(bottom + MARGIN + TEXT + 2.0)) { (sideways) }
             @if let Some(words) = &along_words {
                 (measure(right + MARGIN, top, right + MARGIN, bottom))
                 text x=(mm(right + MARGIN + 3.0)) y=(mm((top + bottom) / 2.0)) { (words) }
