@@ -2,7 +2,7 @@
 
 use evenround_calc::cautions::{Caution, Item, Wearer, cautions, of_size_name};
 use evenround_calc::units::Length;
-use evenround_calc::verify::{Form, Outline, RowKind, Verdict, outlines, verify};
+use evenround_calc::verify::{Form, Outline, RowKind, Verdict, judge, outlines};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -176,7 +176,7 @@ impl CountsAnswer {
         let designed = Designed::of(revision);
         let asked = designed.verification()?;
         let request = asked.request();
-        let answer = verify(&request).map_err(|problems| asked.refusal(problems))?;
+        let answer = judge(&request).map_err(|problems| asked.refusal(problems))?;
         let outlined = outlines(&request).map_err(|problems| asked.refusal(problems))?;
         let mut notes = Vec::new();
         let pieces: Vec<PieceCountsAnswer> = answer

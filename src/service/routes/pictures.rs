@@ -4,7 +4,8 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderValue, Uri, header};
 use axum::response::Response;
 use evenround_calc::chart::{Hand, chart as draw};
-use evenround_calc::verify::{Terms, outlines, spelled, verify};
+use evenround_calc::notation::read;
+use evenround_calc::verify::{Terms, outlines, spelled};
 
 use super::counts::{published, read_units};
 use super::pattern::{own, read_revision, read_terms};
@@ -91,15 +92,15 @@ fn charted(
     let asked = Designed::of(revision).verification()?;
     let request = asked.request();
     let refused = |problems| asked.refusal(problems);
-    let answer = verify(&request).map_err(refused)?;
-    let size = size.map_or(Ok(0), |name| size_named(&answer.sizes, name))?;
+    let pattern = read(request.pattern, &request).map_err(refused)?;
+    let size = size.map_or(Ok(0), |name| size_named(&pattern.sizes, name))?;
     let pieces = spelled(&request, size).map_err(refused)?;
     let names: Vec<String> = pieces.iter().map(|piece| piece.names.join(", ")).collect();
     let at = match piece {
         None => 0,
         Some(name) => piece_named(pieces.iter().map(|piece| piece.names.as_slice()), &names, name)?,
     };
-    let drawn = pieces.get(at).and_then(|piece| draw(piece, terms.unwrap_or(answer.terms), hand)).ok_or_else(|| {
+    let drawn = pieces.get(at).and_then(|piece| draw(piece, terms.unwrap_or(pattern.terms), hand)).ok_or_else(|| {
         let detail =
             "no row of this piece can be drawn in this size: verify the pattern, its first rows were not understood";
         Problem::new(problem::NOT_DRAWN, detail)
@@ -107,7 +108,7 @@ fn charted(
     let subject = drawn::chart::Subject {
         title: &revision.title,
         piece: names.get(at).map(String::as_str).filter(|_| names.len() > 1),
-        size: answer.sizes.get(size).map(String::as_str).filter(|_| answer.sizes.len() > 1),
+        size: pattern.sizes.get(size).map(String::as_str).filter(|_| pattern.sizes.len() > 1),
         left_handed: hand == Hand::Left,
     };
     Ok(drawn::chart::svg(&drawn, &subject))
@@ -183,8 +184,8 @@ fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>, units:
     let asked = Designed::of(revision).verification()?;
     let request = asked.request();
     let refused = |problems| asked.refusal(problems);
-    let answer = verify(&request).map_err(refused)?;
-    let size = size.map_or(Ok(0), |name| size_named(&answer.sizes, name))?;
+    let pattern = read(request.pattern, &request).map_err(refused)?;
+    let size = size.map_or(Ok(0), |name| size_named(&pattern.sizes, name))?;
     let pieces = outlines(&request).map_err(refused)?;
     let names: Vec<String> = pieces.iter().map(|piece| piece.name.clone()).collect();
     let has = |at: &usize| pieces[*at].sizes.get(size).is_some_and(Option::is_some);
@@ -197,7 +198,7 @@ fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>, units:
         Problem::new(problem::NOT_DRAWN, detail)
     })?;
     let mut heading = revision.title.clone();
-    for (name, several) in [(names.get(at), names.len() > 1), (answer.sizes.get(size), answer.sizes.len() > 1)] {
+    for (name, several) in [(names.get(at), names.len() > 1), (pattern.sizes.get(size), pattern.sizes.len() > 1)] {
         if let Some(name) = name.filter(|_| several) {
             heading = format!("{heading}, {name}");
         }

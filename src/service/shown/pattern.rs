@@ -2,7 +2,7 @@
 
 use evenround_calc::notation::write::{abbreviations, exchanged};
 use evenround_calc::notation::{Block, blocks, read};
-use evenround_calc::verify::{Form, Outline, PieceOutline, Request, Terms, counted, outlines, verify};
+use evenround_calc::verify::{Form, Outline, PieceOutline, Request, Terms, counted, judge, outlines};
 use maud::{Markup, html};
 
 use super::html::page;
@@ -42,7 +42,7 @@ impl Sheet {
     ) -> Result<Self, Problem> {
         let request = asked.request();
         let refused = |problems| asked.refusal(problems);
-        let answer = verify(&request).map_err(refused)?;
+        let answer = judge(&request).map_err(refused)?;
         let size = size.map(|name| size_named(&answer.sizes, name)).transpose()?;
         let text = counted(&request, size).map_err(refused)?;
         let mut outlines = outlines(&request).map_err(refused)?;
