@@ -31,6 +31,14 @@ pub(super) fn tallest(row: &Row) -> Option<StitchId> {
     most.get().map(|(kind, _)| kind)
 }
 
+/// The taller of two; the one that is known already where they are as tall as each other.
+pub(super) fn taller(known: Option<StitchId>, other: Option<StitchId>) -> Option<StitchId> {
+    match (known, other) {
+        (Some(known), Some(other)) if height(other) <= height(known) => Some(known),
+        (known, other) => other.or(known),
+    }
+}
+
 /// How high a stitch is against a single crochet, by the dictionary; what has no height of its own has that of its base.
 pub(super) fn height(kind: StitchId) -> f64 {
     let data = stitch(kind);
@@ -39,6 +47,14 @@ pub(super) fn height(kind: StitchId) -> f64 {
 }
 
 impl Kinds {
+    /// The only kind.
+    pub(super) const fn one(self) -> Option<StitchId> {
+        match self {
+            Self::One(kind) => Some(kind),
+            Self::Mixed | Self::None => None,
+        }
+    }
+
     /// Adds what stands in a row.
     pub(super) fn add(&mut self, row: &Row) {
         let seen = Cell::new(*self);

@@ -15,7 +15,7 @@
 
 use super::about::About;
 use super::gauge::{Gauge, Of, Rate};
-use super::kinds::{Kinds, height};
+use super::kinds::height;
 use super::measure::{Fabric, Worked, tells_gauge};
 use super::piece::State;
 use super::report::{Request, RequestProblems};
@@ -209,10 +209,7 @@ fn outline(fabric: &Fabric, rows: &[Worked], gauge: &Gauge) -> Option<Outline> {
 
 /// How wide a stitch of a row is and how high the row, each with whether the gauge tells of another stitch.
 fn size_of(row: &Worked, gauge: &Gauge) -> Option<((Length, bool), (Length, bool))> {
-    let kind = match row.kinds {
-        Kinds::One(kind) => Some(kind),
-        Kinds::Mixed | Kinds::None => None,
-    };
+    let kind = row.kinds.one();
     let (width, near) = rate(&gauge.stitches, kind)?;
     // A row is as high as its tallest stitch.
     let kind = kind.or(row.tallest);

@@ -36,7 +36,7 @@ pub(super) struct Outcome {
     pub(super) kinds: Kinds,
     /// Chains in the spaces of the last of them.
     pub(super) chains: u64,
-    /// The tallest stitch of them.
+    /// The tallest stitch of them, where they are mixed.
     pub(super) tallest: Option<StitchId>,
     /// What was worked, where that is asked for.
     pub(super) ledger: Ledger,
@@ -659,14 +659,13 @@ impl<'a> Flow<'a, '_> {
             }
             outcome.made = count.made;
             if let Some(row) = worked.below.fabric().filter(|_| !self.trying && !worked.foundation) {
+                let before = outcome.kinds;
                 outcome.kinds.add(row);
+                if outcome.kinds == Kinds::Mixed {
+                    let known = outcome.tallest.or(before.one());
+                    outcome.tallest = kinds::taller(known, kinds::tallest(row));
+                }
                 outcome.chains = row.totals().chains;
-                let taller =
-                    |one: &StitchId| kinds::tallest(row).filter(|other| kinds::height(*other) > kinds::height(*one));
-                outcome.tallest = match outcome.tallest {
-                    Some(known) => taller(&known).or(Some(known)),
-                    None => kinds::tallest(row),
-                };
             }
             self.spell_out(&below, leaf, number, &worked, outcome);
             done += 1;
