@@ -323,7 +323,7 @@ fn station(piece: &Spelled, layout: &Layout, id: u32, knot: &Knot, ring: f64) ->
                     feet.push(spot);
                 }
             }
-            Foot::Side(_) | Foot::Elsewhere => {}
+            Foot::Elsewhere => {}
         }
     }
     let (mut width, mut height, mut hangs) = (NARROWEST, 1.0, None);

@@ -29,8 +29,7 @@ pub(super) fn first(piece: &Spelled) -> Option<(Segment, Vec<String>)> {
         let (from, to) = row.knots;
         let knots = &piece.knots[from as usize..to as usize];
         let standing = knots.iter().filter(|knot| !knot.feet.is_empty()).count();
-        let lost =
-            knots.iter().filter(|knot| matches!(knot.feet.first(), Some(Foot::Elsewhere | Foot::Side(_)))).count();
+        let lost = knots.iter().filter(|knot| matches!(knot.feet.first(), Some(Foot::Elsewhere))).count();
         if lost * 4 > standing {
             notes.push(format!(
                 "{} and what comes after it goes along the edge or into other places than the row below, and is not drawn.",

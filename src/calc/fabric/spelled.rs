@@ -15,9 +15,7 @@ pub enum Foot {
     Knot(u32),
     /// The ring in the middle.
     Ring,
-    /// The side of the piece, at the end of a row: which of its places, from 0.
-    Side(u32),
-    /// Somewhere that the piece does not show: another piece, or a place that was not followed.
+    /// Somewhere that the piece does not show: its side, another piece, or a place that was not followed.
     Elsewhere,
 }
 
@@ -41,14 +39,12 @@ pub struct Knot {
     pub loop_only: Option<LoopOnly>,
     /// It stands further down, in front of the place named by its foot.
     pub lower: bool,
-    /// How many legs it closes, where its own words say so (`4-dc cluster`).
-    pub legs: Option<u32>,
 }
 
 impl Knot {
     /// Something that stands nowhere yet.
     pub const fn of(item: Item) -> Self {
-        Self { item, feet: Vec::new(), loop_only: None, lower: false, legs: None }
+        Self { item, feet: Vec::new(), loop_only: None, lower: false }
     }
 
     /// A mark around what was worked as one: nothing that is seen.

@@ -798,10 +798,6 @@ impl<'w> Worker<'w> {
             }
         }
         pass.push(Item::Stitch(kind), made);
-        if self.spell.is_some() {
-            let legs = census::legs(self.setting, kind, span).and_then(|(_, legs)| u32::try_from(legs).ok());
-            spell::with_legs(&mut pass, legs);
-        }
         if marked {
             pass.push(Item::Close(Unit::GROUP), 1);
         }

@@ -26,7 +26,6 @@ fn shown(piece: &Spelled, row: &SpelledRow) -> String {
                     format!("{}", seen.count())
                 }
                 Foot::Ring => "o".to_owned(),
-                Foot::Side(at) => format!("s{at}"),
                 Foot::Elsewhere => "?".to_owned(),
             })
             .collect();

@@ -33,12 +33,7 @@ impl<'w> Worker<'w> {
     pub(super) fn foot(&mut self) -> Option<Foot> {
         self.spell.as_ref()?;
         let cursor = self.cursor.as_mut()?;
-        if self.ground.is_side() {
-            let sides = self.setting.side.totals().places;
-            let passed = sides.saturating_sub(cursor.left());
-            return Some(Foot::Side(u32::try_from(passed).unwrap_or(u32::MAX)));
-        }
-        if self.ground.is_piece() {
+        if self.ground.is_piece() || self.ground.is_side() {
             return Some(Foot::Elsewhere);
         }
         Some(cursor.knot().map_or(Foot::Elsewhere, Foot::Knot))
@@ -323,13 +318,6 @@ fn loop_in(words: &str) -> Option<LoopOnly> {
         (true, false) => Some(LoopOnly::Back),
         (false, true) => Some(LoopOnly::Front),
         _ => None,
-    }
-}
-
-/// The legs that knots close, where their own words say it.
-pub(super) fn with_legs(pass: &mut Builder, legs: Option<u32>) {
-    for knot in pass.knots_mut().into_iter().flatten() {
-        knot.legs = legs;
     }
 }
 
