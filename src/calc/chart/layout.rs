@@ -3,7 +3,7 @@
 use super::segment::Segment;
 use super::shape::Point;
 use super::sign::height_of;
-use super::spread::{Wish, spread, spread_round};
+use super::spread::{Wish, spread, spread_round, touching_round};
 use crate::fabric::{Foot, Foundation, Item, Knot, Spelled};
 use crate::standards::{StitchKind, stitch};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -278,22 +278,9 @@ fn place_row(piece: &Spelled, layout: &mut Layout, at: usize, sign: f64, ring: f
 /// The wishes of a round, most of the way to where they would be if all had their room and no more: fabric evens out what was
 /// increased in one spot.
 fn evened(mut wishes: Vec<Wish>) -> Vec<Wish> {
-    let all: f64 = wishes.iter().map(|wish| wish.room).sum();
-    let weight: f64 = wishes.iter().map(|wish| wish.weight).sum();
-    if all <= 0.0 || weight <= 0.0 {
-        return wishes;
-    }
-    let mut passed = 0.0;
-    let even: Vec<f64> = wishes
-        .iter()
-        .map(|wish| {
-            passed += wish.room;
-            (passed - wish.room / 2.0) / all
-        })
-        .collect();
-    let turn = wishes.iter().zip(&even).map(|(wish, even)| (wish.at - even) * wish.weight).sum::<f64>() / weight;
+    let even = touching_round(&wishes);
     for (wish, even) in wishes.iter_mut().zip(even) {
-        wish.at += (even + turn - wish.at) * EVENED;
+        wish.at += (even - wish.at) * EVENED;
     }
     wishes
 }

@@ -49,7 +49,12 @@ pub(super) fn spread_round(wishes: &[Wish]) -> Vec<f64> {
     if span + seam <= 1.0 + 1e-9 {
         return positions;
     }
-    // All of them touch, or nearly: room for room, turned to where they want to be on the whole.
+    // All of them touch, or nearly.
+    touching_round(wishes)
+}
+
+/// Room for room around the whole of that circle, turned to where they want to be on the whole.
+pub(super) fn touching_round(wishes: &[Wish]) -> Vec<f64> {
     let all: f64 = wishes.iter().map(|wish| wish.room).sum();
     let mut even = Vec::with_capacity(wishes.len());
     let mut passed = 0.0;

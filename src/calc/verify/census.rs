@@ -18,7 +18,7 @@
 
 use super::gauge::Of;
 use super::report::{Request, RequestProblems, Terms};
-use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, label, piece, solve};
+use super::{fuel_for, label, piece, solve};
 use crate::fabric::{Labour, Ledger, YarnId};
 use crate::notation::{self, tree::Pattern};
 use crate::standards::StitchId;
@@ -100,7 +100,7 @@ pub fn census(request: &Request<'_>) -> Result<Census, RequestProblems> {
 
 fn of_pattern(request: &Request<'_>, pattern: &Pattern) -> Census {
     let text = request.pattern;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let mut fuel = fuel_for(pattern, text);
     let mut states = vec![piece::State::start(); pattern.sizes.len()];
     let colours = if pattern.yarns.colours.is_empty() { vec![String::new()] } else { pattern.yarns.colours.clone() };
     let sizes = pattern.sizes.iter().map(|name| SizeCensus { name: name.clone(), ..SizeCensus::default() }).collect();

@@ -12,7 +12,7 @@
 
 use super::piece::State;
 use super::report::{Request, RequestProblems, Verdict};
-use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, Reading, solve};
+use super::{Reading, fuel_for, solve};
 use crate::notation;
 use crate::notation::write::{RowCount, edited};
 
@@ -24,7 +24,7 @@ use crate::notation::write::{RowCount, edited};
 pub fn counted(request: &Request<'_>, size: Option<usize>) -> Result<String, RequestProblems> {
     let text = request.pattern;
     let pattern = notation::read(text, request)?;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let mut fuel = fuel_for(&pattern, text);
     let mut states = vec![State::start(); pattern.sizes.len()];
     let mut counts = Vec::new();
     for piece in pattern.pieces.iter().filter(|piece| !piece.rows.is_empty()) {

@@ -54,6 +54,11 @@ use solve::Solved;
 const FUEL_PER_BYTE: u64 = 4;
 const FUEL_AT_LEAST: u64 = 200_000;
 
+/// Steps for one verification of a text.
+fn fuel_for(pattern: &Pattern, text: &str) -> u64 {
+    FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64
+}
+
 /// Reads, works and judges one pattern.
 ///
 /// # Errors
@@ -83,7 +88,7 @@ pub fn judged(request: &Request<'_>, pattern: &Pattern) -> Verification {
 /// The same, and how much work it was, in steps.
 fn judged_for(request: &Request<'_>, pattern: &Pattern) -> (Verification, u64) {
     let text = request.pattern;
-    let most = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let most = fuel_for(pattern, text);
     let mut fuel = most;
     let mut lines = Lines::new(text);
     let mut answer = Verification { terms: pattern.terms, sizes: pattern.sizes.clone(), ..Verification::default() };

@@ -19,7 +19,7 @@ use super::kinds::height;
 use super::measure::{Fabric, Worked, tells_gauge};
 use super::piece::State;
 use super::report::{Request, RequestProblems};
-use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, solve, stated};
+use super::{fuel_for, solve, stated};
 use crate::notation;
 use crate::standards::StitchId;
 use crate::units::Length;
@@ -90,7 +90,7 @@ const FLAT: f64 = 0.35;
 pub fn outlines(request: &Request<'_>) -> Result<Vec<PieceOutline>, RequestProblems> {
     let text = request.pattern;
     let pattern = notation::read(text, request)?;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let mut fuel = fuel_for(&pattern, text);
     let mut states = vec![State::start(); pattern.sizes.len()];
     let gauge = match &request.gauge {
         Some(told) => Gauge::of_request(told),

@@ -17,7 +17,7 @@
 
 use super::piece::State;
 use super::report::{Request, RequestProblems};
-use super::{FUEL_AT_LEAST, FUEL_PER_BYTE, label, solve};
+use super::{fuel_for, label, solve};
 use crate::fabric::{Foot, Foundation, Knot, MOST_KNOTS, Spelled, SpelledRow};
 use crate::notation::{
     self,
@@ -36,7 +36,7 @@ const FUEL_PER_KNOT: u64 = 8;
 pub fn spelled(request: &Request<'_>, size: usize) -> Result<Vec<Spelled>, RequestProblems> {
     let text = request.pattern;
     let pattern = notation::read(text, request)?;
-    let mut fuel = FUEL_AT_LEAST + FUEL_PER_BYTE * (1 + pattern.sizes.len() as u64) * text.len() as u64;
+    let mut fuel = fuel_for(&pattern, text);
     fuel += FUEL_PER_KNOT * u64::from(MOST_KNOTS) * (1 + pattern.pieces.len().min(64) as u64);
     let mut states: Vec<State> =
         (0..pattern.sizes.len()).map(|at| if at == size { State::spelling() } else { State::start() }).collect();
