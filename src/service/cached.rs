@@ -36,6 +36,13 @@ pub fn open(asked: &HeaderMap, media_type: &'static str, body: Vec<u8>) -> Respo
     tagged(asked, media_type, body, ASK_EVERYBODY)
 }
 
+/// An answer that pages of other origins may load, whatever they isolate themselves with.
+pub fn for_other_origins(mut response: Response) -> Response {
+    let anybody = HeaderValue::from_static("cross-origin");
+    response.headers_mut().insert(HeaderName::from_static("cross-origin-resource-policy"), anybody);
+    response
+}
+
 /// The `ETag` of a body.
 fn tag(media_type: &str, body: &[u8]) -> String {
     format!("\"{:016x}\"", fingerprint(&[media_type.as_bytes(), body]))

@@ -1,7 +1,7 @@
 //! What anybody may see of a published design: its counts, in every form, and the page for the frame of a blog.
 
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, HeaderValue, Uri, header};
+use axum::http::{HeaderMap, Uri, header};
 use axum::response::Response;
 
 use super::oembed;
@@ -223,11 +223,8 @@ pub async fn embed(
         Ok::<_, Problem>(html::embed(&counts, view, gone.as_deref(), &discovery.links()).into_bytes())
     };
     let body = kept(&app, key, work).await?;
-    let mut response = cached::open(&headers, Form::Html.media_type(), body);
+    let mut response = cached::for_other_origins(cached::open(&headers, Form::Html.media_type(), body));
     response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, FRAMED.clone());
-    // A frame on another origin may load it, whatever that origin isolates itself with.
-    let anybody = HeaderValue::from_static("cross-origin");
-    response.headers_mut().insert(header::HeaderName::from_static("cross-origin-resource-policy"), anybody);
     if let Some(links) = links {
         response.headers_mut().insert(header::LINK, links);
     }

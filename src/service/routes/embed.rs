@@ -54,7 +54,7 @@ pub async fn script(headers: HeaderMap) -> Response {
     if let Ok(address) = HeaderValue::from_str(&HASHED) {
         response.headers_mut().insert(header::CONTENT_LOCATION, address);
     }
-    shared(response)
+    cached::for_other_origins(response)
 }
 
 /// The script under its own name; another name was another script's.
@@ -65,14 +65,7 @@ pub async fn hashed(Path(name): Path<String>, headers: HeaderMap) -> Result<Resp
     }
     let mut response = cached::answer(&headers, MEDIA_TYPE, SCRIPT.as_bytes().to_vec());
     response.headers_mut().insert(header::CACHE_CONTROL, FOREVER);
-    Ok(shared(response))
-}
-
-/// Pages of other origins may load it, whatever they isolate themselves with.
-fn shared(mut response: Response) -> Response {
-    let anybody = HeaderValue::from_static("cross-origin");
-    response.headers_mut().insert(header::HeaderName::from_static("cross-origin-resource-policy"), anybody);
-    response
+    Ok(cached::for_other_origins(response))
 }
 
 /// A page of an imaginary blog, with the element and with the frame.

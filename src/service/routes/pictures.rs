@@ -1,7 +1,7 @@
 //! Pictures of a design: the symbol chart of a piece, and the piece to scale.
 
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, HeaderValue, Uri, header};
+use axum::http::{HeaderMap, Uri};
 use axum::response::Response;
 use evenround_calc::chart::{Hand, chart as draw};
 use evenround_calc::notation::read;
@@ -174,10 +174,7 @@ pub async fn schematic(
     let key = format!("{} {} {size:?} {piece:?} {units:?}", design.id, revision.number);
     let work = move || outlined(&revision, size.as_deref(), piece.as_deref(), units).map(String::into_bytes);
     let body = kept(&app, key, work).await?;
-    let mut response = cached::open(&headers, "image/svg+xml", body);
-    let anybody = HeaderValue::from_static("cross-origin");
-    response.headers_mut().insert(header::HeaderName::from_static("cross-origin-resource-policy"), anybody);
-    Ok(response)
+    Ok(cached::for_other_origins(cached::open(&headers, "image/svg+xml", body)))
 }
 
 fn outlined(revision: &Revision, size: Option<&str>, piece: Option<&str>, units: Units) -> Result<String, Problem> {
