@@ -22,8 +22,6 @@ pub(super) struct Crop {
     pub(super) rows: (usize, usize),
     /// By position among the knots; none where everything is kept.
     pub(super) kept: Option<Vec<bool>>,
-    /// Around a middle and all of every round.
-    whole_round: bool,
     /// By how many turns all of it is turned.
     pub(super) turn: f64,
     /// It is drawn whole although it is large: how wide it is, in units.
@@ -35,8 +33,9 @@ impl Crop {
         self.kept.as_ref().is_none_or(|kept| kept.get(knot as usize).copied().unwrap_or(false))
     }
 
-    pub(super) const fn is_whole_round(&self) -> bool {
-        self.whole_round
+    /// Every stitch of the rows that are drawn.
+    pub(super) const fn is_whole(&self) -> bool {
+        self.kept.is_none()
     }
 
     /// What must be said.
@@ -58,35 +57,30 @@ impl Crop {
         let worked: Vec<usize> =
             (segment.rows.0..segment.rows.1).filter(|at| piece.rows[*at].knots.1 > piece.rows[*at].knots.0).collect();
         if let (Some(first), Some(last)) = (worked.get(self.rows.1), worked.last()) {
-            let (first, last) = (name(piece, *first), name(piece, *last));
-            let which = if first == last { first } else { format!("{first} and what follows it, up to {last}") };
+            let (first, last) = (&piece.rows[*first].label, &piece.rows[*last].label);
+            let which =
+                if first == last { first.clone() } else { format!("{first} and what follows it, up to {last}") };
             notes.push(format!("There is no room for {which}."));
         }
         notes
     }
 }
 
-fn name(piece: &Spelled, row: usize) -> String {
-    piece.rows[row].label.clone()
-}
-
 pub(super) fn crop(piece: &Spelled, segment: &Segment, layout: &Layout) -> Crop {
     let rows = (0, layout.rows.len());
-    let heads = || layout.rows.iter().flat_map(|row| &row.stations).filter_map(|knot| layout.head(*knot));
-    let highest = heads().map(|spot| spot.up).fold(0.0, f64::max);
-    let whole = Crop { drawn: Drawn::Whole, rows, kept: None, whole_round: layout.round, large: None, turn: 0.0 };
+    let heads = layout.rows.iter().flat_map(|row| &row.stations).filter_map(|knot| layout.head(*knot));
+    let highest = heads.map(|spot| spot.up).fold(0.0, f64::max);
+    let whole = Crop { drawn: Drawn::Whole, rows, kept: None, large: None, turn: 0.0 };
     if layout.round {
         if 2.0 * highest <= WIDEST + 2.0 {
             return whole;
         }
         return wedge(piece, layout, whole, highest);
     }
-    let low = heads().map(|spot| spot.along).fold(f64::INFINITY, f64::min);
-    let high = heads().map(|spot| spot.along).fold(f64::NEG_INFINITY, f64::max);
     let rows = (0, fitting(layout, HIGHEST));
     // What grows from a corner is drawn as far as it fits.
     let narrow = (0..rows.1).take_while(|row| width_of(layout, row + 1) <= WIDEST).count();
-    if high - low <= WIDEST || narrow >= MANY_ROWS {
+    if width_of(layout, layout.rows.len()) <= WIDEST || narrow >= MANY_ROWS {
         return Crop { rows: (0, narrow.max(1)), ..whole };
     }
     // Two repeats, since a part of one leans out of the other where columns lean.
@@ -100,7 +94,7 @@ pub(super) fn crop(piece: &Spelled, segment: &Segment, layout: &Layout) -> Crop 
         stitches: stitches(row, &|knot| kept.get(knot as usize).copied().unwrap_or(false)),
         of: stitches(row, &|_| true),
     });
-    Crop { drawn, rows, kept: Some(kept), whole_round: false, large: None, turn: 0.0 }
+    Crop { drawn, rows, kept: Some(kept), large: None, turn: 0.0 }
 }
 
 /// How wide so many rows are.
@@ -193,7 +187,7 @@ fn wedge(piece: &Spelled, layout: &Layout, whole: Crop, highest: f64) -> Crop {
         .map(|spot| spot.along)
         .collect();
     let turn = -along.iter().sum::<f64>() / along.len().max(1) as f64;
-    Crop { drawn: Drawn::Wedge { of: parts }, rows, kept: Some(kept), whole_round: false, large: None, turn }
+    Crop { drawn: Drawn::Wedge { of: parts }, rows, kept: Some(kept), large: None, turn }
 }
 
 /// What is seen of a round, chains apart that only lift the yarn.

@@ -21,9 +21,8 @@ pub struct KeyEntry {
 #[derive(Debug, Default)]
 pub(super) struct Key {
     pub(super) entries: Vec<KeyEntry>,
-    letters: Vec<String>,
-    /// What has an entry already: its kind, and how many it draws together.
-    known: Vec<(What, usize)>,
+    /// What each entry stands for, and the letter of its box, where it has one.
+    known: Vec<(What, String)>,
 }
 
 /// What an entry stands for.
@@ -84,15 +83,13 @@ impl What {
 impl Key {
     /// The entry of something, made where it is new.
     pub(super) fn entry(&mut self, what: What, terms: Terms) -> usize {
-        if let Some((_, at)) = self.known.iter().find(|(known, _)| *known == what) {
-            return *at;
+        if let Some(at) = self.known.iter().position(|(known, _)| *known == what) {
+            return at;
         }
         let sign = what.sign();
         let lettered = sign == Sign::Box;
-        let letter = if lettered { letter(self.letters.len()) } else { String::new() };
-        if lettered {
-            self.letters.push(letter.clone());
-        }
+        let letters = self.entries.iter().filter(|entry| entry.lettered).count();
+        let letter = if lettered { letter(letters) } else { String::new() };
         let height = match what {
             What::Stitch(kind, _) if !lettered => super::sign::height_of(kind),
             _ => 0.8,
@@ -101,16 +98,14 @@ impl Key {
             What::Chain => vec![oval(Point::new(0.0, 0.2), Point::new(1.0, 0.0), false)],
             _ => sign.draw(Point::default(), Point::new(0.0, height), Point::new(0.0, 1.0), &letter, None),
         };
-        let at = self.entries.len();
         self.entries.push(KeyEntry { name: what.name(terms), sample, lettered });
-        self.known.push((what, at));
-        at
+        self.known.push((what, letter));
+        self.known.len() - 1
     }
 
     /// The letter of an entry.
     pub(super) fn letter(&self, entry: usize) -> &str {
-        let nth = self.entries[..entry].iter().filter(|entry| entry.lettered).count();
-        if self.entries[entry].lettered { self.letters.get(nth).map_or("", String::as_str) } else { "" }
+        self.known.get(entry).map_or("", |(_, letter)| letter)
     }
 }
 

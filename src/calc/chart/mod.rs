@@ -137,7 +137,7 @@ pub fn chart(piece: &Spelled, terms: Terms, hand: Hand) -> Option<Chart> {
     if hand == Hand::Left {
         drawn.mirror();
     }
-    let ring = layout.ring.filter(|_| crop.is_whole_round());
+    let ring = layout.ring.filter(|_| crop.is_whole());
     let bounds = drawn.bounds(ring);
     Some(Chart {
         symbols: drawn.symbols,

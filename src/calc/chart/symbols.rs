@@ -92,7 +92,7 @@ pub(super) fn draw(piece: &Spelled, segment: &Segment, layout: &Layout, crop: &C
                 drawing.labels.push(RowLabel { row: placed_row.row, text, at: layout.point(placed_row.label) });
             }
         }
-        if let (Some(join), true, Some(last)) = (placed_row.join, crop.is_whole_round(), placed_row.stations.last()) {
+        if let (Some(join), true, Some(last)) = (placed_row.join, crop.is_whole(), placed_row.stations.last()) {
             let entry = key.entry(What::Join, terms);
             let head = layout.point(join);
             let up = layout.upright(head);
