@@ -230,8 +230,15 @@ fn a_backup_taken_under_load_restores_to_equal_answers_and_nothing_is_put_over_a
                 }
             });
         }
-        std::thread::sleep(Duration::from_millis(200));
-        let (_, _, before) = server.ask_with("GET /v1/designs?limit=200", "", "").unwrap();
+        // Until there is a load, which takes a busy machine longer.
+        let mut before = Value::Null;
+        for _ in 0..300 {
+            std::thread::sleep(Duration::from_millis(200));
+            before = server.ask_with("GET /v1/designs?limit=200", "", "").unwrap().2;
+            if before["items"].as_array().is_some_and(|items| items.len() > 10) {
+                break;
+            }
+        }
         done(&["backup", "--database", &database, &backup]);
         stop.store(true, Ordering::Relaxed);
         before
