@@ -1,8 +1,9 @@
 //! Where calculations take their turn: off the threads that serve connections, a few at a time, with a short queue.
 
-use tokio::sync::Semaphore;
+use std::sync::Arc;
 
 use crate::problem::{self, Problem};
+use crate::turns::{Load, Turn, Turns};
 
 /// A text of at most this many bytes is worked where it arrived. A full turn over the blocking threads costs more than
 /// reading such a text does, and a text this short cannot hold up a connection thread for long.
@@ -10,18 +11,17 @@ const WORKED_ON_THE_SPOT: usize = 4 * 1024;
 
 /// A cap on how many calculations run, and on how many wait.
 #[derive(Debug)]
-pub struct Calculator {
-    admitted: std::sync::Arc<Semaphore>,
-    running: std::sync::Arc<Semaphore>,
-}
+pub struct Calculator(Arc<Turns>);
 
 impl Calculator {
     /// At most `at_once` run and at most `queue` wait.
     pub fn new(at_once: usize, queue: usize) -> Self {
-        Self {
-            admitted: std::sync::Arc::new(Semaphore::new(at_once.saturating_add(queue).min(Semaphore::MAX_PERMITS))),
-            running: std::sync::Arc::new(Semaphore::new(at_once)),
-        }
+        Self(Turns::new(at_once, queue))
+    }
+
+    /// How much there is to do.
+    pub fn load(&self) -> Load {
+        self.0.load()
     }
 
     /// Runs `job` when its turn comes; `size` is the length of its text.
@@ -36,23 +36,44 @@ impl Calculator {
         if size <= WORKED_ON_THE_SPOT {
             return Ok(job());
         }
-        let Ok(admission) = self.admitted.clone().try_acquire_owned() else {
-            return Err(Problem::new(problem::OVERLOADED, "as many patterns as may wait are waiting already"));
-        };
-        let turn = self.running.clone().acquire_owned().await.expect("the semaphore is never closed");
-        // The permits move along: a caller who leaves gives up the answer, but the work goes on and still counts.
-        let work = tokio::task::spawn_blocking(move || {
-            let _held = (admission, turn);
-            job()
-        });
-        match work.await {
-            Ok(done) => Ok(done),
-            Err(failed) => match failed.try_into_panic() {
-                Ok(panic) => std::panic::resume_unwind(panic),
-                Err(_cancelled) => Err(Problem::new(problem::NOT_READY, "the service is stopping")),
-            },
+        match self.0.take().await {
+            Some(turn) => in_turn(turn, job).await,
+            None => Err(Problem::new(problem::OVERLOADED, "as many patterns as may wait are waiting already")),
         }
     }
+
+    /// Runs `job`, a part of a stream, when its turn comes, however long that takes.
+    ///
+    /// # Errors
+    /// When the service is stopping.
+    pub async fn run_of_stream<T: Send + 'static>(
+        &self,
+        job: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, Problem> {
+        match self.0.take_for_stream().await {
+            Some(turn) => in_turn(turn, job).await,
+            None => Err(stopping()),
+        }
+    }
+}
+
+async fn in_turn<T: Send + 'static>(turn: Turn, job: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+    // The turn moves along: a caller who leaves gives up the answer, but the work goes on and still counts.
+    let work = tokio::task::spawn_blocking(move || {
+        let _held = turn;
+        job()
+    });
+    match work.await {
+        Ok(done) => Ok(done),
+        Err(failed) => match failed.try_into_panic() {
+            Ok(panic) => std::panic::resume_unwind(panic),
+            Err(_cancelled) => Err(stopping()),
+        },
+    }
+}
+
+fn stopping() -> Problem {
+    Problem::new(problem::NOT_READY, "the service is stopping")
 }
 
 #[cfg(test)]
@@ -69,12 +90,12 @@ mod tests {
         let (release, wait) = mpsc::channel::<()>();
         let busy = calculator.clone();
         let first = tokio::spawn(async move { busy.run(LONG, move || wait.recv().is_ok()).await });
-        while calculator.running.available_permits() > 0 {
+        while calculator.load().running == 0 {
             tokio::task::yield_now().await;
         }
         let waiting = calculator.clone();
         let second = tokio::spawn(async move { waiting.run(LONG, || 2).await });
-        while calculator.admitted.available_permits() > 0 {
+        while calculator.load().waiting == 0 {
             tokio::task::yield_now().await;
         }
 

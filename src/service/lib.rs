@@ -39,4 +39,5 @@ pub mod shown;
 pub mod store;
 pub mod table;
 pub mod telemetry;
+pub mod turns;
 pub mod verify_command;
