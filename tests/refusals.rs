@@ -4,6 +4,7 @@ mod support;
 
 use std::collections::BTreeSet;
 use std::convert::Infallible;
+use std::num::NonZeroU32;
 use std::time::Duration;
 
 use axum::Router;
@@ -11,6 +12,7 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode};
 use axum::routing::get;
 use evenround::app::{self, App};
+use evenround::client::Peer;
 use evenround::config::Settings;
 use evenround::problem;
 use evenround::store::{Limits, Store};
@@ -21,6 +23,7 @@ use support::{Answer, app_with, post, post_json, request, send, service, setting
 
 const JSON: (&str, &str) = ("content-type", "application/json");
 const PATH: &str = "/v1/verifications";
+const BATCH: &str = "/v1/verifications/batch";
 /// Longer than what is worked on the spot, so that it needs a turn.
 const LONG: usize = 64 * 1024;
 
@@ -128,6 +131,11 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("not-found", request(Method::GET, "/v1/designs/nothing/chart.svg", &[], "")),
         ("invalid-request", request(Method::GET, "/oembed", &[], "")),
         ("format-not-offered", request(Method::GET, "/oembed?url=x&format=yaml", &[], "")),
+        ("unsupported-media-type", request(Method::POST, BATCH, &[("content-type", "text/plain")], "x")),
+        ("not-acceptable", request(Method::POST, BATCH, &[("accept", "text/csv")], "{}")),
+        ("malformed-json", request(Method::POST, BATCH, &[JSON], "[")),
+        ("invalid-request", request(Method::POST, BATCH, &[JSON], "{}")),
+        ("body-too-slow", request(Method::POST, BATCH, &[JSON], never_complete())),
         ("internal-error", request(Method::GET, "/panic", &[], "")),
         ("timed-out", request(Method::GET, "/sleep", &[], "")),
     ];
@@ -137,6 +145,8 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         seen.insert(name);
     }
 
+    judge("too-many-requests", &too_many().await);
+    seen.insert("too-many-requests");
     judge("overloaded", &overloaded().await);
     seen.insert("overloaded");
     judge("not-ready", &draining().await);
@@ -281,6 +291,34 @@ async fn overloaded() -> Answer {
     release.send(()).unwrap();
     blocked.await.unwrap().unwrap();
     answer
+}
+
+/// A request that came from somewhere.
+fn from(address: &str, path: &str) -> Request<Body> {
+    let mut request = request(Method::GET, path, &[], "");
+    request.extensions_mut().insert(Peer(address.parse().unwrap()));
+    request
+}
+
+async fn too_many() -> Answer {
+    let limited = Settings { rate_limit: NonZeroU32::new(2), ..settings() };
+    let service = app::router(&app_with(limited).await);
+    for left in ["1", "0"] {
+        let answer = send(&service, from("192.0.2.1", "/v1/rules")).await;
+        assert_eq!(answer.status, StatusCode::OK);
+        assert_eq!(answer.header("ratelimit-policy"), "\"requests\";q=2;w=60");
+        assert!(answer.header("ratelimit").starts_with(&format!("\"requests\";r={left};t=")), "{:?}", answer.headers);
+        assert!(answer.header("access-control-expose-headers").contains("RateLimit, RateLimit-Policy"));
+    }
+    let other = send(&service, from("192.0.2.2", "/v1/rules")).await;
+    assert_eq!(other.status, StatusCode::OK, "everybody has a quota of their own");
+    for path in ["/livez", "/readyz"] {
+        assert_eq!(send(&service, from("192.0.2.1", path)).await.status, StatusCode::OK, "{path} is always answered");
+    }
+    let refused = send(&service, from("192.0.2.1", "/v1/rules")).await;
+    assert_eq!(refused.header("retry-after"), "30", "one of two a minute comes back in half a minute");
+    assert!(refused.header("ratelimit").starts_with("\"requests\";r=0;t="));
+    refused
 }
 
 async fn draining() -> Answer {

@@ -2,16 +2,19 @@
 
 use std::ops::Deref;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::Router;
 use axum::middleware;
+use tokio::sync::{Semaphore, watch};
 
+use crate::batch;
 use crate::calculator::Calculator;
 use crate::config::Settings;
 use crate::edge::edge;
 use crate::memory::Memory;
+use crate::metrics::Metrics;
 use crate::problem::{self, Problem};
+use crate::rate::Rate;
 use crate::request_id::RequestIds;
 use crate::routes;
 use crate::shown::kept::Kept;
@@ -35,7 +38,13 @@ pub struct Shared {
     pub kept: Kept,
     /// Where request ids come from.
     pub request_ids: RequestIds,
-    draining: AtomicBool,
+    /// What is counted for whoever runs the service.
+    pub metrics: Metrics,
+    /// How many requests each client may send, where that is limited.
+    pub rate: Option<Rate>,
+    /// Batches at once.
+    pub streams: Arc<Semaphore>,
+    draining: watch::Sender<bool>,
 }
 
 impl App {
@@ -46,7 +55,10 @@ impl App {
             memory: Memory::default(),
             kept: Kept::default(),
             request_ids: RequestIds::default(),
-            draining: AtomicBool::new(false),
+            metrics: Metrics::default(),
+            rate: settings.rate_limit.map(Rate::new),
+            streams: Arc::new(Semaphore::new(batch::MAX_STREAMS)),
+            draining: watch::Sender::new(false),
             settings,
             store,
         }))
@@ -54,12 +66,17 @@ impl App {
 
     /// From here on `/readyz` says that no further requests are wanted.
     pub fn start_draining(&self) {
-        self.0.draining.store(true, Ordering::Relaxed);
+        self.0.draining.send_replace(true);
     }
 
     /// Whether the service is stopping.
     pub fn is_draining(&self) -> bool {
-        self.0.draining.load(Ordering::Relaxed)
+        *self.0.draining.borrow()
+    }
+
+    /// Becomes true when the service begins to stop.
+    pub fn draining(&self) -> watch::Receiver<bool> {
+        self.0.draining.subscribe()
     }
 }
 

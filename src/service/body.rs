@@ -36,31 +36,44 @@ pub struct Received {
     pub room: Option<Room>,
 }
 
+/// What forms there are, under which media types. The last is what curl says of `--data-binary` unless told otherwise; the
+/// text is taken as it is.
+const FORMS: &[(&str, Form)] =
+    &[("application/json", Form::Json), ("text/plain", Form::Text), (FORM_OF_CURL, Form::Text)];
+/// What curl says that a body is, whatever it is.
+pub const FORM_OF_CURL: &str = "application/x-www-form-urlencoded";
+
 /// What form the headers say that the body has.
 ///
 /// # Errors
 /// Where the media type, the charset or the encoding is one that is not read.
 pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
+    form_among(headers, FORMS, Form::Text, unsupported)
+}
+
+/// Which of several forms the headers say that the body has; `otherwise` where they do not say.
+///
+/// # Errors
+/// What `unsupported` makes of the reason, where it is none of them, compressed, or not UTF-8.
+pub fn form_among<T: Copy>(
+    headers: &HeaderMap,
+    forms: &[(&str, T)],
+    otherwise: T,
+    unsupported: fn(&str) -> Problem,
+) -> Result<T, Problem> {
     if let Some(encoding) = headers.get(header::CONTENT_ENCODING)
         && !encoding.as_bytes().eq_ignore_ascii_case(b"identity")
     {
         return Err(unsupported("the body is compressed; send it as it is, without Content-Encoding"));
     }
     let Some(given) = headers.get(header::CONTENT_TYPE) else {
-        return Ok(Form::Text);
+        return Ok(otherwise);
     };
     let given = given.to_str().map_err(|_| unsupported("the Content-Type is not plain ASCII"))?;
     let (essence, parameters) = given.split_once(';').unwrap_or((given, ""));
     let essence = essence.trim();
-    let form = match () {
-        () if essence.eq_ignore_ascii_case("application/json") => Form::Json,
-        // The second is what curl says of `--data-binary` unless told otherwise. The text is taken as it is.
-        () if essence.eq_ignore_ascii_case("text/plain")
-            || essence.eq_ignore_ascii_case("application/x-www-form-urlencoded") =>
-        {
-            Form::Text
-        }
-        () => return Err(unsupported(&format!("{essence:?} is not read here"))),
+    let Some((_, form)) = forms.iter().find(|(name, _)| essence.eq_ignore_ascii_case(name)) else {
+        return Err(unsupported(&format!("{essence:?} is not read here")));
     };
     for parameter in parameters.split(';') {
         let (name, value) = parameter.split_once('=').unwrap_or((parameter, ""));
@@ -70,7 +83,7 @@ pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
             return Err(unsupported(&format!("the charset {value:?} is not read here")));
         }
     }
-    Ok(form)
+    Ok(*form)
 }
 
 fn unsupported(what: &str) -> Problem {
@@ -158,7 +171,11 @@ pub fn too_large(limit: usize, limited: &str) -> Problem {
     Problem::new(problem::TOO_LARGE, format!("{limited} may have at most {limit} bytes ({in_words})"))
 }
 
-fn utf_8(bytes: Vec<u8>) -> Result<String, Problem> {
+/// The bytes as a text.
+///
+/// # Errors
+/// With the place of the first byte that is not UTF-8.
+pub fn utf_8(bytes: Vec<u8>) -> Result<String, Problem> {
     String::from_utf8(bytes).map_err(|error| {
         let (offset, line) = first_bad_byte(error.as_bytes(), error.utf8_error().valid_up_to());
         Problem::new(

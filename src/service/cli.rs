@@ -3,11 +3,12 @@
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{ArgMatches, CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use crate::config::ServeOptions;
+use crate::config::{ConfigError, ServeOptions};
 use crate::healthcheck::HealthcheckOptions;
 use crate::keep_command::{BackupOptions, ExportOptions, ImportOptions, KeyCommand, RestoreOptions};
+use crate::settings::{self, Effective, Given};
 use crate::verify_command::VerifyOptions;
 use crate::{healthcheck, keep_command, serve, verify_command};
 
@@ -50,10 +51,12 @@ enum Command {
 
 /// Reads the command line and does what it says.
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let cli = Cli::parse_from(arguments);
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let matches = Cli::command().get_matches_from(&arguments);
+    let cli = Cli::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     match cli.command {
-        None => serve::run(&cli.serve, &variables()),
-        Some(Command::Serve(options)) => serve::run(&options, &variables()),
+        None => serve_with(&cli.serve, &arguments),
+        Some(Command::Serve(options)) => serve_with(&options, &arguments),
         Some(Command::Verify(options)) => verify_command::run(&options),
         Some(Command::Key(command)) => keep_command::key(&command),
         Some(Command::Backup(options)) => keep_command::back_up(&options),
@@ -62,6 +65,36 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Import(options)) => keep_command::import(&options),
         Some(Command::Healthcheck(options)) => healthcheck::run(&options),
     }
+}
+
+/// Serves, with what a file of settings adds to the options.
+fn serve_with(options: &ServeOptions, arguments: &[OsString]) -> ExitCode {
+    match settled(options, arguments) {
+        Ok((options, effective)) if options.show_settings => {
+            print!("{effective}");
+            ExitCode::SUCCESS
+        }
+        Ok((options, effective)) => serve::run(&options, &effective, &variables()),
+        Err(error) => {
+            eprintln!("evenround: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// The options once more, with a file's settings as their defaults.
+fn settled(options: &ServeOptions, arguments: &[OsString]) -> Result<(ServeOptions, Effective), ConfigError> {
+    let root = Cli::command();
+    let file = match &options.settings {
+        Some(path) => settings::read(path, &root)?,
+        None => Given::new(),
+    };
+    let command =
+        settings::with_defaults(root, &file).mut_subcommand("serve", |serve| settings::with_defaults(serve, &file));
+    let matches = command.clone().get_matches_from(arguments);
+    let own: &ArgMatches = matches.subcommand_matches("serve").unwrap_or(&matches);
+    let options = ServeOptions::from_arg_matches(own).unwrap_or_else(|error| error.exit());
+    Ok((options, Effective::of(&command, own, &file)))
 }
 
 /// The environment variables that mean something.

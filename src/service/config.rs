@@ -2,9 +2,12 @@
 
 use std::fmt;
 use std::net::SocketAddr;
+use std::num::NonZeroU32;
+use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::{Args, ValueEnum};
+use ipnet::IpNet;
 
 /// Options of `serve`, each also an environment variable.
 #[derive(Debug, Clone, Args)]
@@ -37,6 +40,22 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_QUEUE", value_name = "NUMBER", default_value_t = 64)]
     pub queue: u16,
 
+    /// Connections at once; the one that has lain idle for the longest makes room for another
+    #[arg(long, env = "EVENROUND_CONNECTIONS", value_name = "NUMBER", default_value = "16384", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub connections: u32,
+
+    /// Requests that one client may send in a minute; without this as many as it likes
+    #[arg(long, env = "EVENROUND_RATE_LIMIT", value_name = "NUMBER")]
+    pub rate_limit: Option<NonZeroU32>,
+
+    /// Proxies whose word is taken for who asks (X-Forwarded-For): addresses or networks such as 10.0.0.0/8, with commas
+    #[arg(long, env = "EVENROUND_TRUSTED_PROXIES", value_name = "ADDRESSES", value_delimiter = ',', value_parser = network)]
+    pub trusted_proxies: Vec<IpNet>,
+
+    /// Address and port on which to show figures about the service at /metrics; without this nowhere
+    #[arg(long, env = "EVENROUND_METRICS", value_name = "ADDRESS")]
+    pub metrics: Option<SocketAddr>,
+
     /// Seconds within which a request is answered
     #[arg(long, env = "EVENROUND_REQUEST_TIMEOUT", value_name = "SECONDS", default_value = "30", value_parser = seconds)]
     pub request_timeout: Duration,
@@ -45,9 +64,25 @@ pub struct ServeOptions {
     #[arg(long, env = "EVENROUND_BODY_TIMEOUT", value_name = "SECONDS", default_value = "20", value_parser = seconds)]
     pub body_timeout: Duration,
 
+    /// Seconds within which the next line of a batch has to arrive
+    #[arg(long, env = "EVENROUND_LINE_TIMEOUT", value_name = "SECONDS", default_value = "30", value_parser = seconds)]
+    pub line_timeout: Duration,
+
+    /// Seconds within which a client takes in some of its answer
+    #[arg(long, env = "EVENROUND_WRITE_TIMEOUT", value_name = "SECONDS", default_value = "30", value_parser = seconds)]
+    pub write_timeout: Duration,
+
     /// Seconds that requests in progress are given when the service stops
     #[arg(long, env = "EVENROUND_DRAIN_TIMEOUT", value_name = "SECONDS", default_value = "10", value_parser = seconds)]
     pub drain_timeout: Duration,
+
+    /// A file with settings in TOML, one for each option: line_timeout = 30. Options and the environment win over it
+    #[arg(long, env = "EVENROUND_SETTINGS", value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+
+    /// Print the settings that would be in force, as such a file, and end
+    #[arg(long, env = "EVENROUND_SHOW_SETTINGS")]
+    pub show_settings: bool,
 
     /// What to log: error, warn, info, debug, or a filter such as info,sqlx=debug
     #[arg(long, env = "EVENROUND_LOG", value_name = "FILTER", default_value = "info")]
@@ -84,8 +119,18 @@ pub struct Settings {
     pub request_timeout: Duration,
     /// Within this a body arrives.
     pub body_timeout: Duration,
+    /// Within this the next line of a batch arrives.
+    pub line_timeout: Duration,
+    /// Within this a client takes in some of its answer.
+    pub write_timeout: Duration,
     /// Within this requests in progress end when the service stops.
     pub drain_timeout: Duration,
+    /// Connections at once.
+    pub connections: usize,
+    /// Requests that one client may send in a minute.
+    pub rate_limit: Option<NonZeroU32>,
+    /// Proxies whose word is taken for who asks.
+    pub trusted_proxies: Vec<IpNet>,
 }
 
 /// Why the service does not start with these options, for a person.
@@ -100,6 +145,25 @@ impl fmt::Display for ConfigError {
 
 impl std::error::Error for ConfigError {}
 
+impl ConfigError {
+    /// A sentence or more.
+    pub fn new(what: String) -> Self {
+        Self(what)
+    }
+}
+
+/// As without any option.
+impl Default for Settings {
+    fn default() -> Self {
+        #[derive(clap::Parser)]
+        struct Only {
+            #[command(flatten)]
+            options: ServeOptions,
+        }
+        <Only as clap::Parser>::parse_from(["evenround"]).options.settings()
+    }
+}
+
 impl ServeOptions {
     /// The options in the shape that the service uses.
     pub fn settings(&self) -> Settings {
@@ -112,7 +176,12 @@ impl ServeOptions {
             queue: usize::from(self.queue),
             request_timeout: self.request_timeout,
             body_timeout: self.body_timeout,
+            line_timeout: self.line_timeout,
+            write_timeout: self.write_timeout,
             drain_timeout: self.drain_timeout,
+            connections: self.connections as usize,
+            rate_limit: self.rate_limit,
+            trusted_proxies: self.trusted_proxies.clone(),
         }
     }
 }
@@ -148,6 +217,12 @@ fn public_address(text: &str) -> Result<String, String> {
         return Err("must be http:// or https:// and a host, with nothing behind it: https://counts.example".to_owned());
     }
     Ok(url.origin().ascii_serialization())
+}
+
+/// One address, or a network of them.
+fn network(text: &str) -> Result<IpNet, String> {
+    let address = || text.parse::<std::net::IpAddr>().map(IpNet::from);
+    text.parse().or_else(|_| address()).map_err(|_| "must be an address, or a network such as 10.0.0.0/8".to_owned())
 }
 
 fn seconds(text: &str) -> Result<Duration, String> {

@@ -1,6 +1,7 @@
 //! The OpenAPI document: what stands above the operations, the refusals that they share, and examples that are worked
 //! when the document is made, never written down.
 
+pub mod batch_example;
 pub mod counts_example;
 pub mod design_example;
 pub mod example;
@@ -43,7 +44,7 @@ use crate::routes;
         (name = "about the service", description = "Pages and the contract"),
         (name = "running the service", description = "For whoever runs it")
     ),
-    components(schemas(ProblemDetails))
+    components(schemas(ProblemDetails, crate::api::batch::End))
 )]
 pub struct Document;
 

@@ -15,28 +15,40 @@ use axum::response::{IntoResponse, Response};
 use futures_util::FutureExt;
 
 use crate::app::App;
+use crate::client::{self, Peer};
 use crate::problem::{self, Kind, Problem};
+use crate::rate;
 use crate::request_id::RequestId;
+use crate::trace::Trace;
 
 /// The header that carries the request id both ways.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
+/// The header that says which trace a request belongs to.
+const TRACE_PARENT: HeaderName = HeaderName::from_static("traceparent");
 
 /// What scripts of other origins may send.
-const ALLOWED_HEADERS: &str =
-    "accept, authorization, content-type, idempotency-key, if-match, if-none-match, x-request-id";
+const ALLOWED_HEADERS: &str = "accept, authorization, content-type, idempotency-key, if-match, if-none-match, traceparent, tracestate, x-request-id";
 /// For everything that is not a page: nothing may be loaded, run or framed.
 const CLOSED: HeaderValue = HeaderValue::from_static("default-src 'none'; frame-ancestors 'none'");
 
 /// Wraps every route and both fallbacks.
-pub async fn edge(State(app): State<App>, request: Request, next: Next) -> Response {
+pub async fn edge(State(app): State<App>, mut request: Request, next: Next) -> Response {
     let started = Instant::now();
+    let _under_way = app.metrics.began();
     let id = RequestId::of(request.headers().get(REQUEST_ID), &app);
+    let trace = request.headers().get(TRACE_PARENT).and_then(Trace::read);
     let method = request.method().clone();
     let route = request.extensions().get::<MatchedPath>().cloned();
 
-    let mut response = if is_preflight(&method, request.headers()) {
+    let mut rate_fields = None;
+    let counted = count(&app, &request).map(|counted| counted.map(|fields| rate_fields = Some(fields)));
+    let mut response = if let Some(Err((fields, refusal))) = counted {
+        rate_fields = Some(fields);
+        refusal.into_response()
+    } else if is_preflight(&method, request.headers()) {
         preflight()
     } else {
+        request.extensions_mut().insert(id.clone());
         let work = AssertUnwindSafe(next.run(request)).catch_unwind();
         match tokio::time::timeout(app.settings.request_timeout, work).await {
             Ok(Ok(response)) => response,
@@ -53,12 +65,29 @@ pub async fn edge(State(app): State<App>, request: Request, next: Next) -> Respo
         }
     };
 
-    finish(&mut response, &id);
+    finish(&app, &mut response, &id);
+    if let Some(fields) = rate_fields {
+        fields.put(response.headers_mut());
+    }
     let status = response.status().as_u16();
-    let micros = u64::try_from(started.elapsed().as_micros()).unwrap_or(u64::MAX);
+    let took = started.elapsed();
+    let micros = u64::try_from(took.as_micros()).unwrap_or(u64::MAX);
     let route = route.as_ref().map_or("-", MatchedPath::as_str);
-    tracing::info!(target: "evenround::request", %method, route, status, micros, id = id.as_str(), "answered");
+    app.metrics.answered(&method, route, status, took);
+    let trace = trace.as_ref().map(tracing::field::display);
+    tracing::info!(target: "evenround::request", %method, route, status, micros, id = id.as_str(), trace, "answered");
     response
+}
+
+/// Counts a request towards what its client may send, where that is limited. Questions about the service's health are
+/// always answered.
+fn count(app: &App, request: &Request) -> Option<Result<rate::Fields, (rate::Fields, Problem)>> {
+    let rate = app.rate.as_ref()?;
+    let peer = request.extensions().get::<Peer>()?;
+    if matches!(request.uri().path(), "/livez" | "/readyz") {
+        return None;
+    }
+    Some(rate.count(client::address(peer.0, request.headers(), &app.settings.trusted_proxies)))
 }
 
 fn is_preflight(method: &Method, headers: &HeaderMap) -> bool {
@@ -76,9 +105,9 @@ fn preflight() -> Response {
     (StatusCode::NO_CONTENT, headers).into_response()
 }
 
-fn finish(response: &mut Response, id: &RequestId) {
+fn finish(app: &App, response: &mut Response, id: &RequestId) {
     if response.status().is_client_error() || response.status().is_server_error() {
-        write_problem(response, id);
+        app.metrics.refused(write_problem(response, id));
     }
     let headers = response.headers_mut();
     headers.reserve(8);
@@ -86,7 +115,7 @@ fn finish(response: &mut Response, id: &RequestId) {
     headers.insert(header::ACCESS_CONTROL_ALLOW_ORIGIN, HeaderValue::from_static("*"));
     headers.insert(
         header::ACCESS_CONTROL_EXPOSE_HEADERS,
-        HeaderValue::from_static("X-Request-Id, Retry-After, Allow, ETag, Link, Location"),
+        HeaderValue::from_static("X-Request-Id, Retry-After, RateLimit, RateLimit-Policy, Allow, ETag, Link, Location"),
     );
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
@@ -95,7 +124,7 @@ fn finish(response: &mut Response, id: &RequestId) {
 
 /// Writes the body of a refusal. One that did not come as a [`Problem`] (a library's own plain answer) becomes one here,
 /// so that no refusal can leave in another shape.
-fn write_problem(response: &mut Response, id: &RequestId) {
+fn write_problem(response: &mut Response, id: &RequestId) -> &'static Kind {
     let problem = response.extensions_mut().remove::<Problem>().unwrap_or_else(|| {
         let kind = kind_of(response.status());
         Problem::new(kind, kind.what)
@@ -107,6 +136,7 @@ fn write_problem(response: &mut Response, id: &RequestId) {
     headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(problem::MEDIA_TYPE));
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
     *response.body_mut() = Body::from(Bytes::from(body));
+    problem.kind()
 }
 
 fn kind_of(status: StatusCode) -> &'static Kind {

@@ -321,7 +321,8 @@ pub fn chosen<T: Copy>(given: &str, choices: &[(&str, T)]) -> Result<T, String> 
     }
 }
 
-fn malformed(error: &serde_json::Error) -> Problem {
+/// The refusal of something that is not JSON; it names the place.
+pub fn malformed(error: &serde_json::Error) -> Problem {
     // The library's own message ends with the place; it is said in full words here.
     let message = error.to_string();
     let message = message.rsplit_once(" at line ").map_or(message.as_str(), |(before, _)| before);

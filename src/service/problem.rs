@@ -109,6 +109,9 @@ kinds! {
     IF_MATCH_NEEDED = "if-match-needed", PRECONDITION_REQUIRED, "Say which state you are changing", None,
         "A design is changed only by somebody who says which state of it they have seen, so that no change undoes another one unseen.",
         "Read it, and send its ETag in the header If-Match.";
+    TOO_MANY_REQUESTS = "too-many-requests", TOO_MANY_REQUESTS, "This client has sent too many requests", Some(1),
+        "Each client may send so many requests a minute; the fields RateLimit-Policy and RateLimit of every answer say how many, and how many are left. A batch counts as one request, however many lines it has.",
+        "Wait for the seconds in Retry-After. To verify many patterns send them as one batch: POST /v1/verifications/batch.";
     INTERNAL_ERROR = "internal-error", INTERNAL_SERVER_ERROR, "Something broke on our side", None,
         "The service has a fault, and this request met it. It was logged under the request id.",
         "Report the request id. The same request will most likely meet the same fault.";
@@ -200,12 +203,18 @@ pub struct Problem {
     kind: &'static Kind,
     detail: String,
     errors: Vec<RequestError>,
+    retry_after: Option<u32>,
 }
 
 impl Problem {
     /// A refusal of this kind; `detail` says what is the matter in this case.
     pub fn new(kind: &'static Kind, detail: impl Into<String>) -> Self {
-        Self { kind, detail: detail.into(), errors: Vec::new() }
+        Self { kind, detail: detail.into(), errors: Vec::new(), retry_after: kind.retry_after }
+    }
+
+    /// The same, where it is known how many seconds it takes until another try makes sense.
+    pub fn retry_after(self, seconds: u32) -> Self {
+        Self { retry_after: Some(seconds), ..self }
     }
 
     /// The refusal of a request that was read but does not fit, with everything that is wrong with it.
@@ -227,7 +236,7 @@ impl Problem {
             }
             _ => format!("{found} things do not fit; `errors` lists them"),
         };
-        Self { kind: INVALID_REQUEST, detail, errors }
+        Self { kind: INVALID_REQUEST, detail, errors, retry_after: None }
     }
 
     /// Everything that is wrong with the request, where it was read but does not fit.
@@ -268,7 +277,7 @@ impl IntoResponse for Problem {
             let bearer = HeaderValue::from_static("Bearer realm=\"evenround\"");
             response.headers_mut().insert(header::WWW_AUTHENTICATE, bearer);
         }
-        if let Some(seconds) = self.kind.retry_after {
+        if let Some(seconds) = self.retry_after {
             response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
         response.extensions_mut().insert(self);

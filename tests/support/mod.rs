@@ -16,22 +16,12 @@ use serde_json::Value;
 use sqlx::Connection;
 use std::borrow::Borrow;
 use std::sync::LazyLock;
-use std::time::Duration;
 use tokio::runtime::Runtime;
 use tower::ServiceExt;
 
 /// The settings of the tests: like the defaults, where a test does not say otherwise.
 pub fn settings() -> Settings {
-    Settings {
-        public_address: None,
-        listen: ([127, 0, 0, 1], 0).into(),
-        open: false,
-        calculations: 2,
-        queue: 8,
-        request_timeout: Duration::from_secs(30),
-        body_timeout: Duration::from_secs(20),
-        drain_timeout: Duration::from_secs(5),
-    }
+    Settings { listen: ([127, 0, 0, 1], 0).into(), calculations: 2, queue: 8, ..Settings::default() }
 }
 
 /// A new database, of the kind that `EVENROUND_TEST_STORE` says: in memory unless it is `postgres`. There it is a schema of

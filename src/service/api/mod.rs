@@ -1,5 +1,6 @@
 //! The shapes of requests and answers. They borrow from the calculation's own types and only rename and arrange.
 
+pub mod batch;
 pub mod body_sizes;
 pub mod changes;
 pub mod checkpoints;

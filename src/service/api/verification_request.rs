@@ -4,11 +4,12 @@ use std::borrow::Cow;
 
 use evenround_calc::verify::{
     MAX_SIZES, MAX_TEXT_BYTES, NumberBeforeStitch, OwnStitch, RepeatNumber, Request, RequestProblems, Settled,
-    StatedGauge, StatedMeasure, Terms, TurningChain, Verification,
+    StatedGauge, StatedMeasure, Terms, TurningChain, Verification, verify,
 };
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::batch::Id;
 use super::gauge::{self, Gauge, Measurements};
 use super::own_stitch::{self, OwnStitchRequest};
 use crate::body;
@@ -154,7 +155,21 @@ impl Asked {
         for (name, _) in form_urlencoded::parse(query.as_bytes()) {
             errors.push(RequestError::parameter(name, "is not taken with a JSON body; put it into the body"));
         }
-        let mut fields = Fields::of_body(body)?;
+        Self::of_members(Fields::of_body(body)?, errors)
+    }
+
+    /// Reads a line of a batch: the JSON form with an id.
+    pub fn from_line(line: &str) -> (Option<Id>, Result<Self, Problem>) {
+        let mut fields = match Fields::of_body(line) {
+            Ok(fields) => fields,
+            Err(problem) => return (None, Err(problem)),
+        };
+        let mut errors = Vec::new();
+        let id = Id::take(&mut fields, &mut errors);
+        (id, Self::of_members(fields, errors))
+    }
+
+    fn of_members(mut fields: Fields, mut errors: Vec<RequestError>) -> Result<Self, Problem> {
         let mut asked = Self::of_fields(&mut fields, &mut errors);
         if let Some(value) = fields.take("gauge", &mut errors) {
             asked.gauge = gauge::read(fields.pointer("gauge"), value, &mut errors);
@@ -282,6 +297,16 @@ impl Asked {
             measurements: self.measurements.clone(),
             structure: self.structure,
         }
+    }
+
+    /// Verifies it.
+    ///
+    /// # Errors
+    /// With everything that does not fit the pattern.
+    pub fn verified(&self) -> Result<Verification, Problem> {
+        let verification = verify(&self.request()).map_err(|problems| self.refusal(problems))?;
+        self.fits(&verification)?;
+        Ok(verification)
     }
 
     /// What the calculation found wrong with the request, where the asker wrote it.

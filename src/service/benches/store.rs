@@ -21,16 +21,7 @@ const TURNS: usize = 5;
 const TURN: Duration = Duration::from_millis(600);
 
 fn settings() -> Settings {
-    Settings {
-        public_address: None,
-        listen: ([127, 0, 0, 1], 0).into(),
-        open: false,
-        calculations: 2,
-        queue: 64,
-        request_timeout: Duration::from_secs(30),
-        body_timeout: Duration::from_secs(20),
-        drain_timeout: Duration::from_secs(5),
-    }
+    Settings { listen: ([127, 0, 0, 1], 0).into(), calculations: 2, ..Settings::default() }
 }
 
 fn draft() -> Draft {

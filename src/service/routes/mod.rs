@@ -1,5 +1,6 @@
 //! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
 
+pub mod batch;
 pub mod body_sizes;
 pub mod changes;
 pub mod checkpoints;
@@ -45,6 +46,7 @@ use crate::document::Document;
 pub fn all() -> OpenApiRouter<App> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(verifications::post))
+        .routes(routes!(batch::post))
         .routes(routes!(body_sizes::list))
         .routes(routes!(yarn_weights::list))
         .routes(routes!(hooks::list))

@@ -4,7 +4,7 @@ use axum::body::Body;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, Uri, header};
 use axum::response::{IntoResponse, Response};
-use evenround_calc::verify::{MAX_TEXT_BYTES, verify};
+use evenround_calc::verify::MAX_TEXT_BYTES;
 
 use crate::accept::{self, Offer};
 use crate::api::designs::VerificationOrDesign;
@@ -114,8 +114,7 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
 }
 
 fn answer(asked: &Asked, representation: Representation) -> Result<Response, Problem> {
-    let verification = verify(&asked.request()).map_err(|problems| asked.refusal(problems))?;
-    asked.fits(&verification)?;
+    let verification = asked.verified()?;
     let (media_type, body) = match representation {
         Representation::Json => {
             let json = serde_json::to_vec(&Verification::from(&verification))
