@@ -89,12 +89,12 @@ fn settled(options: &ServeOptions, arguments: &[OsString]) -> Result<(ServeOptio
         Some(path) => settings::read(path, &root)?,
         None => Given::new(),
     };
-    let command =
-        settings::with_defaults(root, &file).mut_subcommand("serve", |serve| settings::with_defaults(serve, &file));
-    let matches = command.clone().get_matches_from(arguments);
+    let command = settings::with_defaults(root.clone(), &file)
+        .mut_subcommand("serve", |serve| settings::with_defaults(serve, &file));
+    let matches = command.get_matches_from(arguments);
     let own: &ArgMatches = matches.subcommand_matches("serve").unwrap_or(&matches);
     let options = ServeOptions::from_arg_matches(own).unwrap_or_else(|error| error.exit());
-    Ok((options, Effective::of(&command, own, &file)))
+    Ok((options, Effective::of(&root, own, &file)))
 }
 
 /// The environment variables that mean something.

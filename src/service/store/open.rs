@@ -3,6 +3,7 @@
 //! There is SQLite, in a file or in memory, and PostgreSQL. Each has its own migrations, with the same names and numbers.
 
 use std::fmt;
+use std::path::Path;
 use std::str::FromStr;
 use std::time::{Duration, Instant};
 
@@ -28,6 +29,10 @@ const CONNECTIONS: u32 = 16;
 const START: Duration = Duration::from_secs(4);
 /// The oldest server that its makers still look after.
 const OLDEST_POSTGRES: i64 = 14;
+/// SQLite's code for a file that may not be written.
+const READ_ONLY: u32 = 8;
+/// And for one that cannot be opened.
+const CANNOT_OPEN: u32 = 14;
 const IN_MEMORY: &str = "sqlite::memory:";
 
 /// How far the database goes.
@@ -124,8 +129,14 @@ impl Store {
     }
 
     async fn open_sqlite(url: &str, limits: Limits) -> Result<Self, OpenError> {
-        let failed = |error| could_not_open(url, &error);
-        let mut options = SqliteConnectOptions::from_str(url).map_err(failed)?.busy_timeout(limits.patience);
+        let mut options = SqliteConnectOptions::from_str(url)
+            .map_err(|error| could_not_open(url, &error))?
+            .busy_timeout(limits.patience);
+        let folder = options.get_filename().parent().map(Path::to_owned).unwrap_or_default();
+        let failed = |error: sqlx::Error| {
+            let OpenError(what) = could_not_open(url, &error);
+            OpenError(format!("{what}{}", way_out(&error, &folder)))
+        };
         if let Some(pages) = limits.pages {
             options = options.pragma("max_page_count", pages.to_string());
         }
@@ -147,11 +158,17 @@ impl Store {
                 .synchronous(SqliteSynchronous::Full)
                 .foreign_keys(true)
                 .pragma("trusted_schema", "OFF");
-            let writer = pool(1)
-                .connect_with(options.clone().create_if_missing(true).optimize_on_close(true, None))
-                .await
-                .map_err(failed)?;
-            (writer, pool(READERS).connect_lazy_with(options.read_only(true)))
+            let first =
+                pool(1).connect_with(options.clone().create_if_missing(true).optimize_on_close(true, None)).await;
+            match first {
+                Ok(writer) => (writer, pool(READERS).connect_lazy_with(options.read_only(true))),
+                Err(error) if url.ends_with("mode=ro") && code(&error) == READ_ONLY => {
+                    let still = still(url, &options).map_err(failed)?;
+                    let one = pool(1).connect_with(still.clone()).await.map_err(failed)?;
+                    (one, pool(READERS).connect_lazy_with(still))
+                }
+                Err(error) => return Err(failed(error)),
+            }
         };
         refuse_old_library(&writer).await?;
         MIGRATIONS.run(&writer).await.map_err(|error| explain(url, &error))?;
@@ -205,6 +222,34 @@ async fn wait_for(options: &PgConnectOptions) -> Result<(), sqlx::Error> {
 
 fn could_not_open(url: &str, error: &sqlx::Error) -> OpenError {
     OpenError(format!("the database {} could not be opened: {}", shown(url), in_words(error)))
+}
+
+/// A file in a place where nothing can be written, not even the notes that readers of a write-ahead log leave for each other.
+/// It is taken for one that nobody changes, which holds only where no such log lies beside it.
+fn still(url: &str, options: &SqliteConnectOptions) -> Result<SqliteConnectOptions, sqlx::Error> {
+    let mut log = options.get_filename().as_os_str().to_owned();
+    log.push("-wal");
+    let plain = SqliteConnectOptions::from_str(url)?.foreign_keys(true).pragma("trusted_schema", "OFF");
+    Ok(if Path::new(&log).exists() { plain } else { plain.immutable(true) })
+}
+
+/// What SQLite says that is wrong: the low byte is the kind, the rest would say more of it.
+fn code(error: &sqlx::Error) -> u32 {
+    error.as_database_error().and_then(|error| error.code()?.parse::<u32>().ok()).unwrap_or_default() & 0xff
+}
+
+/// What to do where a file is not to be had.
+fn way_out(error: &sqlx::Error, folder: &Path) -> String {
+    match code(error) {
+        READ_ONLY => {
+            ". It may only be read: let the service write there, or add ?mode=ro to serve what is in it".to_owned()
+        }
+        CANNOT_OPEN if !folder.as_os_str().is_empty() && !folder.is_dir() => {
+            format!(". The folder {} does not exist: make it, or name another one", folder.display())
+        }
+        CANNOT_OPEN => ". Let the service read and write in its folder".to_owned(),
+        _ => String::new(),
+    }
 }
 
 fn pool(connections: u32) -> SqlitePoolOptions {
