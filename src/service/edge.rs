@@ -40,10 +40,8 @@ pub async fn edge(State(app): State<App>, mut request: Request, next: Next) -> R
     let method = request.method().clone();
     let route = request.extensions().get::<MatchedPath>().cloned();
 
-    let mut rate_fields = None;
-    let counted = count(&app, &request).map(|counted| counted.map(|fields| rate_fields = Some(fields)));
-    let mut response = if let Some(Err((fields, refusal))) = counted {
-        rate_fields = Some(fields);
+    let (fields, too_many) = count(&app, &request).unzip();
+    let mut response = if let Some(refusal) = too_many.flatten() {
         refusal.into_response()
     } else if is_preflight(&method, request.headers()) {
         preflight()
@@ -66,7 +64,7 @@ pub async fn edge(State(app): State<App>, mut request: Request, next: Next) -> R
     };
 
     finish(&app, &mut response, &id);
-    if let Some(fields) = rate_fields {
+    if let Some(fields) = fields {
         fields.put(response.headers_mut());
     }
     let status = response.status().as_u16();
@@ -81,7 +79,7 @@ pub async fn edge(State(app): State<App>, mut request: Request, next: Next) -> R
 
 /// Counts a request towards what its client may send, where that is limited. Questions about the service's health are
 /// always answered.
-fn count(app: &App, request: &Request) -> Option<Result<rate::Fields, (rate::Fields, Problem)>> {
+fn count(app: &App, request: &Request) -> Option<(rate::Fields, Option<Problem>)> {
     let rate = app.rate.as_ref()?;
     let peer = request.extensions().get::<Peer>()?;
     if matches!(request.uri().path(), "/livez" | "/readyz") {

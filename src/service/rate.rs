@@ -57,20 +57,17 @@ impl Rate {
         }
     }
 
-    /// Counts a request.
-    ///
-    /// # Errors
-    /// With the refusal where the client has none left; it says when there is one again.
-    pub fn count(&self, client: IpAddr) -> Result<Fields, (Fields, Problem)> {
+    /// Counts a request: what is left, and the refusal where there was none left; it says when there is one again.
+    pub fn count(&self, client: IpAddr) -> (Fields, Option<Problem>) {
         match self.limiter.check_key(&client) {
-            Ok(state) => Ok(self.fields(state.remaining_burst_capacity())),
+            Ok(state) => (self.fields(state.remaining_burst_capacity()), None),
             Err(until) => {
                 let wait = seconds(until.wait_time_from(self.clock.now()));
                 let detail = format!(
                     "this client may send {} requests a minute, and has sent them; the next one is taken in {wait} s",
                     self.quota
                 );
-                Err((self.fields(0), Problem::new(problem::TOO_MANY_REQUESTS, detail).retry_after(wait)))
+                (self.fields(0), Some(Problem::new(problem::TOO_MANY_REQUESTS, detail).retry_after(wait)))
             }
         }
     }
@@ -119,19 +116,20 @@ mod tests {
         let rate = Rate::new(NonZeroU32::new(3).unwrap());
         let [one, other] = ["192.0.2.1", "192.0.2.2"].map(|address| address.parse().unwrap());
         for left in [2, 1, 0] {
-            let [policy, field] = shown(rate.count(one).unwrap());
+            let [policy, field] = shown(rate.count(one).0);
             assert_eq!(policy, "\"requests\";q=3;w=60");
             assert_eq!(field, format!("\"requests\";r={left};t={}", (3 - left) * 20));
         }
-        let (fields, refusal) = rate.count(one).unwrap_err();
+        let (fields, refusal) = rate.count(one);
+        let refusal = refusal.unwrap();
         assert_eq!(shown(fields)[1], "\"requests\";r=0;t=60");
         assert_eq!(refusal.kind().name, "too-many-requests");
         assert!(
             refusal.detail().contains("3 requests a minute") && refusal.detail().contains("in 20 s"),
             "{refusal:?}"
         );
-        assert!(rate.count(other).is_ok());
+        assert!(rate.count(other).1.is_none());
         rate.tidy();
-        assert!(rate.count(one).is_err(), "tidying forgets nobody who has something to wait for");
+        assert!(rate.count(one).1.is_some(), "tidying forgets nobody who has something to wait for");
     }
 }

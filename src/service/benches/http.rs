@@ -15,7 +15,8 @@ use axum::http::header::CONTENT_TYPE;
 use axum::routing::post;
 use evenround::app::{self, App};
 use evenround::config::Settings;
-use evenround::listener;
+use evenround::listener::{self, Limits};
+use evenround::metrics::Metrics;
 use evenround::store::Store;
 use serde_json::Value;
 use tokio::net::TcpListener;
@@ -42,7 +43,9 @@ fn serve<F: Future<Output = Router>>(router: impl FnOnce() -> F + Send + 'static
         runtime.block_on(async {
             let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
             send.send(listener.local_addr().expect("an address")).expect("somebody asked");
-            listener::serve(listener, router().await, std::future::pending(), Duration::ZERO).await
+            let limits = Limits { connections: 1024, write_timeout: Duration::from_secs(30) };
+            let metrics = Metrics::default();
+            listener::serve(listener, router().await, limits, &metrics, std::future::pending(), Duration::ZERO).await
         });
     });
     receive.recv().expect("an address")
