@@ -29,8 +29,7 @@ const LENGTHS: &[Unit<Length>] = &[
 const WEIGHTS: &[Unit<Mass>] = &[("g", Mass::grams), ("oz", Mass::ounces)];
 
 /// A length, in one unit or in several that agree within 0.5 %.
-///
-/// This type only describes the JSON; [`length`] reads it.
+// It only describes the JSON; `length` reads it.
 #[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(min_properties = 1, example = json!({ "in": 8 }))]
@@ -58,8 +57,7 @@ pub struct LengthQuantity {
 }
 
 /// A weight, in one unit or in both where they agree within 0.5 %.
-///
-/// This type only describes the JSON; [`weight`] reads it.
+// It only describes the JSON; `weight` reads it.
 #[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(min_properties = 1, example = json!({ "g": 50 }))]

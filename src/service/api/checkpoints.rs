@@ -23,8 +23,7 @@ const MEASURED_AS: &[(&str, MeasuredAs)] = &[
 ];
 
 /// What a piece should measure on the way, and what it measures.
-///
-/// This type only describes the body; [`read`] reads it.
+// It only describes the body; `read` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CheckpointRequest {

@@ -31,8 +31,7 @@ pub const ESTIMATED: &[&str] =
     &["terms", "sizes", "stitches", "conventions", "gauge", "yarns", "evidence", "allowance_percent", "extras"];
 
 /// A design: a written pattern, or a plan to be graded, and what belongs to it.
-///
-/// This type only describes the JSON; [`read`] reads it.
+// It only describes the JSON; `read` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DesignRequest<'a> {

@@ -21,8 +21,7 @@ const MEASURES: &[(&str, Measure)] = &[
 ];
 
 /// How many stitches and rows go into a length of the fabric.
-///
-/// This type only describes the JSON; [`read`] reads it.
+// It only describes the JSON; `read` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Gauge<'a> {
@@ -42,8 +41,7 @@ pub struct Gauge<'a> {
 }
 
 /// What the finished piece should measure. Each is one quantity for all sizes, or a list with one a size.
-///
-/// This type only describes the JSON; [`read_measurements`] reads it.
+// It only describes the JSON; `read_measurements` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(min_properties = 1)]

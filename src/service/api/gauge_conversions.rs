@@ -25,8 +25,7 @@ const LONGEST_NAME: usize = 60;
 const PIECES: (Length, Length) = (Length::millimetres(1.0), Length::metres(100.0));
 
 /// A pattern's counts, its gauge and one's own.
-///
-/// This type only describes the body; [`Asked`] is what is read from it.
+// It only describes the body; `Asked` is what is read from it.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct GaugeConversionRequest<'a> {

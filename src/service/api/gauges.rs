@@ -28,8 +28,7 @@ const LONGEST_NAME: usize = 60;
 pub(super) const WORKED: &[(&str, Worked)] = &[("rows", Worked::Rows), ("rounds", Worked::Rounds)];
 
 /// A swatch: what was counted on it.
-///
-/// This type only describes the body; [`Asked`] is what is read from it.
+// It only describes the body; `Asked` is what is read from it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct GaugeRequest<'a> {

@@ -17,8 +17,7 @@ pub const LARGEST: u32 = 1000;
 
 /// A stitch that the text uses and does not explain so that it can be counted. It wins over a stitch of the trade's list
 /// with the same name.
-///
-/// This type only describes the JSON; [`read`] reads it.
+// It only describes the JSON; `read` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OwnStitchRequest<'a> {

@@ -17,8 +17,7 @@ const NAME: TextBounds = TextBounds { most: 200, lines: false };
 const NOTES: TextBounds = TextBounds { most: 4000, lines: true };
 
 /// A tester's report. Only what was used goes into estimates of yarn; the rest is kept for the designer.
-///
-/// This type only describes the JSON; [`read`] reads it.
+// It only describes the JSON; `read` reads it.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReportRequest<'a> {

@@ -29,8 +29,7 @@ pub const REPEAT_NUMBER: &[(&str, RepeatNumber)] = &[("more", RepeatNumber::More
 const YES_OR_NO: &[(&str, bool)] = &[("true", true), ("false", false)];
 
 /// One written pattern, and what the asker settles beforehand.
-///
-/// This type only describes the body; [`Asked`] is what is read from it, with every fault named at once.
+// It only describes the body; `Asked` is what is read from it, with every fault named at once.
 #[derive(Debug, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct VerificationRequest<'a> {

@@ -17,8 +17,7 @@ const FIBRE: TextBounds = TextBounds { most: 200, lines: false };
 const NOTES: TextBounds = TextBounds { most: 4000, lines: true };
 
 /// A yarn as its band describes it; only its name has to be known.
-///
-/// This type only describes the JSON; [`read`] reads it.
+// It only describes the JSON; `read` reads it.
 #[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct YarnRequest<'a> {

@@ -16,8 +16,7 @@ use crate::problem::Problem;
 use crate::quantity::LengthQuantity;
 
 /// A piece, its repeat, and by how much it should become longer or shorter: one of `more`, `add` and `wanted`.
-///
-/// This type only describes the body; [`Asked`] is what is read from it.
+// It only describes the body; `Asked` is what is read from it.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LengtheningRequest<'a> {
