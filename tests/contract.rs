@@ -132,8 +132,8 @@ fn filled(path: &str, operation: &Value, in_stock: &Stock) -> String {
         operation["parameters"].as_array().into_iter().flatten().filter(|parameter| parameter["in"] == "path")
     {
         let name = parameter["name"].as_str().unwrap();
-        let example =
-            parameter["example"].as_str().unwrap_or_else(|| panic!("{path}: {name} has an example")).to_owned();
+        let example = parameter.get("example").unwrap_or_else(|| panic!("{path}: {name} has an example"));
+        let example = example.as_str().map_or_else(|| example.to_string(), str::to_owned);
         path = path.replace(&format!("{{{name}}}"), &example);
     }
     let query = operation["parameters"].as_array().into_iter().flatten().filter(|parameter| parameter["in"] == "query");
@@ -442,4 +442,73 @@ fn a_wrong_answer_would_be_noticed() {
         less.as_object_mut().unwrap().remove(field);
         assert!(!checker.is_valid(&less), "without {field}");
     }
+}
+
+/// Whether a schema is an object that has to have something.
+fn object_of_anything(document: &Value, schema: &Value) -> Option<bool> {
+    let schema = schema["$ref"].as_str().map_or(schema, |link| document.pointer(&link[1..]).unwrap());
+    (schema["type"] == "object").then(|| schema["required"].as_array().is_none_or(Vec::is_empty))
+}
+
+/// What generated clients stumble over in a schema and all that is in it.
+fn stumbles(document: &Value, schema: &Value, place: &str, found: &mut Vec<String>) {
+    if let Some(list) = schema.as_array() {
+        for (at, one) in list.iter().enumerate() {
+            stumbles(document, one, &format!("{place}/{at}"), found);
+        }
+    }
+    if let Some(link) = schema["$ref"].as_str().filter(|link| document.pointer(&link[1..]).is_none()) {
+        found.push(format!("{place}: there is no {link}"));
+    }
+    let named = place.strip_prefix("/components/schemas/").is_some_and(|name| !name.contains('/'));
+    if schema.get("enum").is_some() && !named {
+        found.push(format!("{place}: the choice has no name"));
+    }
+    if let Some(choices) = schema.get("oneOf").and_then(Value::as_array) {
+        let objects: Vec<bool> = choices.iter().filter_map(|choice| object_of_anything(document, choice)).collect();
+        if let Some((_, before)) = objects.split_last()
+            && before.contains(&true)
+        {
+            found.push(format!("{place}: one that nothing is required of passes for those behind it"));
+        }
+    }
+    for (name, part) in object(schema) {
+        if !["example", "examples", "default"].contains(&name.as_str()) {
+            stumbles(document, &part, &format!("{place}/{name}"), found);
+        }
+    }
+}
+
+#[test]
+fn generated_clients_find_a_type_and_a_name_for_everything() {
+    let document = document();
+    let mut found = Vec::new();
+    stumbles(&document, &document, "", &mut found);
+    for (path, method, operation) in operations(&document) {
+        let what = format!("{method} {path}");
+        for parameter in operation["parameters"].as_array().into_iter().flatten() {
+            if parameter["schema"]["type"].is_array() {
+                found.push(format!("{what}: {} may be null, which no header or query can say", parameter["name"]));
+            }
+        }
+        for (status, response) in object(&operation["responses"]) {
+            let media_types = response["content"].as_object().into_iter().flatten();
+            for (media_type, content) in media_types.filter(|(media_type, _)| media_type.contains("json")) {
+                if content["schema"].get("$ref").is_none() && path != "/openapi.json" {
+                    found.push(format!("{what}: {status} as {media_type} is a type without a name"));
+                }
+            }
+        }
+    }
+    assert_eq!(document["components"]["securitySchemes"]["key"]["scheme"], "bearer");
+    assert_eq!(
+        document["security"],
+        json!([{}, { "key": [] }]),
+        "a key may be sent with anything and is never demanded"
+    );
+    let text = document.to_string();
+    for (at, _) in text.match_indices("[`") {
+        found.push(format!("a note for readers of the code: {}", text[at..].chars().take(30).collect::<String>()));
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }

@@ -2,6 +2,7 @@
 //! when the document is made, never written down.
 
 pub mod batch_example;
+pub mod clients;
 pub mod counts_example;
 pub mod design_example;
 pub mod example;
@@ -19,6 +20,7 @@ use utoipa::openapi::header::HeaderBuilder;
 use utoipa::openapi::{ContentBuilder, Object, Ref, RefOr, Response, ResponseBuilder, Type};
 use utoipa::{IntoResponses, OpenApi};
 
+use crate::api::parameters::{HandName, ShownUnitsName, YesOrNo};
 use crate::problem::{self, Kind, Problem, ProblemDetails, RequestError};
 use crate::routes;
 
@@ -44,14 +46,14 @@ use crate::routes;
         (name = "about the service", description = "Pages and the contract"),
         (name = "running the service", description = "For whoever runs it")
     ),
-    components(schemas(ProblemDetails, crate::api::batch::End))
+    components(schemas(ProblemDetails, HandName, ShownUnitsName, YesOrNo, crate::api::batch::End))
 )]
 pub struct Document;
 
 /// The document as it is served and as it is committed.
 pub fn text() -> String {
     let (_, document) = routes::all().split_for_parts();
-    let mut text = document.to_pretty_json().expect("the document is plain data");
+    let mut text = clients::ready(document).to_pretty_json().expect("the document is plain data");
     text.push('\n');
     text
 }

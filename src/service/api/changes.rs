@@ -87,7 +87,7 @@ pub struct RowChangeAnswer<'a> {
     /// In what way: `work` (something else is worked), `times` (the same, more or fewer times), `added`, `removed`,
     /// `follows` (the same words come to another count because of a row before), `count` (only the printed count was
     /// another), `number`, `wording`, `unread` (it could not be read and its words are others).
-    #[schema(schema_with = kinds)]
+    #[schema(value_type = RowChangeName)]
     pub kind: &'static str,
     /// Whether a maker who has worked it has to work it again.
     pub reworked: bool,
@@ -109,17 +109,28 @@ pub struct RowChangeAnswer<'a> {
     pub because: &'a [String],
 }
 
-fn kinds() -> utoipa::openapi::Object {
-    let names = ["work", "times", "added", "removed", "follows", "count", "number", "wording", "unread"];
-    utoipa::openapi::ObjectBuilder::new()
-        .schema_type(utoipa::openapi::Type::String)
-        .enum_values(Some(names))
-        .description(Some(
-            "In what way: `work` (something else is worked), `times` (the same, more or fewer times), `added`, `removed`, \
-             `follows` (the same words come to another count because of a row before), `count` (only the printed count was \
-             another), `number`, `wording`, `unread` (it could not be read and its words are others)",
-        ))
-        .build()
+/// In what way a row differs.
+#[derive(Debug, ToSchema)]
+#[schema(rename_all = "kebab-case")]
+pub enum RowChangeName {
+    /// Something else is worked.
+    Work,
+    /// The same, more or fewer times.
+    Times,
+    /// It is new.
+    Added,
+    /// It is gone.
+    Removed,
+    /// The same words come to another count because of a row before.
+    Follows,
+    /// Only the printed count was another.
+    Count,
+    /// Only its number is another.
+    Number,
+    /// The same is worked, said otherwise.
+    Wording,
+    /// It could not be read, and its words are others.
+    Unread,
 }
 
 /// A row as one size has it.

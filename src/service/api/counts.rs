@@ -18,6 +18,7 @@ use crate::store::designs::{PublishedDesign, Revision};
 #[derive(Debug, Serialize, ToSchema)]
 pub struct CountsAnswer {
     /// The design's id.
+    #[schema(format = "uuid")]
     pub id: String,
     /// Its name in addresses.
     pub slug: String,
@@ -26,6 +27,7 @@ pub struct CountsAnswer {
     /// The revision that is published.
     pub revision: i64,
     /// Since when.
+    #[schema(format = "date-time")]
     pub published_at: String,
     /// Whether every row was read and works out as printed.
     pub holds: bool,
@@ -66,8 +68,8 @@ pub struct PieceMeasuredAnswer {
 pub struct RowCountsAnswer {
     /// Its header as written.
     pub label: String,
-    /// `row`, `round` or `foundation`.
-    #[schema(value_type = String)]
+    /// How it is worked.
+    #[schema(value_type = super::verification::RowKind)]
     pub kind: &'static str,
     /// One for each size; null where a size does not work it.
     pub counts: Vec<Option<RowCountAnswer>>,

@@ -16,6 +16,7 @@ pub mod hooks;
 pub mod lengthening_request;
 pub mod lengthenings;
 pub mod own_stitch;
+pub mod parameters;
 pub mod reports;
 pub mod rules;
 pub mod sources;

@@ -4,14 +4,16 @@ use evenround_calc::units::{Length, Mass};
 use evenround_calc::yarn::{BALL_LENGTHS, BALL_WEIGHTS, Ball, Yarn};
 use serde::Serialize;
 use serde_json::Value;
-use utoipa::ToSchema;
+use utoipa::openapi::schema::AdditionalProperties;
+use utoipa::openapi::{ObjectBuilder, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
 
 use crate::fields::Fields;
 use crate::problem::RequestError;
 use crate::quantity::{LengthQuantity, WeightQuantity, length, rounded, weight};
 
 /// Yarn that was weighed, or measured: one of the two.
-#[derive(Debug, Clone, Copy, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize)]
 #[serde(untagged)]
 pub enum YarnQuantity {
     /// As it was weighed.
@@ -26,9 +28,29 @@ impl Default for YarnQuantity {
     }
 }
 
+/// One object with every unit, not a choice of two objects: nothing is required of either, so whoever decides by that takes
+/// every yarn for a weight.
+impl PartialSchema for YarnQuantity {
+    fn schema() -> RefOr<Schema> {
+        let mut quantity = ObjectBuilder::new()
+            .description(Some("Yarn that was weighed, or measured: in units of the one or of the other"))
+            .min_properties(Some(1))
+            .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+            .examples([serde_json::json!({ "g": 50 })]);
+        for part in [WeightQuantity::schema(), LengthQuantity::schema()] {
+            if let RefOr::T(Schema::Object(part)) = part {
+                quantity =
+                    part.properties.into_iter().fold(quantity, |whole, (unit, figure)| whole.property(unit, figure));
+            }
+        }
+        quantity.into()
+    }
+}
+
+impl ToSchema for YarnQuantity {}
+
 /// A ball of yarn, as its band says: its length, its weight, or both.
-///
-/// This type only describes the JSON; [`read_ball`] reads it.
+// It only describes the JSON; `read_ball` reads it.
 #[derive(Debug, Clone, Copy, Default, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(min_properties = 1)]

@@ -179,7 +179,7 @@ pub async fn published(app: &App, id: &str) -> Result<(PublishedDesign, Revision
     params(
         ("id" = String, Path, description = "The design's slug, or its id", example = json!(design_example::SLUG)),
         ("size" = Option<String>, Query, description = "One size only, by its name; all of them where it is no size of the design any more"),
-        ("units" = Option<String>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
+        ("units" = Option<crate::api::parameters::ShownUnitsName>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
     responses(

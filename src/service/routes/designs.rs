@@ -90,7 +90,7 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
     tag = "designs",
     summary = "The designs, some at a time",
     params(
-        ("retired" = Option<String>, Query, description = "`yes` for those that are retired, instead of those in use"),
+        ("retired" = Option<crate::api::parameters::YesOrNo>, Query, description = "`yes` for those that are retired, instead of those in use"),
         ("limit" = Option<u32>, Query, description = "How many at once: 1 to 200, 50 unless given"),
         ("cursor" = Option<String>, Query, description = "Where to go on, from `next`; nothing to be made up"),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")

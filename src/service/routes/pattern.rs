@@ -43,7 +43,7 @@ const OFFERS: &[Offer<Form>] =
     params(
         ("id" = String, Path, description = "The design's id, or its slug", example = json!(design_example::ID)),
         ("size" = Option<String>, Query, description = "One size only, by its name"),
-        ("terms" = Option<String>, Query, description = "`us` or `uk`; those of the text unless given"),
+        ("terms" = Option<crate::api::verification_request::TermsName>, Query, description = "`us` or `uk`; those of the text unless given"),
         ("revision" = Option<i64>, Query, description = "Which revision; the newest unless given", minimum = 1),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),

@@ -38,8 +38,8 @@ const SVG: &[Offer<()>] = &[("image/svg+xml", ())];
         ("id" = String, Path, description = "The design's id, or its slug", example = json!(design_example::ID)),
         ("size" = Option<String>, Query, description = "Which size, by its name; the first unless given"),
         ("piece" = Option<String>, Query, description = "Which piece, by its name; the first unless given"),
-        ("terms" = Option<String>, Query, description = "In whose terms the key is: `us` or `uk`; those of the text unless given"),
-        ("hand" = Option<String>, Query, description = "The hand that holds the hook: `right`, which it is unless given, or `left`"),
+        ("terms" = Option<crate::api::verification_request::TermsName>, Query, description = "In whose terms the key is: `us` or `uk`; those of the text unless given"),
+        ("hand" = Option<crate::api::parameters::HandName>, Query, description = "The hand that holds the hook: `right`, which it is unless given, or `left`"),
         ("revision" = Option<i64>, Query, description = "Which revision; the newest unless given", minimum = 1),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
@@ -139,7 +139,7 @@ fn piece_named<'a>(
         ("id" = String, Path, description = "The design's slug, or its id", example = json!(design_example::SLUG)),
         ("size" = Option<String>, Query, description = "Which size, by its name; the first unless given"),
         ("piece" = Option<String>, Query, description = "Which piece, by its name; the first that can be measured unless given"),
-        ("units" = Option<String>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
+        ("units" = Option<crate::api::parameters::ShownUnitsName>, Query, description = "`metric`, `imperial` or `both`, which it is unless given"),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
     responses(

@@ -78,7 +78,7 @@ pub async fn list(
     summary = "One revision of a design",
     params(
         ("id" = String, Path, description = "The design's id", example = json!(design_example::ID)),
-        ("n" = String, Path, description = "The number of the revision, from 1", example = "1"),
+        ("n" = i64, Path, description = "The number of the revision", minimum = 1, example = 1),
         ("If-None-Match" = Option<String>, Header, description = "The `ETag` of an answer that you have")
     ),
     responses(
@@ -128,7 +128,7 @@ pub async fn get(
     summary = "Bring a revision back",
     params(
         ("id" = String, Path, description = "The design's id", example = json!(design_example::ID)),
-        ("n" = String, Path, description = "The number of the revision, from 1", example = "1"),
+        ("n" = i64, Path, description = "The number of the revision", minimum = 1, example = 1),
         ("If-Match" = String, Header, description = "The `ETag` of the design as you have read it")
     ),
     responses(

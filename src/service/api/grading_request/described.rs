@@ -404,12 +404,12 @@ pub struct ProfileLength {
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(untagged)]
 pub enum DemandRequest<'a> {
-    /// The same in all sizes.
-    All(LengthQuantity),
     /// One for each size, in their order.
     Each(EachDemand),
     /// A measure of the sizes.
     Of(MeasureDemand<'a>),
+    /// The same in all sizes. The last one, since any object passes for it with those who look only for what is required.
+    All(LengthQuantity),
 }
 
 /// One length for each size.

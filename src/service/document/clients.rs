@@ -1,0 +1,48 @@
+//! What generated clients want of every operation, put in once when the document is made.
+
+use utoipa::openapi::path::{Operation, Parameter, ParameterIn};
+use utoipa::openapi::schema::SchemaType;
+use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
+use utoipa::openapi::{OpenApi, PathItem, RefOr, Schema, Type};
+
+/// The name of a key among the ways to say who is asking.
+const KEY: &str = "key";
+
+/// The document with it.
+pub fn ready(mut document: OpenApi) -> OpenApi {
+    let key = HttpBuilder::new()
+        .scheme(HttpAuthScheme::Bearer)
+        .description(Some("A key that `evenround key create` has made. None is needed for what comes straight from the service's own machine"))
+        .build();
+    document.components.get_or_insert_default().add_security_scheme(KEY, SecurityScheme::Http(key));
+    // Above all operations and never demanded: which one wants a key depends on where the service listens and what is asked.
+    document.security = Some(vec![SecurityRequirement::default(), SecurityRequirement::new(KEY, [""; 0])]);
+    for operation in document.paths.paths.values_mut().flat_map(operations) {
+        for parameter in operation.parameters.iter_mut().flatten() {
+            if let RefOr::T(parameter) = parameter {
+                never_null(parameter);
+            }
+        }
+    }
+    document
+}
+
+fn operations(item: &mut PathItem) -> impl Iterator<Item = &mut Operation> {
+    let PathItem { get, put, post, delete, patch, .. } = item;
+    [get, put, post, delete, patch].into_iter().flatten()
+}
+
+/// A header that need not be there is left out; there is no null to send.
+fn never_null(parameter: &mut Parameter) {
+    if parameter.parameter_in != ParameterIn::Header {
+        return;
+    }
+    if let Some(RefOr::T(Schema::Object(schema))) = &mut parameter.schema
+        && let SchemaType::Array(types) = &mut schema.schema_type
+    {
+        types.retain(|one| *one != Type::Null);
+        if let [one] = types.as_slice() {
+            schema.schema_type = SchemaType::Type(one.clone());
+        }
+    }
+}
