@@ -491,11 +491,16 @@ fn generated_clients_find_a_type_and_a_name_for_everything() {
                 found.push(format!("{what}: {} may be null, which no header or query can say", parameter["name"]));
             }
         }
-        for (status, response) in object(&operation["responses"]) {
-            let media_types = response["content"].as_object().into_iter().flatten();
-            for (media_type, content) in media_types.filter(|(media_type, _)| media_type.contains("json")) {
-                if content["schema"].get("$ref").is_none() && path != "/openapi.json" {
-                    found.push(format!("{what}: {status} as {media_type} is a type without a name"));
+        let answers = object(&operation["responses"]);
+        for (message, described) in answers
+            .iter()
+            .map(|(status, answer)| (status.as_str(), answer))
+            .chain([("body", &operation["requestBody"])])
+        {
+            for (media_type, content) in object(&described["content"]) {
+                let unnamed = media_type.contains("json") && content["schema"].get("$ref").is_none();
+                if unnamed && path != "/openapi.json" {
+                    found.push(format!("{what}: {message} as {media_type} is a type without a name"));
                 }
             }
         }

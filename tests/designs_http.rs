@@ -190,6 +190,19 @@ async fn two_copies_of_the_service_on_one_database_behave_as_one() {
 }
 
 #[tokio::test]
+async fn the_newest_revision_is_published_under_its_title_where_nothing_is_said() {
+    let service = service().await;
+    let path = kept(&service, &cap()).await;
+    let address = format!("{path}/publish");
+    let refused =
+        send(&service, request(Method::POST, &address, &[("content-type", "application/json")], "null")).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let published = send(&service, request(Method::POST, &address, &[], "")).await;
+    assert_eq!(published.status, StatusCode::OK);
+    assert_eq!(published.json()["published"]["revision"], 1);
+}
+
+#[tokio::test]
 async fn a_list_is_walked_page_by_page_and_link_says_where_it_goes_on() {
     let service = service().await;
     for n in 0..7 {

@@ -3,7 +3,7 @@
 use utoipa::openapi::path::{Operation, Parameter, ParameterIn};
 use utoipa::openapi::schema::SchemaType;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
-use utoipa::openapi::{OpenApi, PathItem, RefOr, Schema, Type};
+use utoipa::openapi::{Object, OpenApi, PathItem, RefOr, Schema, Type};
 
 /// The name of a key among the ways to say who is asking.
 const KEY: &str = "key";
@@ -18,6 +18,13 @@ pub fn ready(mut document: OpenApi) -> OpenApi {
     // Above all operations and never demanded: which one wants a key depends on where the service listens and what is asked.
     document.security = Some(vec![SecurityRequirement::default(), SecurityRequirement::new(KEY, [""; 0])]);
     for operation in document.paths.paths.values_mut().flat_map(operations) {
+        if let Some(RefOr::T(body)) = &mut operation.request_body {
+            for content in body.content.values_mut() {
+                if let RefOr::T(content) = content {
+                    content.schema = content.schema.take().map(what_is_sent);
+                }
+            }
+        }
         for parameter in operation.parameters.iter_mut().flatten() {
             if let RefOr::T(parameter) = parameter {
                 never_null(parameter);
@@ -30,6 +37,20 @@ pub fn ready(mut document: OpenApi) -> OpenApi {
 fn operations(item: &mut PathItem) -> impl Iterator<Item = &mut Operation> {
     let PathItem { get, put, post, delete, patch, .. } = item;
     [get, put, post, delete, patch].into_iter().flatten()
+}
+
+/// A body that need not be there is left out; there is no null to send.
+fn what_is_sent(schema: RefOr<Schema>) -> RefOr<Schema> {
+    let is_null = |one: &RefOr<Schema>| {
+        matches!(one, RefOr::T(Schema::Object(Object { schema_type: SchemaType::Type(Type::Null), .. })))
+    };
+    match schema {
+        RefOr::T(Schema::OneOf(mut choice)) => match choice.items.as_slice() {
+            [_, null] if is_null(null) => choice.items.swap_remove(0),
+            _ => RefOr::T(Schema::OneOf(choice)),
+        },
+        other => other,
+    }
 }
 
 /// A header that need not be there is left out; there is no null to send.

@@ -41,7 +41,7 @@ const TRIES: u32 = 50;
         ("If-Match" = Option<String>, Header, description = "The `ETag` of the design as you have read it")
     ),
     request_body(content(
-        (PublishRequest<'static> = "application/json", examples(
+        (Option<PublishRequest<'static>> = "application/json", examples(
             ("the newest" = (summary = "The newest revision", value = json!({}))),
             ("the first" = (summary = "An earlier one, under a name of your choice", value = json!(design_example::publication())))
         ))
