@@ -41,13 +41,13 @@ pub use census::{Census, PieceCensus, SizeCensus, TextGauge, census};
 pub use counted::counted;
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use outline::{Form, Level, Outline, PieceOutline, outlines};
+pub use places::Lines;
 pub use report::*;
 pub use spelled::spelled;
 
 use crate::notation;
 use crate::notation::tree::{Pattern, Piece, Row, RowNumbers, RowWord};
 use piece::Outcome;
-pub(crate) use places::Lines;
 use solve::Solved;
 
 /// Steps that one verification may work, for each byte of text, and in any case.
