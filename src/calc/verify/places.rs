@@ -85,7 +85,8 @@ mod tests {
 
     #[test]
     fn every_column_is_what_counting_from_its_line_gives() {
-        for (filler, times) in [("ch 1, ", 400), ("é\u{301}", 700), ("🧶\t", 513), ("x", MARK_EVERY), ("\r\n", 1100)] {
+        for (filler, times) in [("ch 1, ", 400), ("é\u{301}", 700), ("🧶\t", 513), ("x", MARK_EVERY), ("\r\n", 1100)]
+        {
             for before in ["", "\u{feff}", "CAP\n", "Größe S\r"] {
                 let text = format!("{before}{}", filler.repeat(times));
                 let lines = Lines::new(&text);

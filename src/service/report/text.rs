@@ -44,7 +44,8 @@ pub fn render(pattern: &str, origin: &str, verification: &Verification) -> Strin
     out
 }
 
-fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Finding) {
+/// One finding: its rule and message, its place marked in the text, and its repairs.
+pub(super) fn write_finding(out: &mut String, pattern: &str, origin: &str, finding: &Finding) {
     let level = match finding.severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
