@@ -7,8 +7,9 @@ use crate::api::gauge::{Gauge, Measurement, Measurements};
 use crate::api::own_stitch::OwnStitchRequest;
 use crate::api::verification::Verification;
 use crate::api::verification_request::{Asked, Conventions, TermsName, TurningChainName, VerificationRequest};
+use crate::demo;
 use crate::quantity::LengthQuantity;
-use crate::{demo, report};
+use crate::report::{self, Checked};
 
 /// A pattern of which the document shows the answer.
 pub struct Example {
@@ -61,8 +62,26 @@ impl Example {
 
     /// The answer to the bare text, as a report.
     pub fn report(&self) -> String {
-        let worked =
-            verify(&verify::Request::of(self.pattern)).expect("a bare text settles nothing that could not fit");
-        report::text::render(self.pattern, "pattern", &worked)
+        report::text::render(self.pattern, "pattern", &self.bare())
+    }
+
+    /// The same as a SARIF log.
+    pub fn sarif(&self) -> Value {
+        let log = report::sarif::of_one(&self.checked(&self.bare()), None).expect("memory takes what is written");
+        serde_json::from_slice(&log).expect("a log is JSON")
+    }
+
+    /// The same as JUnit XML.
+    pub fn junit(&self) -> String {
+        let suites = report::junit::of_one(&self.checked(&self.bare())).expect("memory takes what is written");
+        String::from_utf8(suites).expect("what is written is UTF-8")
+    }
+
+    fn bare(&self) -> verify::Verification {
+        verify(&verify::Request::of(self.pattern)).expect("a bare text settles nothing that could not fit")
+    }
+
+    fn checked<'a>(&'a self, verification: &'a verify::Verification) -> Checked<'a> {
+        Checked { name: "pattern", text: self.pattern, verification, accepted: &[] }
     }
 }

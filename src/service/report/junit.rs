@@ -19,6 +19,18 @@ pub const XML: &str = "application/xml";
 /// The media type by which some programs ask for JUnit XML; it is not registered.
 pub const JUNIT_XML: &str = "application/junit+xml";
 
+/// The report of one text.
+///
+/// # Errors
+/// None that a text could bring about: there is nothing to fail in memory.
+pub fn of_one(one: &Checked<'_>) -> io::Result<Vec<u8>> {
+    let mut out = Vec::new();
+    let mut report = JUnit::new(&mut out)?;
+    report.checked(one)?;
+    report.finish()?;
+    Ok(out)
+}
+
 /// A JUnit report; of each text its suite is made and written.
 pub struct JUnit<W> {
     out: Writer<W>,

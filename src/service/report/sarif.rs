@@ -11,6 +11,7 @@ use std::io::{self, Write};
 
 use evenround_calc::verify::{Finding, Fix, Rule, Suspect};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::{Checked, Failed, Report, identity};
 use message::Message;
@@ -21,6 +22,34 @@ use uri::{ArtifactLocation, BASE};
 /// The media type.
 pub const MEDIA_TYPE: &str = "application/sarif+json";
 const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
+
+/// The log of one text.
+///
+/// # Errors
+/// None that a text could bring about: there is nothing to fail in memory.
+pub fn of_one(one: &Checked<'_>, home: Option<&str>) -> io::Result<Vec<u8>> {
+    let mut out = Vec::new();
+    let mut log = Sarif::with_home(&mut out, home)?;
+    log.checked(one)?;
+    log.finish()?;
+    Ok(out)
+}
+
+/// A SARIF 2.1.0 log (OASIS): one run; a result for each finding, with its region, its repairs as `fixes`, and a
+/// fingerprint that edits elsewhere leave as it was; every rule with its help. Columns are Unicode code points.
+#[derive(Debug, ToSchema)]
+#[allow(dead_code)] // only described: what is written is held against the schema of the standard
+pub struct SarifLog {
+    /// Where the schema of the format is.
+    #[schema(rename = "$schema", format = "uri")]
+    schema: String,
+    /// The version of the format.
+    #[schema(pattern = r"^2\.1\.0$")]
+    version: String,
+    /// The one run.
+    #[schema(min_items = 1, max_items = 1)]
+    runs: Vec<serde_json::Map<String, serde_json::Value>>,
+}
 
 /// A SARIF log with one run.
 ///

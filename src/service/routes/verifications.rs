@@ -1,5 +1,7 @@
 //! `POST /v1/verifications`: one written pattern in, every row counted and judged.
 
+use std::io;
+
 use axum::body::Body;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, Uri, header};
@@ -15,16 +17,23 @@ use crate::body::{self, Form, MAX_BODY_BYTES};
 use crate::designed::{self, Use};
 use crate::document::{VerificationRefusals, example};
 use crate::problem::{self, Problem};
-use crate::report::text;
+use crate::report::sarif::SarifLog;
+use crate::report::{Checked, junit, sarif, text};
 
 #[derive(Debug, Clone, Copy)]
 enum Representation {
     Json,
     Text,
+    Sarif,
+    /// JUnit XML, under the media type that was asked for.
+    JUnit(&'static str),
 }
 
 const JSON: Offer<Representation> = ("application/json", Representation::Json);
 const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
+const SARIF: Offer<Representation> = (sarif::MEDIA_TYPE, Representation::Sarif);
+const XML: Offer<Representation> = (junit::XML, Representation::JUnit(junit::XML));
+const JUNIT_XML: Offer<Representation> = (junit::JUNIT_XML, Representation::JUnit(junit::JUNIT_XML));
 
 /// Reads one written pattern, works it in every size, and answers rows, counts and findings.
 ///
@@ -32,8 +41,9 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
 /// itself, so that `curl --data-binary @mitts.txt` works. A bare text is taken as it is, never decoded; terms, sizes,
 /// conventions and `structure` are then query parameters.
 ///
-/// `Accept` chooses between JSON and a report for the terminal. Where it leaves the choice open, a JSON body is answered
-/// with JSON and a bare text with the report.
+/// `Accept` chooses between JSON, a report for the terminal, and two formats for programs that build and test: SARIF 2.1.0
+/// (`application/sarif+json`) and JUnit XML (`application/xml`, or `application/junit+xml` for those that ask for that). Where
+/// it leaves the choice open, a JSON body is answered with JSON and a bare text with the report for the terminal.
 ///
 /// A pattern full of mistakes is no bad request: the answer is 200 with findings. Limits: a pattern of 4 MiB, a body of
 /// 16 MiB (JSON may spell one byte with six), 64 sizes.
@@ -79,6 +89,16 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
                 (String = "text/plain", examples(
                     ("a coaster that works out" = (value = json!(example::HOLDS.report()))),
                     ("a cap with a slip in it" = (value = json!(example::FAULTY.report())))
+                )),
+                (SarifLog = "application/sarif+json", examples(
+                    ("a cap with a slip in it" = (value = json!(example::FAULTY.sarif())))
+                )),
+                (String = "application/xml", examples(
+                    ("a coaster that works out" = (value = json!(example::HOLDS.junit()))),
+                    ("a cap with a slip in it" = (value = json!(example::FAULTY.junit())))
+                )),
+                (String = "application/junit+xml", examples(
+                    ("a coaster that works out" = (value = json!(example::HOLDS.junit())))
                 ))
             )
         ),
@@ -88,8 +108,8 @@ const TEXT: Offer<Representation> = ("text/plain", Representation::Text);
 pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Body) -> Result<Response, Problem> {
     let form = body::form_of(&headers)?;
     let representation = match form {
-        Form::Json => accept::choose(&headers, &[JSON, TEXT])?,
-        Form::Text => accept::choose(&headers, &[TEXT, JSON])?,
+        Form::Json => accept::choose(&headers, &[JSON, TEXT, SARIF, XML, JUNIT_XML])?,
+        Form::Text => accept::choose(&headers, &[TEXT, JSON, SARIF, XML, JUNIT_XML])?,
     };
     let query = uri.query().unwrap_or_default();
     let (asked, room) = match form {
@@ -106,24 +126,29 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
         }
     };
     let length = asked.pattern.len();
+    let home = app.settings.public_address.clone();
     let work = move || {
         let _until_done = room;
-        answer(&asked, representation)
+        answer(&asked, representation, home.as_deref())
     };
     app.calculator.run(length, work).await?
 }
 
-fn answer(asked: &Asked, representation: Representation) -> Result<Response, Problem> {
+fn answer(asked: &Asked, representation: Representation, home: Option<&str>) -> Result<Response, Problem> {
     let verification = asked.verified()?;
+    let one = Checked { name: "pattern", text: &asked.pattern, verification: &verification, accepted: &[] };
+    let not_written = |error: io::Error| Problem::new(problem::INTERNAL_ERROR, error.to_string());
     let (media_type, body) = match representation {
         Representation::Json => {
-            let json = serde_json::to_vec(&Verification::from(&verification))
-                .map_err(|error| Problem::new(problem::INTERNAL_ERROR, error.to_string()))?;
+            let json =
+                serde_json::to_vec(&Verification::from(&verification)).map_err(|error| not_written(error.into()))?;
             ("application/json", json)
         }
         Representation::Text => {
             ("text/plain; charset=utf-8", text::render(&asked.pattern, "pattern", &verification).into_bytes())
         }
+        Representation::Sarif => (sarif::MEDIA_TYPE, sarif::of_one(&one, home).map_err(not_written)?),
+        Representation::JUnit(media_type) => (media_type, junit::of_one(&one).map_err(not_written)?),
     };
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(media_type)),

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use evenround_calc::verify::{Finding, Reading, RowReport, Severity, Verdict};
+use evenround_calc::verify::{Finding, Reading, RowReport, Rule, Severity, Verdict};
 
 use super::super::Checked;
 use super::super::text::write_finding;
@@ -54,7 +54,47 @@ impl Case {
 /// A finding, and whether it was accepted.
 type Found<'a> = (&'a Finding, bool);
 
-/// A case for each row, and one for each finding that is about none; at least one.
+/// What becomes a case: a row as it is written, which may stand for many, or a rule where it was drawn by no row.
+struct Slot<'a> {
+    piece: &'a str,
+    /// The row's label or the rule's name.
+    name: &'a str,
+    line: u32,
+    rows: Vec<&'a RowReport>,
+    found: Vec<Found<'a>>,
+}
+
+/// Cases to be, in the order of the text, and which of them have the same piece and name.
+#[derive(Default)]
+struct Slots<'a> {
+    all: Vec<Slot<'a>>,
+    named: HashMap<(&'a str, &'a str), Vec<usize>>,
+}
+
+impl<'a> Slots<'a> {
+    /// The case of this name in this line.
+    fn at(&mut self, piece: &'a str, name: &'a str, line: u32) -> &mut Slot<'a> {
+        let so_named = self.named.entry((piece, name)).or_default();
+        let nth = match so_named.last() {
+            Some(&nth) if self.all[nth].line == line => nth,
+            _ => {
+                so_named.push(self.all.len());
+                self.all.push(Slot { piece, name, line, rows: Vec::new(), found: Vec::new() });
+                self.all.len() - 1
+            }
+        };
+        &mut self.all[nth]
+    }
+
+    /// Of those of a name the last that begins no later than a line.
+    fn before(&mut self, piece: &'a str, name: &'a str, line: u32) -> Option<&mut Slot<'a>> {
+        let so_named = self.named.get(&(piece, name))?;
+        let later = so_named.partition_point(|&nth| self.all[nth].line <= line);
+        Some(&mut self.all[so_named[later.saturating_sub(1)]])
+    }
+}
+
+/// A case for each row, and one for each rule that is drawn by none; at least one.
 pub(super) fn cases(one: &Checked<'_>) -> Vec<Case> {
     let verification = one.verification;
     let mut accepted = vec![false; verification.findings.len()];
@@ -63,44 +103,31 @@ pub(super) fn cases(one: &Checked<'_>) -> Vec<Case> {
             *finding = true;
         }
     }
-    let rows: Vec<(&str, &RowReport)> =
-        verification.pieces.iter().flat_map(|piece| piece.rows.iter().map(|row| (&*piece.name, row))).collect();
-    let mut named: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
-    for (nth, (piece, row)) in rows.iter().enumerate() {
-        named.entry((piece, &*row.label)).or_default().push(nth);
-    }
-
-    let mut of_rows: Vec<Vec<Found<'_>>> = vec![Vec::new(); rows.len()];
-    let mut of_none: Vec<Found<'_>> = Vec::new();
-    for found in verification.findings.iter().zip(accepted) {
-        let finding = found.0;
-        // Of rows of one name it is the last that begins before it.
-        let row = named.get(&(&*finding.piece, &*finding.row)).and_then(|rows_so_named| {
-            let before = rows_so_named.iter().rfind(|nth| rows[**nth].1.line <= finding.place.line);
-            before.or(rows_so_named.first())
-        });
-        match row {
-            Some(&nth) => of_rows[nth].push(found),
-            None => of_none.push(found),
+    let (mut of_rows, mut of_none) = (Slots::default(), Slots::default());
+    for piece in &verification.pieces {
+        for row in &piece.rows {
+            of_rows.at(&piece.name, &row.label, row.line).rows.push(row);
         }
     }
-
-    let mut cases: Vec<Case> = rows
-        .iter()
-        .zip(&of_rows)
-        .map(|((piece, row), found)| {
-            let twice = named.get(&(*piece, &*row.label)).is_some_and(|rows| rows.len() > 1);
-            let name = if twice { format!("{} (line {})", row.label, row.line) } else { row.label.clone() };
-            let (outcome, remarks) = judged(one, Some(row), found);
-            Case { piece: (*piece).to_owned(), name, outcome, remarks }
-        })
-        .collect();
-    cases.extend(of_none.iter().map(|found| {
+    for found in verification.findings.iter().zip(accepted) {
         let finding = found.0;
-        let (outcome, remarks) = judged(one, None, &[*found]);
-        let name = format!("{} (line {})", finding.rule.name(), finding.place.line);
-        Case { piece: finding.piece.clone(), name, outcome, remarks }
-    }));
+        let slot = match of_rows.before(&finding.piece, &finding.row, finding.place.line) {
+            Some(row) => row,
+            None => of_none.at(&finding.piece, finding.rule.name(), finding.place.line),
+        };
+        slot.found.push(found);
+    }
+
+    let mut cases: Vec<Case> = Vec::new();
+    for slot in of_rows.all.iter().chain(&of_none.all) {
+        let only = of_rows.named.get(&(slot.piece, slot.name)).is_some_and(|so_named| so_named.len() == 1);
+        let name = match only && !slot.rows.is_empty() {
+            true => slot.name.to_owned(),
+            false => format!("{} (line {})", slot.name, slot.line),
+        };
+        let (outcome, remarks) = judged(one, slot);
+        cases.push(Case { piece: slot.piece.to_owned(), name, outcome, remarks });
+    }
     if cases.is_empty() {
         // Where nothing is reported, consumers take the report itself for broken.
         let outcome = match verification.holds {
@@ -112,14 +139,16 @@ pub(super) fn cases(one: &Checked<'_>) -> Vec<Case> {
     cases
 }
 
-/// What became of a row, or of what is about none, and the findings that are only remarks.
-fn judged(one: &Checked<'_>, row: Option<&RowReport>, found: &[Found<'_>]) -> (Outcome, String) {
-    let verdicts = || row.into_iter().flat_map(|row| row.counts.iter().flatten().map(|count| count.verdict));
+/// What became of a row, or of a rule drawn by none, and the findings that are only remarks.
+fn judged(one: &Checked<'_>, slot: &Slot<'_>) -> (Outcome, String) {
+    let verdicts = || slot.rows.iter().flat_map(|row| row.counts.iter().flatten().map(|count| count.verdict));
     let wrong = verdicts().any(|verdict| verdict == Verdict::Wrong);
-    let unread = row.is_some_and(|row| row.reading != Reading::Read);
+    let unread = slot.rows.iter().any(|row| row.reading != Reading::Read);
     // Any finding of a row that is wrong or unread says something about why.
+    let weighs =
+        |finding: &Finding| wrong || unread || finding.severity == Severity::Error || finding.rule == Rule::Unread;
     let (weighty, remarks): (Vec<Found<'_>>, Vec<Found<'_>>) =
-        found.iter().partition(|(finding, _)| wrong || unread || finding.severity == Severity::Error);
+        slot.found.iter().partition(|(finding, _)| weighs(finding));
     let (accepted, open): (Vec<Found<'_>>, Vec<Found<'_>>) = weighty.into_iter().partition(|(_, accepted)| *accepted);
     let written = |found: &[Found<'_>]| {
         let mut out = String::new();

@@ -28,13 +28,14 @@ struct Bytes {
 
 /// The regions of one text.
 pub(super) struct Regions<'t> {
+    text: &'t str,
     lines: Lines<'t>,
     marked: bool,
 }
 
 impl<'t> Regions<'t> {
     pub(super) fn of(text: &'t str) -> Self {
-        Self { lines: Lines::new(text), marked: text.starts_with(BYTE_ORDER_MARK) }
+        Self { text, lines: Lines::new(text), marked: text.starts_with(BYTE_ORDER_MARK) }
     }
 
     /// Where a finding is.
@@ -55,7 +56,13 @@ impl<'t> Regions<'t> {
     }
 
     fn at(&self, offset: u32) -> (u32, u32) {
-        let (line, column) = self.lines.line_and_column(offset);
+        let (line, column) = if offset as usize >= self.text.len() && self.text.ends_with('\n') {
+            // No line begins behind the last line feed: the end is behind it in its own line (§3.30.2).
+            let (line, column) = self.lines.line_and_column(self.text.len() as u32 - 1);
+            (line, column + 1)
+        } else {
+            self.lines.line_and_column(offset)
+        };
         // The mark is before the first column.
         let before = u32::from(self.marked && line == 1 && column > 1);
         (line, column - before)
