@@ -124,6 +124,8 @@ fn every_rule_is_described_from_its_page() {
     for (rule, described) in Rule::ALL.iter().zip(described) {
         let page = rules::page(*rule);
         assert_eq!(described["id"], rule.name());
+        let name = described["name"].as_str().unwrap();
+        assert!(!name.eq_ignore_ascii_case(rule.name()) && name.starts_with(char::is_uppercase), "{name}");
         assert_eq!(described["defaultConfiguration"]["level"], rule.severity().code());
         assert!(described.get("helpUri").is_none(), "a path alone is no address");
         for kind in ["text", "markdown"] {

@@ -33,7 +33,7 @@ impl Descriptor {
         let page = rules::page(rule);
         Self {
             id: rule.name(),
-            name: in_camel_case(rule.name()),
+            name: readable(rule.name()),
             short_description: Message::plain(page.summary),
             full_description: Message::plain(format!("{} {}", page.summary, page.why)),
             help: Message::with_markdown(help(page), help_in_markdown(page)),
@@ -48,13 +48,15 @@ pub(super) fn index_of(rule: Rule) -> Option<usize> {
     Rule::ALL.iter().position(|one| *one == rule)
 }
 
-/// `count-mismatch` as `CountMismatch`.
-fn in_camel_case(name: &str) -> String {
+/// `count-mismatch` as `CountMismatch`. What is one word gets a second: a name has to be another than the id, whose letters
+/// may be of either case.
+fn readable(id: &str) -> String {
     let capitalized = |word: &str| {
         let mut letters = word.chars();
         letters.next().map(|first| first.to_ascii_uppercase()).into_iter().chain(letters).collect::<String>()
     };
-    name.split('-').map(capitalized).collect()
+    let name: String = id.split('-').map(capitalized).collect();
+    if name.eq_ignore_ascii_case(id) { format!("{name}Finding") } else { name }
 }
 
 fn help(page: &Page) -> String {
