@@ -11,15 +11,6 @@ const KEPT: usize = 16;
 
 /// A name for each finding, in their order: made from its rule, piece, row and sizes, and from how many before it in the
 /// text have all of these in common. Lines, columns, counts and wording are not in it.
-///
-/// ```
-/// use evenround::report::identity;
-/// use evenround_calc::verify::{Request, verify};
-///
-/// let names = |text: &str| identity::names(&verify(&Request::of(text)).unwrap());
-/// let text = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (13)\n";
-/// assert_eq!(names(text), names(&format!("A coaster for a wet mug.\n\n{text}")));
-/// ```
 pub fn names(verification: &Verification) -> Vec<String> {
     let mut seen: HashMap<[u8; 32], u64> = HashMap::new();
     verification
