@@ -253,9 +253,12 @@ fn size_line(text: &str, tokens: &[Token]) -> Option<(Vec<String>, Span)> {
                 rest = leader;
             }
             let word = if colon { rest - 2 } else { word };
-            // "SIZES" alone: the list stands in the next line.
+            // "SIZES" alone: the list stands in the next line that has words.
             if rest >= end && rest < tokens.len() && tokens[rest.min(end)].kind == Kind::Newline {
                 rest = end + 1;
+                while tokens.get(rest).is_some_and(|token| token.kind == Kind::Newline) {
+                    rest += 1;
+                }
                 end = tokens[rest..]
                     .iter()
                     .position(|token| token.kind == Kind::Newline)

@@ -536,6 +536,18 @@ mod tests {
     }
 
     #[test]
+    fn names_below_their_heading_are_found_over_an_empty_line() {
+        for between in ["\n", "\n\n", "\n \n\n"] {
+            let text = format!("SIZES{between}Child (Small, Large)\n\nRnd 1: 6 (7, 8) sc in magic ring. 6 (7, 8) sc.");
+            let pattern = crate::notation::read(&text, &crate::verify::Request::default()).unwrap();
+            assert_eq!(pattern.sizes, ["Child", "Small", "Large"], "{between:?}");
+        }
+        let heading = "SIZES\n\nSee the table.\n\nRnd 1: 6 sc in magic ring. (6)";
+        let pattern = crate::notation::read(heading, &crate::verify::Request::default()).unwrap();
+        assert_eq!((pattern.sizes.len(), pattern.pieces.len()), (1, 1));
+    }
+
+    #[test]
     fn names_are_split_where_a_reader_would() {
         assert_eq!(names("S (M, L)"), ["S", "M", "L"]);
         assert_eq!(names("XS (S, M) (L, XL)."), ["XS", "S", "M", "L", "XL"]);
