@@ -123,6 +123,16 @@ fn count_suspected(finding: &Finding) -> bool {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn a_repair_that_several_rows_suggest_is_offered_once() {
+        let text = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: *Sc in next st, inc*; rep from * around. (8)\n\
+                    Rnd 3: Sc in each st around. (9)\n";
+        let answer = verify(&Request::of(text)).unwrap();
+        let fixes = &answer.findings[0].fixes;
+        let edits: std::collections::HashSet<String> = fixes.iter().map(|fix| format!("{:?}", fix.edits)).collect();
+        assert_eq!(edits.len(), fixes.len(), "{fixes:?}");
+    }
+
     use super::super::verify;
     use super::*;
 

@@ -136,7 +136,9 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
         }
     }
     found.sort_by_key(|candidate| (candidate.cost, candidate.edit.start));
-    found.dedup_by(|one, other| one.edit == other.edit);
+    // What several rows suggest is tried once, at its cheapest.
+    let mut seen = std::collections::HashSet::new();
+    found.retain(|candidate| seen.insert((candidate.edit.start, candidate.edit.end, candidate.edit.text.clone())));
     found
 }
 
