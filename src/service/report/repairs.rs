@@ -1,6 +1,7 @@
 //! Repairs under a finding: what is changed into what, and how the line reads then.
 
 use std::borrow::Cow;
+use std::ops::Range;
 
 use evenround_calc::verify::{Edit, Fix, Place};
 
@@ -11,6 +12,10 @@ use super::plain::{plain, wrapped};
 pub const MOST_REPAIRS: usize = 3;
 /// Of a changed fragment at most so many characters are shown.
 const LONGEST_FRAGMENT: usize = 60;
+/// Of a changed line longer than this many bytes only the surroundings of the change are shown.
+const LONGEST_CHANGED: usize = 300;
+/// So many bytes before it and behind it.
+const SURROUNDINGS: usize = 90;
 /// Over a longer stretch than this the lines are not counted.
 const FARTHEST_LINE: usize = 64 * 1024;
 
@@ -30,10 +35,17 @@ pub fn repair(pattern: &str, place: &Place, fix: &Fix, width: usize) -> String {
             out.push_str(&format!("\n{} → {}", fragment(old), fragment(&edit.text)));
         }
         let line = line_of(pattern, place, shown.first);
-        for (nth, changed) in changed(&shown, these).trim_end().lines().enumerate() {
+        let (changed, new) = changed(&shown, these);
+        let mut at = 0;
+        for (nth, one) in changed.trim_end().split('\n').enumerate() {
             let before = if shown.whole || nth > 0 { "" } else { "…" };
             let number = line.map_or_else(String::new, |line| format!("{} | ", line + nth));
-            out.push_str(&format!("\n{number}{before}{}", plain(&changed.replace('\t', " ")).trim_end()));
+            let (cut_before, kept, cut_behind) = around(one, new.start.saturating_sub(at)..new.end.saturating_sub(at));
+            at += one.len() + 1;
+            let before = if cut_before { "…" } else { before };
+            let behind = if cut_behind { "…" } else { "" };
+            let one = kept.replace('\t', " ");
+            out.push_str(&format!("\n{number}{before}{}{behind}", plain(one.trim_end_matches('\r')).trim_end()));
         }
     }
     out
@@ -57,21 +69,35 @@ fn fragment(text: &str) -> Cow<'_, str> {
     format!("\"{shown}{}\"", if first < text.len() { "…" } else { "" }).into()
 }
 
-/// An excerpt with edits in it.
-fn changed(shown: &Excerpt<'_>, edits: &[Edit]) -> String {
+/// The surroundings of a change in a line, and whether something was cut off before them and behind.
+fn around(line: &str, new: Range<usize>) -> (bool, &str, bool) {
+    if line.len() <= LONGEST_CHANGED {
+        return (false, line, false);
+    }
+    let from = line.floor_char_boundary(new.start.min(line.len()).saturating_sub(SURROUNDINGS));
+    let to = line.ceil_char_boundary(new.end.clamp(from, from + LONGEST_CHANGED) + SURROUNDINGS).min(line.len());
+    (from > 0, &line[from..to], to < line.len())
+}
+
+/// An excerpt with edits in it, and where the new words are, from the first to the last.
+fn changed(shown: &Excerpt<'_>, edits: &[Edit]) -> (String, Range<usize>) {
     let source = shown.source;
     let within = |byte: u32| (byte as usize).saturating_sub(shown.first).min(source.len());
     let mut out = String::new();
     let mut done = 0;
+    let mut new = None;
     for edit in edits {
         let start = source.floor_char_boundary(within(edit.start)).max(done);
         let end = source.ceil_char_boundary(within(edit.end)).max(start);
         out.push_str(&source[done..start]);
+        let from = new.map_or(out.len(), |(from, _)| from);
         out.push_str(&edit.text);
+        new = Some((from, out.len()));
         done = end;
     }
     out.push_str(&source[done..]);
-    out
+    let (from, to) = new.unwrap_or_default();
+    (out, from..to)
 }
 
 /// The line on which a byte lies, counted from the finding's own.
