@@ -30,6 +30,7 @@ pub mod keep_command;
 pub mod key;
 pub mod listener;
 pub mod listing;
+pub mod manuscript;
 pub mod memory;
 pub mod metrics;
 pub mod problem;

@@ -101,6 +101,16 @@ fn read_with(text: &str, request: &Request<'_>, with_yarns: bool) -> Result<Patt
     Ok(pattern)
 }
 
+/// Whether a line begins with the name or the number of a row: `Rnd 4: …`, `2nd row`, `4. 6 sc`.
+pub fn names_row(line: &str) -> bool {
+    let mut numbers = Numbers::default();
+    let tokens = token::cut(line, &mut numbers);
+    let closes = scan::pair_brackets(&tokens);
+    let scan = Scan { text: line, tokens: &tokens, terms: crate::verify::Terms::Us, closes: &closes, units: &[] };
+    header::header(&scan, 0, tokens.len())
+        .is_some_and(|header| header.punctuated || header.word != tree::RowWord::Named)
+}
+
 /// How often each piece is made, by the lines before its first row.
 fn made(text: &str, tokens: &[Token], pattern: &Pattern) -> Vec<Option<number::Num>> {
     let mut from = 0;
