@@ -27,7 +27,7 @@ def filter_case(context, case):
     if case.method != "POST" or case.meta is None or not case.meta.generation.mode.is_negative:
         return True
     query = list(sent(case.query)) if isinstance(case.query, dict) or case.query is None else [("", "")]
-    if case.media_type == "text/plain":
+    if case.media_type in ("text/plain", "text/html", "text/markdown"):
         return any(name != "size" and value not in WORDS.get(name, ()) for name, value in query)
     body = case.meta.components.get(ParameterLocation.BODY)
     return bool(query) or (body is not None and body.mode.is_negative)

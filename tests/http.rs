@@ -71,6 +71,32 @@ async fn what_the_request_settles_reaches_the_calculation() {
     assert_eq!(answer.json(), expected, "a bare text with query parameters is the same request");
 }
 
+#[tokio::test]
+async fn a_post_is_answered_with_places_in_the_post() {
+    let service = service().await;
+    let page = "<script>Rnd 9: 3 sc</script><p><b>Rnd 1:</b> 6&nbsp;sc in magic ring. (6)<br>Rnd 2: *2 sc in next st* around. (13)";
+    let post_of =
+        "---\ntitle: Limpet\n---\n**Rnd 1:** 6 sc in magic ring. (6)\n\n> Rnd 2: *2 sc in next st* around. (13)\n";
+    for (markup, media_type, text) in
+        [("html", "text/html", page), ("markdown", "text/markdown; charset=utf-8", post_of)]
+    {
+        let headers = [("content-type", media_type), ("accept", "application/json")];
+        let bare = post(&service, "/v1/verifications?terms=us", &headers, text).await;
+        assert_eq!(bare.status, StatusCode::OK, "{markup}");
+        let json = json!({ "pattern": text, "markup": markup, "terms": "us" });
+        assert_eq!(bare.json(), post_json(&service, json.to_string()).await.json(), "{markup}");
+
+        let answer = bare.json();
+        let finding = &answer["findings"][0];
+        assert_eq!(finding["rule"], "count-mismatch", "{markup}");
+        let at = |name: &str| finding["span"][name].as_u64().unwrap() as usize;
+        assert_eq!(&text[at("start")..at("end")], "13", "{markup}");
+        assert_eq!(at("line"), text[..at("start")].matches('\n').count() + 1, "{markup}");
+        let report = post(&service, "/v1/verifications", &[("content-type", media_type)], text).await.text().to_owned();
+        assert!(report.contains("Rnd 2: *2 sc in next st* around. (12)"), "the repair is shown in the post:\n{report}");
+    }
+}
+
 #[test]
 fn every_setting_of_the_body_is_what_the_calculation_is_asked() {
     let body = json!({

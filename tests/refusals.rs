@@ -109,6 +109,9 @@ async fn every_kind_of_refusal_has_the_same_shape() {
         ("too-large", post_request(&[JSON], json!({ "pattern": too_long }).to_string())),
         ("too-large", post_request(&[("content-length", "99999999999")], never_complete_but_short())),
         ("unsupported-media-type", post_request(&[("content-type", "application/xml")], "<a/>")),
+        ("unsupported-media-type", post_request(&[("content-type", "text/html; charset=iso-8859-1")], "<p>x")),
+        ("unsupported-media-type", request(Method::POST, "/v1/gauges", &[("content-type", "text/html")], "{}")),
+        ("invalid-request", post_request(&[JSON], "{\"pattern\": \"x\", \"markup\": \"troff\"}")),
         ("unsupported-media-type", post_request(&[("content-type", "multipart/form-data; boundary=x")], "--x--")),
         ("unsupported-media-type", post_request(&[("content-type", "text/plain; charset=iso-8859-1")], "x")),
         ("unsupported-media-type", post_request(&[("content-type", "application/json; charset=utf-16")], "{}")),
@@ -390,7 +393,7 @@ async fn everything_wrong_with_a_json_body_is_said_at_once() {
     assert!(found[1].1.contains("twice"), "{}", found[1].1);
     assert!(found[4].1.contains("\"counts\" or \"does-not-count\""), "{}", found[4].1);
     assert!(found[7].1.contains("must be true or false, not a string"), "{}", found[7].1);
-    let fields = "the fields are pattern, terms, sizes, stitches, conventions, gauge, measurements, structure";
+    let fields = "the fields are pattern, terms, sizes, stitches, conventions, markup, gauge, measurements, structure";
     assert!(found[8].1.contains(fields), "{}", found[8].1);
 }
 

@@ -7,6 +7,7 @@ use axum::http::{HeaderMap, header};
 use http_body_util::BodyExt;
 
 use crate::app::App;
+use crate::manuscript::Markup;
 use crate::memory::Room;
 use crate::problem::{self, Problem};
 
@@ -23,8 +24,8 @@ const COUNTED_FROM: usize = 64 * 1024;
 pub enum Form {
     /// `application/json`.
     Json,
-    /// The bare text.
-    Text,
+    /// The bare text, as it is or in markup.
+    Text(Markup),
 }
 
 /// A body that was read, and the room that it takes up.
@@ -39,7 +40,13 @@ pub struct Received {
 /// What forms there are, under which media types. The last is what curl says of `--data-binary` unless told otherwise; the
 /// text is taken as it is.
 const FORMS: &[(&str, Form)] =
-    &[("application/json", Form::Json), ("text/plain", Form::Text), (FORM_OF_CURL, Form::Text)];
+    &[
+        ("application/json", Form::Json),
+        ("text/plain", Form::Text(Markup::Plain)),
+        ("text/html", Form::Text(Markup::Html)),
+        ("text/markdown", Form::Text(Markup::Markdown)),
+        (FORM_OF_CURL, Form::Text(Markup::Plain)),
+    ];
 /// What curl says that a body is, whatever it is.
 pub const FORM_OF_CURL: &str = "application/x-www-form-urlencoded";
 
@@ -48,7 +55,7 @@ pub const FORM_OF_CURL: &str = "application/x-www-form-urlencoded";
 /// # Errors
 /// Where the media type, the charset or the encoding is one that is not read.
 pub fn form_of(headers: &HeaderMap) -> Result<Form, Problem> {
-    form_among(headers, FORMS, Form::Text, unsupported)
+    form_among(headers, FORMS, Form::Text(Markup::Plain), unsupported)
 }
 
 /// Which of several forms the headers say that the body has; `otherwise` where they do not say.
@@ -88,7 +95,8 @@ pub fn form_among<T: Copy>(
 
 fn unsupported(what: &str) -> Problem {
     let taken = "application/json (an object with the field `pattern`), text/plain and application/x-www-form-urlencoded \
-                 (both the bare pattern), or no Content-Type at all (likewise); in UTF-8, not compressed";
+                 (both the bare pattern), text/html and text/markdown (a post with the pattern in it), or no Content-Type \
+                 at all (the bare pattern); in UTF-8, not compressed";
     Problem::new(problem::UNSUPPORTED_MEDIA_TYPE, format!("{what}. Taken are {taken}"))
 }
 

@@ -7,8 +7,9 @@ use serde::Serialize;
 
 use crate::accept::{self, Offer};
 use crate::app::App;
-use crate::body;
+use crate::body::{self, Form};
 use crate::designed::{self, Named, Use};
+use crate::manuscript::Markup;
 use crate::problem::{self, Problem, RequestError};
 
 /// Where an answer is JSON and nothing else.
@@ -102,9 +103,12 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
 /// # Errors
 /// Where the headers say that it is something else.
 pub fn only_json(headers: &HeaderMap) -> Result<(), Problem> {
-    body::form_of(headers)
-        .map(|_| ())
-        .map_err(|problem| if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE { unsupported() } else { problem })
+    match body::form_of(headers) {
+        Ok(Form::Json | Form::Text(Markup::Plain)) => Ok(()),
+        Ok(Form::Text(Markup::Html | Markup::Markdown)) => Err(unsupported()),
+        Err(problem) if problem.kind() == problem::UNSUPPORTED_MEDIA_TYPE => Err(unsupported()),
+        Err(problem) => Err(problem),
+    }
 }
 
 /// What is said of a parameter that belongs into the body.

@@ -4,7 +4,7 @@
 //! where the body says nothing itself ([`Named::filled`]), and the calculation reads it like any other.
 
 use axum::http::{HeaderMap, Uri};
-use evenround_calc::verify::{Verification, census, verify};
+use evenround_calc::verify::{Verification, census};
 use serde_json::{Map, Value, json};
 
 use crate::access::{self, Wish};
@@ -89,8 +89,7 @@ impl Designed {
     }
 
     fn worked(&self) -> Result<Verification, Problem> {
-        let asked = self.verification()?;
-        verify(&asked.request()).map_err(|problems| asked.refusal(problems))
+        self.verification()?.verify()
     }
 }
 

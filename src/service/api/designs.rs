@@ -6,7 +6,6 @@
 use std::borrow::Cow;
 
 use evenround_calc::grading::grade;
-use evenround_calc::verify::verify;
 use serde::Serialize;
 use serde_json::Value;
 use utoipa::openapi::schema::AnyOfBuilder;
@@ -181,10 +180,7 @@ fn check(given: &[(String, Value)], errors: &mut Vec<RequestError>) -> Result<()
     if let Err(problem) = yardage_request::Asked::read(&only(ESTIMATED)) {
         errors.extend(problem.into_errors()?);
     }
-    let fit = verification_request::Asked::from_json(&only(VERIFIED), "").and_then(|asked| {
-        let verification = verify(&asked.request()).map_err(|problems| asked.refusal(problems))?;
-        asked.fits(&verification)
-    });
+    let fit = verification_request::Asked::from_json(&only(VERIFIED), "").and_then(|asked| asked.verify());
     if let Err(problem) = fit {
         for error in problem.into_errors()? {
             // Both readers find fault with what they share.

@@ -14,6 +14,7 @@ use super::gauge::{self, Gauge, Measurements};
 use super::own_stitch::{self, OwnStitchRequest};
 use crate::body;
 use crate::fields::{Fields, chosen};
+use crate::manuscript::{Manuscript, Markup};
 use crate::problem::{Problem, RequestError};
 
 /// The words for [`Terms`].
@@ -26,6 +27,9 @@ pub const NUMBER_BEFORE_STITCH: &[(&str, NumberBeforeStitch)] =
     &[("one-in-each", NumberBeforeStitch::OneInEach), ("all-in-one-stitch", NumberBeforeStitch::AllInOneStitch)];
 /// The words for [`RepeatNumber`].
 pub const REPEAT_NUMBER: &[(&str, RepeatNumber)] = &[("more", RepeatNumber::More), ("in-all", RepeatNumber::InAll)];
+/// The words for [`Markup`].
+pub const MARKUP: &[(&str, Markup)] =
+    &[("plain", Markup::Plain), ("html", Markup::Html), ("markdown", Markup::Markdown)];
 const YES_OR_NO: &[(&str, bool)] = &[("true", true), ("false", false)];
 
 /// One written pattern, and what the asker settles beforehand.
@@ -36,6 +40,10 @@ pub struct VerificationRequest<'a> {
     /// The pattern as written, up to 4 MiB.
     #[schema(min_length = 1)]
     pub pattern: &'a str,
+    /// How `pattern` is written down, `plain` unless given. Every place in the answer is in `pattern` as it was sent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub markup: Option<MarkupName>,
     /// Settles the vocabulary of the stitch names; without it the text decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -64,6 +72,18 @@ pub struct VerificationRequest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub structure: Option<bool>,
+}
+
+/// How a pattern is written down.
+#[derive(Debug, Clone, Copy, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum MarkupName {
+    /// Text as it is.
+    Plain,
+    /// HTML, a whole page or a part of one: what a reader of the page sees is verified.
+    Html,
+    /// CommonMark with tables and strikethrough, perhaps with front matter.
+    Markdown,
 }
 
 /// Whose stitch names they are.
@@ -133,6 +153,7 @@ pub enum RepeatNumberName {
 pub struct Asked {
     /// The pattern as written.
     pub pattern: String,
+    markup: Markup,
     /// Whether the settings came as query parameters.
     bare: bool,
     terms: Option<Terms>,
@@ -170,6 +191,7 @@ impl Asked {
 
     fn of_members(mut fields: Fields, mut errors: Vec<RequestError>) -> Result<Self, Problem> {
         let mut asked = Self::of_fields(&mut fields, &mut errors);
+        asked.markup = fields.choice("markup", MARKUP, &mut errors).unwrap_or_default();
         if let Some(value) = fields.take("gauge", &mut errors) {
             asked.gauge = gauge::read(fields.pointer("gauge"), value, &mut errors);
         }
@@ -210,12 +232,12 @@ impl Asked {
         asked
     }
 
-    /// Takes a bare text; terms, sizes, conventions and structure come as query parameters.
+    /// Takes a bare text, as it is or in markup; terms, sizes, conventions and structure come as query parameters.
     ///
     /// # Errors
     /// With everything that is wrong.
-    pub fn from_text(pattern: String, query: &str) -> Result<Self, Problem> {
-        let mut asked = Self { pattern, bare: true, ..Self::default() };
+    pub fn from_text(pattern: String, markup: Markup, query: &str) -> Result<Self, Problem> {
+        let mut asked = Self { pattern, markup, bare: true, ..Self::default() };
         let mut errors = Vec::new();
         if is_blank(&asked.pattern) {
             errors.push(empty_pattern());
@@ -284,7 +306,20 @@ impl Asked {
         }
     }
 
-    /// The same as the calculation asks for it.
+    /// Verifies the pattern. All places of the answer are in [`Self::pattern`], whatever its markup.
+    ///
+    /// # Errors
+    /// With what is wrong with the request, as far as only the text shows it.
+    pub fn verify(&self) -> Result<Verification, Problem> {
+        let manuscript = Manuscript::read(&self.pattern, self.markup);
+        let request = Request { pattern: manuscript.text(), ..self.request() };
+        let mut verification = verify(&request).map_err(|problems| self.refusal(problems))?;
+        self.fits(&verification)?;
+        manuscript.restore(&mut verification);
+        Ok(verification)
+    }
+
+    /// The same as the calculation asks for it, of a pattern without markup.
     pub fn request(&self) -> Request<'_> {
         Request {
             pattern: &self.pattern,
@@ -296,16 +331,6 @@ impl Asked {
             measurements: self.measurements.clone(),
             structure: self.structure,
         }
-    }
-
-    /// Verifies it.
-    ///
-    /// # Errors
-    /// With everything that does not fit the pattern.
-    pub fn verified(&self) -> Result<Verification, Problem> {
-        let verification = verify(&self.request()).map_err(|problems| self.refusal(problems))?;
-        self.fits(&verification)?;
-        Ok(verification)
     }
 
     /// What the calculation found wrong with the request, where the asker wrote it.
@@ -321,7 +346,7 @@ impl Asked {
     ///
     /// # Errors
     /// With everything that does not fit.
-    pub fn fits(&self, answer: &Verification) -> Result<(), Problem> {
+    fn fits(&self, answer: &Verification) -> Result<(), Problem> {
         let errors: Vec<_> = gauge::misfits(&self.measurements, answer.sizes.len()).collect();
         if errors.is_empty() { Ok(()) } else { Err(Problem::invalid(errors)) }
     }

@@ -106,7 +106,7 @@ fn worked(text: &str, named: Option<Named>) -> (Option<Id>, Outcome) {
             Err(problem) => return (Id::of_text(text), Err(problem)),
         };
         let (id, asked) = Asked::from_line(filled.as_deref().unwrap_or(text));
-        (id, asked.and_then(|asked| asked.verified()))
+        (id, asked.and_then(|asked| asked.verify()))
     };
     catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_panic| {
         let problem = Problem::new(

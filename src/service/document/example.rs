@@ -6,7 +6,9 @@ use serde_json::Value;
 use crate::api::gauge::{Gauge, Measurement, Measurements};
 use crate::api::own_stitch::OwnStitchRequest;
 use crate::api::verification::Verification;
-use crate::api::verification_request::{Asked, Conventions, TermsName, TurningChainName, VerificationRequest};
+use crate::api::verification_request::{
+    Asked, Conventions, MarkupName, TermsName, TurningChainName, VerificationRequest,
+};
 use crate::demo;
 use crate::quantity::LengthQuantity;
 use crate::report::{self, Checked};
@@ -44,6 +46,17 @@ pub const SETTLED: Example = Example {
     },
 };
 
+/// It is a post of a blog.
+pub const POST: Example = Example {
+    pattern: "---\ntitle: Curlew Coaster\n---\n\n## Coaster\n\n**Rnd 1:** 6 sc in magic ring. (6)\n\n\
+              **Rnd 2:** *2 sc in next st* around. (12)\n\n**Rnd 3:** *sc in next st, 2 sc in next st* around. (20)\n",
+    settled: |request| request.markup = Some(MarkupName::Markdown),
+};
+/// The same as a page.
+pub const PAGE: &str = "<h2>Coaster</h2>\n<p><strong>Rnd 1:</strong> 6 sc in magic ring. (6)<br />\n\
+    <strong>Rnd 2:</strong>&nbsp;*2 sc in next st* around. (12)<br />\n\
+    <strong>Rnd 3:</strong> *sc in next st, 2 sc in next st* around. (20)</p>\n";
+
 impl Example {
     /// The body that asks for it.
     pub fn request(&self) -> Value {
@@ -56,7 +69,7 @@ impl Example {
     /// The answer as JSON.
     pub fn answer(&self) -> Value {
         let asked = Asked::from_json(&self.request().to_string(), "").expect("the example is a request");
-        let worked = verify(&asked.request()).expect("the request fits its pattern");
+        let worked = asked.verify().expect("the request fits its pattern");
         serde_json::to_value(Verification::from(&worked)).expect("an answer is plain data")
     }
 

@@ -41,6 +41,10 @@ const JUNIT_XML: Offer<Representation> = (junit::JUNIT_XML, Representation::JUni
 /// itself, so that `curl --data-binary @mitts.txt` works. A bare text is taken as it is, never decoded; terms, sizes,
 /// conventions and `structure` are then query parameters.
 ///
+/// A post of a blog may come as it is, `text/html` or `text/markdown` (in JSON: `markup`). What a reader of the page sees is
+/// verified, and every place in the answer is in the text that was sent. Scripts, styles, the head, menus, comments, what is
+/// hidden, what is struck out and the front matter of Markdown are no pattern text.
+///
 /// `Accept` chooses between JSON, a report for the terminal, and two formats for programs that build and test: SARIF 2.1.0
 /// (`application/sarif+json`) and JUnit XML (`application/xml`, or `application/junit+xml` for those that ask for that). Where
 /// it leaves the choice open, a JSON body is answered with JSON and a bare text with the report for the terminal.
@@ -67,12 +71,15 @@ const JUNIT_XML: Offer<Representation> = (junit::JUNIT_XML, Representation::JUni
             (VerificationOrDesign = "application/json", examples(
                 ("a coaster that works out" = (value = json!(example::HOLDS.request()))),
                 ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.request()))),
-                ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.request())))
+                ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.request()))),
+                ("a post in Markdown" = (value = json!(example::POST.request())))
             )),
             (String = "text/plain", examples(
                 ("a coaster that works out" = (value = json!(example::HOLDS.pattern))),
                 ("a cap with a slip in it" = (value = json!(example::FAULTY.pattern)))
-            ))
+            )),
+            (String = "text/html", examples(("a post as its blog has it" = (value = json!(example::PAGE))))),
+            (String = "text/markdown", examples(("a post in Markdown" = (value = json!(example::POST.pattern)))))
         )
     ),
     responses(
@@ -84,7 +91,8 @@ const JUNIT_XML: Offer<Representation> = (junit::JUNIT_XML, Representation::JUni
                 (Verification = "application/json", examples(
                     ("a coaster that works out" = (value = json!(example::HOLDS.answer()))),
                     ("a cap with a slip in it, in five sizes" = (value = json!(example::FAULTY.answer()))),
-                    ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.answer())))
+                    ("a dishcloth with everything settled that it leaves open" = (value = json!(example::SETTLED.answer()))),
+                    ("a post in Markdown" = (value = json!(example::POST.answer())))
                 )),
                 (String = "text/plain", examples(
                     ("a coaster that works out" = (value = json!(example::HOLDS.report()))),
@@ -109,7 +117,7 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
     let form = body::form_of(&headers)?;
     let representation = match form {
         Form::Json => accept::choose(&headers, &[JSON, TEXT, SARIF, XML, JUNIT_XML])?,
-        Form::Text => accept::choose(&headers, &[TEXT, JSON, SARIF, XML, JUNIT_XML])?,
+        Form::Text(_) => accept::choose(&headers, &[TEXT, JSON, SARIF, XML, JUNIT_XML])?,
     };
     let query = uri.query().unwrap_or_default();
     let (asked, room) = match form {
@@ -120,9 +128,9 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
                 None => (Asked::from_json(&received.text, query)?, received.room),
             }
         }
-        Form::Text => {
+        Form::Text(markup) => {
             let received = body::receive(&app, &headers, body, MAX_TEXT_BYTES, "a bare pattern").await?;
-            (Asked::from_text(received.text, query)?, received.room)
+            (Asked::from_text(received.text, markup, query)?, received.room)
         }
     };
     let length = asked.pattern.len();
@@ -135,7 +143,7 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
 }
 
 fn answer(asked: &Asked, representation: Representation, home: Option<&str>) -> Result<Response, Problem> {
-    let verification = asked.verified()?;
+    let verification = asked.verify()?;
     let one = Checked { name: "pattern", text: &asked.pattern, verification: &verification, accepted: &[] };
     let not_written = |error: io::Error| Problem::new(problem::INTERNAL_ERROR, error.to_string());
     let (media_type, body) = match representation {
