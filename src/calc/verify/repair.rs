@@ -173,6 +173,14 @@ mod tests {
     }
 
     #[test]
+    fn one_edit_is_offered_once() {
+        let text = "Sizes: S (M, L)\nRnd 1: 6 sc in magic ring. (6, 6, 6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: [sc in next st, inc] 6 times. (18, 18, 19)\nRnd 4: Sc in each st around. (18)\n";
+        let answer = verify(&Request::of(text)).expect("a pattern");
+        let fixes: Vec<&str> = answer.findings[0].fixes.iter().map(|fix| fix.message.as_str()).collect();
+        assert_eq!(fixes, ["print 18 instead of 19"]);
+    }
+
+    #[test]
     fn an_edit_that_leaves_both_of_two_faults_in_one_place_mends_neither() {
         let faulty = BALL.replace("Rnd 5:", "Rnd 6:").replace("inc] 6 times. (18)", "inc] 7 times. (18)");
         let before = verify(&Request::of(&faulty)).expect("a pattern");

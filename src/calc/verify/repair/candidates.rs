@@ -7,6 +7,7 @@ use crate::notation::token::{Kind, Span, Token, cut};
 use crate::notation::tree::Pattern;
 use crate::notation::words::{Key, WordId, meaning};
 use crate::verify::report::{Edit, Finding, Rule};
+use std::collections::HashSet;
 
 /// An edit with what it does.
 pub(super) struct Candidate {
@@ -136,8 +137,8 @@ pub(super) fn of(rows: &Rows<'_>, finding: &Finding, sizes: usize) -> Vec<Candid
         }
     }
     found.sort_by_key(|candidate| (candidate.cost, candidate.edit.start));
-    // What several rows suggest is tried once, at its cheapest.
-    let mut seen = std::collections::HashSet::new();
+    // The same edit may have come at another cost, and so stand elsewhere.
+    let mut seen = HashSet::new();
     found.retain(|candidate| seen.insert((candidate.edit.start, candidate.edit.end, candidate.edit.text.clone())));
     found
 }
