@@ -182,9 +182,10 @@ fn every_file_is_tried_and_every_trouble_named() {
     let empty = folder.write("empty.txt", b" \n");
     let long = folder.write("long.txt", &vec![b'x'; evenround_calc::verify::MAX_TEXT_BYTES + 1]);
     let missing = folder.0.join("missing.txt").to_str().unwrap().to_owned();
-    let here = folder.0.to_str().unwrap();
+    let bare = folder.0.join("bare").to_str().unwrap().to_owned();
+    std::fs::create_dir(&bare).unwrap();
 
-    let output = run(&["verify", "--format=json", &missing, &bad, HOLDS, &empty, &long, here]);
+    let output = run(&["verify", "--format=json", &missing, &bad, HOLDS, &empty, &long, &bare]);
     assert_eq!(code(&output), 2);
     let complaints = complaint(&output);
     let lines: Vec<&str> = complaints.lines().collect();
@@ -194,7 +195,7 @@ fn every_file_is_tried_and_every_trouble_named() {
         (&bad, "byte 19 (counted from 0), on line 2, is not UTF-8"),
         (&empty, "is empty"),
         (&long, "4 MiB"),
-        (here, "directory"),
+        (&bare, "has no pattern in it"),
     ]) {
         assert!(line.starts_with(&format!("evenround: {file}: ")) && line.contains(what), "{line}");
     }

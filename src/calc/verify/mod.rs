@@ -42,6 +42,7 @@ pub use counted::counted;
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use outline::{Form, Level, Outline, PieceOutline, outlines};
 pub use places::Lines;
+pub use repair::evident_fixes;
 pub use report::*;
 pub use spelled::spelled;
 

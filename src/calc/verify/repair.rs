@@ -3,11 +3,13 @@
 //! sister rows and sister sizes do not have.
 
 mod candidates;
+mod evident;
 mod likely;
 
 use super::report::{Edit, Finding, Fix, Request, Rule, Severity, Suspect, Verification};
 use crate::notation::{self, tree::Pattern};
 use candidates::{Candidate, Rows};
+pub use evident::evident_fixes;
 
 /// At most so many edits are tried for one finding.
 const MOST_TRIALS: usize = 160;
