@@ -6,12 +6,16 @@ use evenround_calc::verify::Verification;
 
 mod excerpt;
 pub mod identity;
+pub mod json;
 pub mod junit;
+pub mod ndjson;
+pub mod people;
 pub mod plain;
 mod repairs;
 pub mod sarif;
 mod structure;
 mod table;
+mod tally;
 pub mod text;
 
 /// One text that was verified, as every report wants it.

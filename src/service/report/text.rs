@@ -8,7 +8,8 @@ use evenround_calc::verify::{Finding, Place, Rule, Severity, Verification};
 use super::excerpt::{Excerpt, excerpt};
 use super::plain::{plain, wrapped};
 use super::repairs::{self, MOST_REPAIRS};
-use super::{structure, table};
+use super::tally::Tally;
+use super::{Checked, structure, table};
 use crate::api::rules;
 
 /// A report spells out at most this many findings; the JSON answer has them all.
@@ -18,9 +19,18 @@ const WIDTH: usize = 80;
 
 /// Renders a verification of `pattern`; `origin` names the text (a file, or just `pattern`).
 pub fn render(pattern: &str, origin: &str, verification: &Verification) -> String {
+    render_checked(&Checked { name: origin, text: pattern, verification, accepted: &[] })
+}
+
+/// Renders what was found in a text, and marks what was accepted beforehand.
+pub fn render_checked(one: &Checked<'_>) -> String {
+    let verification = one.verification;
     let mut out = String::new();
-    for finding in verification.findings.iter().take(MOST_FINDINGS) {
-        write_finding(&mut out, pattern, origin, finding);
+    for (nth, finding) in verification.findings.iter().enumerate().take(MOST_FINDINGS) {
+        write_finding(&mut out, one.text, one.name, finding);
+        if one.accepted.contains(&nth) {
+            out.push_str("   = accepted: it does not count against the pattern\n");
+        }
         out.push('\n');
     }
     if let Some(more) = verification.findings.len().checked_sub(MOST_FINDINGS).filter(|&more| more > 0) {
@@ -40,7 +50,7 @@ pub fn render(pattern: &str, origin: &str, verification: &Verification) -> Strin
         }
     }
     write_meanings(&mut out, verification);
-    write_verdict(&mut out, verification);
+    write_verdict(&mut out, verification, one.accepted.len());
     out
 }
 
@@ -91,19 +101,14 @@ fn write_meanings(out: &mut String, verification: &Verification) {
     }
 }
 
-fn write_verdict(out: &mut String, verification: &Verification) {
-    let of = |severity| verification.findings.iter().filter(|finding| finding.severity == severity).count();
-    let found: Vec<String> = [(Severity::Error, "error"), (Severity::Warning, "warning"), (Severity::Note, "note")]
-        .into_iter()
-        .map(|(severity, word)| (of(severity), word))
-        .filter(|(number, _)| *number > 0)
-        .map(|(number, word)| format!("{number} {word}{}", if number == 1 { "" } else { "s" }))
-        .collect();
-    let found = if found.is_empty() { "no finding".to_owned() } else { found.join(", ") };
+fn write_verdict(out: &mut String, verification: &Verification, accepted: usize) {
+    let mut tally = Tally::default();
+    tally.add(&verification.findings);
+    tally.accepted = accepted;
     let coverage = verification.coverage;
     let verdict = if verification.holds { "Holds" } else { "Does not hold" };
     let rows = if coverage.rows == 1 { "row" } else { "rows" };
-    let _ = write!(out, "{verdict}: {found}; {} of {} {rows} read in full", coverage.read, coverage.rows);
+    let _ = write!(out, "{verdict}: {tally}; {} of {} {rows} read in full", coverage.read, coverage.rows);
     if coverage.partial > 0 {
         let _ = write!(out, ", {} in part", coverage.partial);
     }
