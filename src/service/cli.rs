@@ -32,7 +32,8 @@ struct Cli {
 enum Command {
     /// Answer over HTTP
     Serve(ServeOptions),
-    /// Verify written patterns; exits with 0 if all hold, 1 if one does not, 2 if one could not be verified
+    /// Verify written patterns, files or whole folders of them; exits with 0 if all hold, 1 if one does not, 2 if one could not
+    /// be verified
     Verify(VerifyOptions),
     /// Make, list and revoke the keys that stand for studios
     #[command(subcommand)]
