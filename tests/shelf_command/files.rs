@@ -118,7 +118,7 @@ mod on_unix {
     fn what_may_not_be_read_is_named_and_the_rest_is_answered() {
         let folder = Folder::of(&[("open.txt", BALL), ("shut.txt", BALL), ("shut/in.txt", BALL)]);
         for shut in ["shut.txt", "shut"] {
-            std::fs::set_permissions(folder.path(shut), std::fs::Permissions::from_mode(0)).unwrap();
+            std::fs::set_permissions(folder.path(shut), std::fs::Permissions::from_mode(0o000)).unwrap();
         }
         std::fs::set_permissions(&folder.0, std::fs::Permissions::from_mode(0o755)).unwrap();
         let mut command = folder.command(&[".", "--format=ndjson"]);
