@@ -103,6 +103,23 @@ async fn an_array_is_answered_as_a_whole_and_alike() {
     let empty = post(&service, PATH, &[JSON], "[]").await;
     assert_eq!(empty.json(), json!({ "items": [], "summary": summary(0, 0, 0, 0, true) }));
 
+    // However it is sent, it is answered in the form that is asked for.
+    let all = [("application/json", "[{}]"), ("application/x-ndjson", "{}"), ("application/json-seq", "\u{1e}{}")];
+    for (sent, body) in all {
+        for (wanted, _) in all {
+            let answer = post(&service, PATH, &[("content-type", sent), ("accept", wanted)], body).await;
+            assert_eq!(answer.header("content-type"), wanted);
+            let (problem, end) = match wanted {
+                "application/json" => (answer.json()["items"][0].clone(), answer.json()),
+                _ => (lines(&answer)[0].clone(), lines(&answer)[1].clone()),
+            };
+            assert_eq!(problem["problem"]["type"], "/problems/invalid-request");
+            assert_eq!(end["summary"], summary(1, 0, 0, 1, true), "{sent}, {wanted}");
+        }
+    }
+    let none = post(&service, PATH, &[LINES, ("accept", "application/json")], "").await;
+    assert_eq!(none.json(), json!({ "items": [], "summary": summary(0, 0, 0, 0, true) }));
+
     // Many, so that they are worked in several chunks.
     let many: Vec<Value> = (0..100).map(|n| json!({ "id": n, "pattern": HOLDS.repeat(1 + n % 7) })).collect();
     let as_array = post(&service, PATH, &[JSON], Value::from(many.clone()).to_string()).await.json();
@@ -285,8 +302,8 @@ async fn what_is_no_batch_is_refused_as_a_whole() {
         ("unsupported-media-type", &[("content-type", "text/plain")][..], "x"),
         ("unsupported-media-type", &[("content-type", "application/x-ndjson"), ("content-encoding", "gzip")], "x"),
         ("unsupported-media-type", &[("content-type", "application/jsonl; charset=utf-16")], "x"),
-        ("not-acceptable", &[LINES, ("accept", "application/json")], "{}"),
-        ("not-acceptable", &[JSON, ("accept", "application/x-ndjson")], "[]"),
+        ("not-acceptable", &[LINES, ("accept", "text/csv")], "{}"),
+        ("not-acceptable", &[JSON, ("accept", "text/plain")], "[]"),
         ("malformed-json", &[JSON], "[{\"pattern\": }]"),
         ("malformed-json", &[JSON], ""),
         ("invalid-request", &[JSON], "{\"pattern\": \"x\"}"),

@@ -58,6 +58,15 @@ fn examples(content: &Value) -> Vec<(String, Value)> {
     named.chain(single).collect()
 }
 
+/// Media types of streams of JSON.
+const STREAMS: [&str; 3] = ["application/x-ndjson", "application/jsonl", "application/json-seq"];
+
+/// The body of an answer: JSON, or a text.
+fn body_as(media_type: &str, answer: &Answer) -> Value {
+    let json = media_type.ends_with("json") && !STREAMS.contains(&media_type);
+    if json { answer.json() } else { json!(answer.text()) }
+}
+
 /// What a service has in stock for the examples: where one yarn is, one design of two revisions that is published, and one
 /// report on it.
 struct Stock {
@@ -155,7 +164,7 @@ fn assert_documented(document: &Value, operation: &Value, answer: &Answer, what:
     }
     let content = &response["content"][&media_type];
     assert!(content.is_object(), "{what}: {media_type} is documented for {}", answer.status);
-    let body = if media_type.ends_with("json") { answer.json() } else { json!(answer.text()) };
+    let body = body_as(&media_type, answer);
     assert_fits(document, &content["schema"], &body, what);
     media_type
 }
@@ -257,7 +266,7 @@ async fn every_example_is_answered_as_the_document_says() {
                 assert_eq!(answer.status.as_str(), done, "{what}");
                 assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
                 for (_, example) in examples(&answered[accept]) {
-                    let body = if accept.ends_with("json") { answer.json() } else { json!(answer.text()) };
+                    let body = body_as(accept, &answer);
                     assert_eq!(settled(body), settled(example), "{what}: the example is the answer");
                 }
             }
@@ -270,7 +279,9 @@ async fn every_example_is_answered_as_the_document_says() {
                 for accept in object(answered).keys() {
                     let what = format!("{method} {address}, {media_type}, {name:?}, Accept: {accept}");
                     let body = example.as_str().map_or_else(|| example.to_string(), str::to_owned);
-                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str()), ANY, HOST];
+                    // The id of the examples, which a problem in the middle of an answer repeats.
+                    let id = ("x-request-id", "5f0c2d9ab1e47c36-1a");
+                    let headers = [("content-type", media_type.as_str()), ("accept", accept.as_str()), ANY, HOST, id];
                     let answer = send(&service, request(method.clone(), &address, &headers, body)).await;
                     assert_eq!(answer.status.as_str(), done, "{what}: {}", answer.text());
                     assert_eq!(&assert_documented(&document, &operation, &answer, &what), accept, "{what}");
@@ -279,7 +290,7 @@ async fn every_example_is_answered_as_the_document_says() {
                     // Where the answer's examples have one of the same name, and it is the same request, it is that answer.
                     let answers = examples(&answered[accept]);
                     if let Some((_, expected)) = answers.iter().find(|(of, _)| *of == name && media_type == *accept) {
-                        let body = if accept.ends_with("json") { answer.json() } else { json!(answer.text()) };
+                        let body = body_as(accept, &answer);
                         assert_eq!(settled(body), settled(expected.clone()), "{what}");
                     }
                 }
@@ -498,7 +509,9 @@ fn generated_clients_find_a_type_and_a_name_for_everything() {
             .chain([("body", &operation["requestBody"])])
         {
             for (media_type, content) in object(&described["content"]) {
-                let unnamed = media_type.contains("json") && content["schema"].get("$ref").is_none();
+                // OpenAPI 3.1 has no type for a stream of lines, which is a text to it.
+                let stream = STREAMS.contains(&media_type.as_str());
+                let unnamed = media_type.contains("json") && !stream && content["schema"].get("$ref").is_none();
                 if unnamed && path != "/openapi.json" {
                     found.push(format!("{what}: {message} as {media_type} is a type without a name"));
                 }

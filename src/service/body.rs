@@ -39,14 +39,13 @@ pub struct Received {
 
 /// What forms there are, under which media types. The last is what curl says of `--data-binary` unless told otherwise; the
 /// text is taken as it is.
-const FORMS: &[(&str, Form)] =
-    &[
-        ("application/json", Form::Json),
-        ("text/plain", Form::Text(Markup::Plain)),
-        ("text/html", Form::Text(Markup::Html)),
-        ("text/markdown", Form::Text(Markup::Markdown)),
-        (FORM_OF_CURL, Form::Text(Markup::Plain)),
-    ];
+const FORMS: &[(&str, Form)] = &[
+    ("application/json", Form::Json),
+    ("text/plain", Form::Text(Markup::Plain)),
+    ("text/html", Form::Text(Markup::Html)),
+    ("text/markdown", Form::Text(Markup::Markdown)),
+    (FORM_OF_CURL, Form::Text(Markup::Plain)),
+];
 /// What curl says that a body is, whatever it is.
 pub const FORM_OF_CURL: &str = "application/x-www-form-urlencoded";
 

@@ -232,7 +232,8 @@ const WRONG_REPORT: &[(&str, &str)] =
 
 fn refusals(kinds: &[&'static Kind], wrong: &[(&str, &str)]) -> BTreeMap<String, RefOr<Response>> {
     let mut by_status: BTreeMap<StatusCode, Vec<&'static Kind>> = BTreeMap::new();
-    for kind in kinds {
+    // Whoever runs the service may limit how often anything is asked.
+    for kind in kinds.iter().chain([&problem::TOO_MANY_REQUESTS]) {
         by_status.entry(kind.status).or_default().push(kind);
     }
     by_status

@@ -1,9 +1,13 @@
 //! The lines of a batch: what may be asked in one, and what is answered.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 use serde_json::Value;
-use utoipa::ToSchema;
+use utoipa::openapi::{Ref, RefOr, Schema};
+use utoipa::{PartialSchema, ToSchema};
 
+use super::designs::DesignedRequest;
 use super::verification::Verification;
 use super::verification_request::VerificationRequest;
 use crate::fields::{self, Fields};
@@ -12,21 +16,65 @@ use crate::problem::{ProblemDetails, RequestError};
 /// The longest id of a line, in characters.
 const LONGEST_ID: usize = 200;
 
-/// One line of a batch: a verification, and a name of the asker's own for it.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct BatchLine<'a> {
-    /// Comes back with the answer, as it is; a string of up to 200 characters or a whole number.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub id: Option<Id>,
-    /// All that a verification takes.
-    #[serde(flatten)]
-    pub request: VerificationRequest<'a>,
+/// A line with an id beside what another type describes. It only describes the JSON.
+macro_rules! with_id {
+    ($($(#[$doc:meta])* $name:ident = $request:ty;)*) => {
+        $(
+            $(#[$doc])*
+            #[derive(Debug)]
+            pub struct $name;
+
+            impl PartialSchema for $name {
+                fn schema() -> RefOr<Schema> {
+                    let mut schema = <$request as PartialSchema>::schema();
+                    if let RefOr::T(Schema::Object(object)) = &mut schema {
+                        object.properties.insert("id".to_owned(), Ref::from_schema_name(Id::name()).into());
+                    }
+                    schema
+                }
+            }
+
+            impl ToSchema for $name {
+                fn name() -> Cow<'static, str> {
+                    Cow::Borrowed(stringify!($name))
+                }
+
+                fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+                    schemas.push((Id::name().into_owned(), Id::schema()));
+                    <$request as ToSchema>::schemas(schemas);
+                }
+            }
+        )*
+    };
 }
 
-/// A name of the asker's own for a line.
+with_id! {
+    /// One line of a batch: a verification, with a name of the asker's own for it.
+    BatchLine = VerificationRequest<'_>;
+    /// One line of a batch: a stored design, with a name of the asker's own for the line.
+    BatchDesignLine = DesignedRequest<'_>;
+}
+
+/// What a JSON array has.
+#[derive(Debug, ToSchema)]
+#[schema(as = BatchItem)]
+#[serde(untagged)]
+pub enum BatchItem {
+    /// A verification.
+    Line(BatchLine),
+    /// A stored design.
+    Design(BatchDesignLine),
+}
+
+/// Up to 100 lines at once.
+#[derive(Debug, ToSchema)]
+#[schema(max_items = 100)]
+pub struct BatchItems(pub Vec<BatchItem>);
+
+/// A name of the asker's own for a line: a string of up to 200 characters or a whole number. It comes back with the answer.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(untagged)]
+#[schema(as = BatchId)]
 pub enum Id {
     /// A text.
     Text(String),

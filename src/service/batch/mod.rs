@@ -10,8 +10,9 @@ pub mod stream;
 
 use serde::Serialize;
 
-use crate::api::batch::Summary;
+use crate::api::batch::{End, Refused, Summary};
 use crate::body::MAX_BODY_BYTES;
+use crate::problem::Problem;
 use line::{Line, Tally};
 
 /// The longest line, in bytes: as long as the body of a single verification.
@@ -53,6 +54,59 @@ impl Framing {
         let _ = serde_json::to_writer(&mut *out, record);
         if self != Self::Array {
             out.push(b'\n');
+        }
+    }
+}
+
+/// The whole of an answer, whose chunks come one by one.
+#[derive(Debug)]
+pub struct Envelope {
+    framing: Framing,
+    tally: Tally,
+}
+
+impl Envelope {
+    /// Of this framing, with nothing in it.
+    pub fn new(framing: Framing) -> Self {
+        Self { framing, tally: Tally::default() }
+    }
+
+    /// What goes out for a chunk.
+    pub fn next(&mut self, worked: Worked) -> Vec<u8> {
+        let before = self.before();
+        self.tally += worked.tally;
+        if before.is_empty() { worked.bytes } else { [before, &worked.bytes].concat() }
+    }
+
+    /// What goes out at the end; `fault` is what kept it from being complete.
+    pub fn end(mut self, fault: Option<&Problem>, request_id: &str) -> Vec<u8> {
+        let mut end = Vec::new();
+        if let Some(problem) = fault {
+            let mut bytes = Vec::new();
+            self.framing.write(&Refused { index: None, id: None, problem: problem.details(request_id) }, &mut bytes);
+            end = self.next(Worked { bytes, tally: Tally::default() });
+        } else if self.framing == Framing::Array && self.tally.items == 0 {
+            end.extend_from_slice(self.before());
+        }
+        let last = End { summary: summary(self.tally, fault.is_none()) };
+        if self.framing == Framing::Array {
+            end.extend_from_slice(b"],");
+            let mut bytes = Vec::new();
+            self.framing.write(&last, &mut bytes);
+            // Its opening brace was written at the beginning.
+            end.extend_from_slice(&bytes[1..]);
+        } else {
+            self.framing.write(&last, &mut end);
+        }
+        end
+    }
+
+    /// What stands before the next chunk.
+    fn before(&self) -> &'static [u8] {
+        match (self.framing, self.tally.items) {
+            (Framing::Array, 0) => b"{\"items\":[",
+            (Framing::Array, _) => b",",
+            _ => b"",
         }
     }
 }
@@ -101,6 +155,6 @@ impl Chunk {
 }
 
 /// The last line, for what was answered before it.
-pub fn summary(tally: Tally, complete: bool) -> Summary {
+fn summary(tally: Tally, complete: bool) -> Summary {
     Summary { items: tally.items, hold: tally.hold, findings: tally.findings, failed: tally.failed, complete }
 }

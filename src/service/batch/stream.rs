@@ -8,10 +8,9 @@ use tokio::sync::mpsc;
 use tokio::task::JoinHandle;
 use tokio::time::Instant;
 
-use super::line::{Line, Tally};
+use super::line::Line;
 use super::records::{Record, Records};
-use super::{Chunk, Framing, MAX_BYTES, MAX_LINE_BYTES, MAX_LINES, Worked};
-use crate::api::batch::{End, Refused};
+use super::{Chunk, Envelope, Framing, MAX_BYTES, MAX_LINE_BYTES, MAX_LINES, Worked};
 use crate::app::App;
 use crate::body;
 use crate::designed::{self, Use};
@@ -47,7 +46,7 @@ impl Asker {
     }
 
     /// Starts to work a chunk; it waits for its turn by itself.
-    pub fn start(&self, chunk: Chunk, framing: Framing) -> JoinHandle<Result<Worked, Problem>> {
+    pub fn start(&self, chunk: Chunk, framing: Framing) -> UnderWay {
         let (app, id) = (self.app.clone(), self.request_id.clone());
         tokio::spawn(async move { app.calculator.run_of_stream(move || chunk.work(framing, &id)).await })
     }
@@ -57,7 +56,8 @@ impl Asker {
     }
 }
 
-type UnderWay = JoinHandle<Result<Worked, Problem>>;
+/// A chunk that has begun, or waits for its turn.
+pub type UnderWay = JoinHandle<Result<Worked, Problem>>;
 
 /// Answers a stream; it is over when the sender is dropped.
 pub async fn run(asker: Asker, body: Body, sent: Framing, answered: Framing, out: mpsc::Sender<Bytes>) {
@@ -73,7 +73,7 @@ pub async fn run(asker: Asker, body: Body, sent: Framing, answered: Framing, out
         lines: 0,
         deadline: Instant::now() + asker.app.settings.line_timeout,
     };
-    let both = async { tokio::join!(reader.read(body), write(&asker, under_way, &out)) };
+    let both = async { tokio::join!(reader.read(body), write(&asker, Envelope::new(answered), under_way, &out)) };
     // When the client leaves nothing more is begun; what has begun is worked to its end all the same.
     let (read, Some(outcome)) = (tokio::select! {
         both = both => both,
@@ -82,34 +82,39 @@ pub async fn run(asker: Asker, body: Body, sent: Framing, answered: Framing, out
         return;
     };
     let fault = outcome.fault.or(read.err());
-    let mut end = Vec::new();
-    if let Some(problem) = &fault {
-        answered.write(&Refused { index: None, id: None, problem: problem.details(&asker.request_id) }, &mut end);
-    }
-    answered.write(&End { summary: super::summary(outcome.tally, fault.is_none()) }, &mut end);
-    let _ = out.send(end.into()).await;
+    let _ = out.send(outcome.envelope.end(fault.as_ref(), &asker.request_id).into()).await;
 }
 
 struct Outcome {
-    tally: Tally,
+    envelope: Envelope,
     fault: Option<Problem>,
 }
 
 /// Sends answers out in the order of their lines; nothing, where nobody takes them.
-async fn write(asker: &Asker, mut under_way: mpsc::Receiver<UnderWay>, out: &mpsc::Sender<Bytes>) -> Option<Outcome> {
-    let mut tally = Tally::default();
+async fn write(
+    asker: &Asker,
+    mut envelope: Envelope,
+    mut under_way: mpsc::Receiver<UnderWay>,
+    out: &mpsc::Sender<Bytes>,
+) -> Option<Outcome> {
     while let Some(chunk) = under_way.recv().await {
-        let worked = chunk.await.unwrap_or_else(|_| Err(Problem::new(problem::NOT_READY, "the service is stopping")));
-        match worked {
+        match done(chunk).await {
             Ok(worked) => {
-                tally += worked.tally;
                 asker.app.metrics.answered_lines(worked.tally);
-                out.send(worked.bytes.into()).await.ok()?;
+                out.send(envelope.next(worked).into()).await.ok()?;
             }
-            Err(problem) => return Some(Outcome { tally, fault: Some(problem) }),
+            Err(problem) => return Some(Outcome { envelope, fault: Some(problem) }),
         }
     }
-    Some(Outcome { tally, fault: None })
+    Some(Outcome { envelope, fault: None })
+}
+
+/// What became of a chunk.
+///
+/// # Errors
+/// Where the service stops.
+pub async fn done(chunk: UnderWay) -> Result<Worked, Problem> {
+    chunk.await.unwrap_or_else(|_| Err(Problem::new(problem::NOT_READY, "the service is stopping")))
 }
 
 /// Reads lines and starts to work them.

@@ -2,11 +2,12 @@
 
 use serde_json::{Value, json};
 
-use crate::api::batch::End;
-use crate::batch::line::{Line, Tally};
-use crate::batch::{Framing, records, summary};
+use crate::batch::line::Line;
+use crate::batch::{Envelope, Framing, Worked, records};
 use crate::demo;
 
+/// The request's id in examples.
+const ID: &str = "5f0c2d9ab1e47c36-1a";
 const SLIP: &str = "Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (13)\n";
 
 /// What is asked.
@@ -14,7 +15,7 @@ pub fn items() -> Value {
     json!([
         { "id": "tidepool-coaster", "pattern": demo::HOLDS },
         { "id": "curlew-cap", "pattern": SLIP, "terms": "us" },
-        { "id": "mislaid", "pattern": "" }
+        { "id": "mislaid", "pattern": SLIP, "sizes": ["Small", "Small"] }
     ])
 }
 
@@ -44,18 +45,17 @@ pub fn answered_sequence() -> String {
 
 /// The same as one answer.
 pub fn answers() -> Value {
-    let mut all: Vec<Value> =
-        answered_lines().lines().map(|line| serde_json::from_str(line).expect("a line is JSON")).collect();
-    let end = all.pop().unwrap_or_default();
-    json!({ "items": all, "summary": end["summary"] })
+    serde_json::from_str(&answered(Framing::Array)).expect("it is JSON")
 }
 
 fn answered(framing: Framing) -> String {
+    let mut envelope = Envelope::new(framing);
     let mut out = Vec::new();
-    let mut tally = Tally::default();
     for (index, text) in (0..).zip(texts()) {
-        tally += Line::new(index, text.into_bytes(), None).answer(framing, "5f0c2d9ab1e47c36-1a", &mut out);
+        let mut worked = Worked::default();
+        worked.tally = Line::new(index, text.into_bytes(), None).answer(framing, ID, &mut worked.bytes);
+        out.extend(envelope.next(worked));
     }
-    framing.write(&End { summary: summary(tally, true) }, &mut out);
+    out.extend(envelope.end(None, ID));
     String::from_utf8(out).expect("JSON is UTF-8")
 }

@@ -4,17 +4,16 @@ use axum::body::{Body, Bytes};
 use axum::extract::{Extension, State};
 use axum::http::{HeaderMap, HeaderValue, Uri, header};
 use axum::response::{IntoResponse, Response};
-use futures_util::stream;
 use serde_json::value::RawValue;
 use tokio::sync::{OwnedSemaphorePermit, mpsc};
 
 use crate::accept::{self, Offer};
-use crate::api::batch::{Answers, BatchLine, End};
+use crate::api::batch::{Answers, BatchItems};
 use crate::app::App;
-use crate::batch::line::{Line, Tally};
+use crate::batch::line::Line;
 use crate::batch::records::Record;
-use crate::batch::stream::Asker;
-use crate::batch::{self, Chunk, Framing, MAX_BYTES, MAX_ITEMS, MAX_STREAMS};
+use crate::batch::stream::{self, Asker};
+use crate::batch::{Chunk, Envelope, Framing, MAX_BYTES, MAX_ITEMS, MAX_STREAMS};
 use crate::body::{self, FORM_OF_CURL, MAX_BODY_BYTES};
 use crate::calculate::{BODY_ONLY, no_parameters};
 use crate::document::{VerificationRefusals, batch_example};
@@ -56,7 +55,7 @@ type Media = Offer<Framing>;
     summary = "Verify a shelf of patterns",
     request_body(
         content(
-            (Vec<BatchLine<'_>> = "application/json", examples(
+            (BatchItems = "application/json", examples(
                 ("three patterns" = (value = json!(batch_example::items())))
             )),
             (String = "application/x-ndjson", examples(("three patterns" = (value = json!(batch_example::lines()))))),
@@ -67,8 +66,8 @@ type Media = Offer<Framing>;
     responses(
         (
             status = 200,
-            description = "Every line has its answer: of lines in the media type that was sent unless `Accept` says otherwise, \
-                           each a `BatchAnswer`, a `BatchRefusal` or, at the end, the `BatchEnd`; of a JSON array as one `BatchAnswers`",
+            description = "Every line has its answer: in the media type that was sent unless `Accept` says otherwise: as lines, \
+                           each a `BatchAnswer`, a `BatchRefusal` or, at the end, the `BatchEnd`, or as one `BatchAnswers`",
             headers(("Vary" = String, description = "`accept`"), ("X-Request-Id" = String, description = "Names this request in the log")),
             content(
                 (Answers = "application/json", examples(("three patterns" = (value = json!(batch_example::answers()))))),
@@ -88,10 +87,7 @@ pub async fn post(
     body: Body,
 ) -> Result<Response, Problem> {
     let sent = body::form_among(&headers, FORMS, NDJSON, unsupported)?;
-    let media = match sent.1 {
-        Framing::Array => accept::choose(&headers, &[(ARRAY.0, ARRAY)])?,
-        _ => accept::choose(&headers, &offers(sent))?,
-    };
+    let media = accept::choose(&headers, &offers(sent))?;
     no_parameters(&uri, BODY_ONLY)?;
     if app.is_draining() {
         return Err(Problem::new(problem::NOT_READY, "the service is stopping"));
@@ -100,8 +96,8 @@ pub async fn post(
     let place = app.streams.clone().try_acquire_owned().map_err(|_| {
         Problem::new(problem::OVERLOADED, format!("{MAX_STREAMS} batches are being worked, as many as may be at once"))
     })?;
-    if media.1 == Framing::Array {
-        return array(asker, body).await;
+    if sent.1 == Framing::Array {
+        return array(asker, body, media).await;
     }
     let declared = asker.headers.get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse::<u64>().ok());
     if declared.is_some_and(|length| length > MAX_BYTES) {
@@ -114,9 +110,9 @@ pub async fn post(
 const FORMS: &[(&str, Media)] =
     &[(NDJSON.0, NDJSON), (JSONL.0, JSONL), (SEQUENCE.0, SEQUENCE), (ARRAY.0, ARRAY), (FORM_OF_CURL, NDJSON)];
 
-/// What lines may be answered as, first of all what was sent.
+/// What may be answered, first of all what was sent.
 fn offers(sent: Media) -> Vec<Offer<Media>> {
-    let mut all = vec![NDJSON, JSONL, SEQUENCE];
+    let mut all = vec![NDJSON, JSONL, SEQUENCE, ARRAY];
     all.sort_by_key(|media| media.0 != sent.0);
     all.into_iter().map(|media| (media.0, media)).collect()
 }
@@ -132,9 +128,9 @@ fn streamed(asker: Asker, body: Body, sent: Framing, answered: Framing, place: O
     let (out, answers) = mpsc::channel::<Bytes>(ANSWERS_WAITING);
     tokio::spawn(async move {
         let _until_done = place;
-        batch::stream::run(asker, body, sent, answered, out).await;
+        stream::run(asker, body, sent, answered, out).await;
     });
-    let taken = stream::unfold(answers, async |mut answers| {
+    let taken = futures_util::stream::unfold(answers, async |mut answers| {
         let next = answers.recv().await?;
         Some((Ok::<_, std::convert::Infallible>(next), answers))
     });
@@ -142,7 +138,7 @@ fn streamed(asker: Asker, body: Body, sent: Framing, answered: Framing, place: O
 }
 
 /// Up to [`MAX_ITEMS`] at once, answered as a whole.
-async fn array(asker: Asker, body: Body) -> Result<Response, Problem> {
+async fn array(asker: Asker, body: Body, media: Media) -> Result<Response, Problem> {
     let received = body::receive(&asker.app, &asker.headers, body, MAX_BODY_BYTES, "a JSON array of patterns").await?;
     let items: Vec<&RawValue> = match serde_json::from_str(&received.text) {
         Ok(items) => items,
@@ -161,28 +157,22 @@ async fn array(asker: Asker, body: Body) -> Result<Response, Problem> {
         let line: Line = asker.line(index, Record::Whole(item.get().into()), None).await;
         chunk.push(line);
         if chunk.is_full() {
-            under_way.push(asker.start(std::mem::take(&mut chunk), Framing::Array));
+            under_way.push(asker.start(std::mem::take(&mut chunk), media.1));
         }
     }
     if !chunk.is_empty() {
-        under_way.push(asker.start(chunk, Framing::Array));
+        under_way.push(asker.start(chunk, media.1));
     }
-    let mut written = b"{\"items\":[".to_vec();
-    let mut tally = Tally::default();
+    let mut envelope = Envelope::new(media.1);
+    let mut written = Vec::new();
     for chunk in under_way {
-        let worked = chunk.await.map_err(|_| Problem::new(problem::NOT_READY, "the service is stopping"))??;
-        if tally.items > 0 {
-            written.push(b',');
-        }
-        tally += worked.tally;
-        written.extend_from_slice(&worked.bytes);
+        let worked = stream::done(chunk).await?;
+        asker.app.metrics.answered_lines(worked.tally);
+        written.extend(envelope.next(worked));
     }
-    asker.app.metrics.answered_lines(tally);
-    written.extend_from_slice(b"],");
-    let end = crate::calculate::written(&End { summary: batch::summary(tally, true) })?;
-    written.extend_from_slice(&end[1..]);
+    written.extend(envelope.end(None, &asker.request_id));
     drop(received.room);
-    Ok(answered(ARRAY.0, Body::from(written)))
+    Ok(answered(media.0, Body::from(written)))
 }
 
 fn not_an_array(text: &str, error: &serde_json::Error) -> Problem {
