@@ -50,7 +50,7 @@ impl Rate {
     pub fn new(quota: NonZeroU32) -> Self {
         let clock = DefaultClock::default();
         Self {
-            limiter: RateLimiter::dashmap_with_clock(Quota::per_minute(quota), clock.clone()).with_middleware(),
+            limiter: RateLimiter::hashmap_with_clock(Quota::per_minute(quota), clock.clone()).with_middleware(),
             clock,
             quota,
             policy: value(format!("\"{NAME}\";q={quota};w={WINDOW}")),
