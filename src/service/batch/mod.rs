@@ -1,6 +1,6 @@
 //! Many patterns in one request: a stream of lines, each worked like a request of its own and answered in its place.
 //!
-//! [`records`] cuts the body into lines, [`line`] answers one of them, [`stream`] keeps both going at once: lines are
+//! [`records`] cuts the body into lines, [`mod@line`] answers one of them, [`stream`] keeps both going at once: lines are
 //! gathered into [`Chunk`]s that take turns with everything else the service calculates, a few are under way together,
 //! and the body is read on only as answers are taken. So memory does not grow with the stream.
 

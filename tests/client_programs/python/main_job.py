@@ -2,6 +2,7 @@
 
 import sys
 
+import batch
 import keeping
 import reckoning
 import tables
@@ -13,6 +14,7 @@ STEPS = {
     "a pattern that holds": verifying.what_holds,
     "a pattern that is mended": verifying.what_is_mended,
     "a request that does not fit": verifying.what_is_refused,
+    "a shelf": batch.a_shelf,
     "a swatch": reckoning.a_swatch,
     "a plan graded": reckoning.a_plan,
     "a plan that cannot be": reckoning.what_collides,

@@ -1,6 +1,7 @@
 // The whole main job through the generated client: node main_job.ts ADDRESS SHELF
 
 import assert from "node:assert/strict";
+import { aShelf } from "./batch.ts";
 import { createClient, createConfig, type Client } from "./evenround/client/index.ts";
 import { aDesign, aDesignFromAPlan, aWrongKey, aYarn, theList } from "./keeping.ts";
 import { anotherGauge, anotherYarn, aPlan, aSwatch, longer, onTheWay, theYarn, whatCollides } from "./reckoning.ts";
@@ -12,6 +13,7 @@ const steps: Record<string, (client: Client) => Promise<string>> = {
   "a pattern that holds": whatHolds,
   "a pattern that is mended": whatIsMended,
   "a request that does not fit": whatIsRefused,
+  "a shelf": aShelf,
   "a swatch": aSwatch,
   "a plan graded": aPlan,
   "a plan that cannot be": whatCollides,
