@@ -3,10 +3,13 @@
 use utoipa::openapi::path::{Operation, Parameter, ParameterIn};
 use utoipa::openapi::schema::SchemaType;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme};
-use utoipa::openapi::{Object, OpenApi, PathItem, RefOr, Schema, Type};
+use utoipa::openapi::{Object, OpenApi, PathItem, RefOr, Required, Schema, Type};
 
 /// The name of a key among the ways to say who is asking.
 const KEY: &str = "key";
+
+/// Media types of streams of JSON.
+const STREAMS: [&str; 3] = ["application/x-ndjson", "application/jsonl", "application/json-seq"];
 
 /// The document with it.
 pub fn ready(mut document: OpenApi) -> OpenApi {
@@ -19,6 +22,10 @@ pub fn ready(mut document: OpenApi) -> OpenApi {
     document.security = Some(vec![SecurityRequirement::default(), SecurityRequirement::new(KEY, [""; 0])]);
     for operation in document.paths.paths.values_mut().flat_map(operations) {
         if let Some(RefOr::T(body)) = &mut operation.request_body {
+            // A stream may have nothing in it.
+            if body.content.keys().any(|media_type| STREAMS.contains(&media_type.as_str())) {
+                body.required = Some(Required::False);
+            }
             for content in body.content.values_mut() {
                 if let RefOr::T(content) = content {
                     content.schema = content.schema.take().map(what_is_sent);
