@@ -1,7 +1,8 @@
 //! Turns: how many calculations run at once, who waits, and who is told at once that it is too much.
 //!
 //! A queue that never empties makes everybody wait and nobody's work gets done sooner. So many may wait while a burst
-//! passes; once the queue has stood for a while, only as many as can run next, and the others are refused on the spot.
+//! passes; once the queue has stood for a while, only half as many as run, so that what is accepted takes little longer than
+//! its own work, and the others are refused on the spot.
 //! Streams (batches) wait beside the queue, are never refused, and have every fourth turn when both want one.
 
 use std::collections::VecDeque;
@@ -32,7 +33,7 @@ struct State {
     streams: VecDeque<Sender<Turn>>,
     /// Since when somebody has been waiting without a break.
     standing: Option<Instant>,
-    /// Until when only as many may wait as can run next.
+    /// Until when only half as many may wait as run.
     tight_until: Option<Instant>,
     /// Turns given to the queue since the last one that a stream had.
     since_stream: u8,
@@ -117,7 +118,7 @@ impl Turns {
         if state.standing.is_some_and(|since| now.duration_since(since) >= BURST) {
             state.tight_until = Some(now + CALM);
         }
-        if state.is_tight(now) { self.at_once.min(self.queue) } else { self.queue }
+        if state.is_tight(now) { (self.at_once / 2).min(self.queue) } else { self.queue }
     }
 
     /// Gives a turn that has ended to the next who still wants one.
@@ -220,19 +221,16 @@ mod tests {
         }
         assert!(turns.take().await.is_none());
         turns.state().standing = Some(Instant::now() - BURST);
-        // As it shrinks nobody is let in before there is only as much waiting as can run next.
-        while turns.load().waiting > 1 {
+        // As it shrinks nobody is let in.
+        while turns.load().waiting > 0 {
             assert!(turns.take().await.is_none(), "{:?}", turns.load());
             drop(running);
             running = waiting.pop_front().unwrap().await.unwrap().unwrap();
         }
-        assert!(turns.take().await.is_none(), "one waits, and one runs");
-        drop(running);
-        running = waiting.pop_front().unwrap().await.unwrap().unwrap();
-        let one = waiter(&turns, false).await;
-        assert!(turns.take().await.is_none(), "the queue was empty for a moment, which is no calm");
+        assert!(turns.take().await.is_none(), "nobody waits, and that is no calm yet");
         turns.state().tight_until = Some(Instant::now());
         turns.state().standing = Some(Instant::now());
+        let one = waiter(&turns, false).await;
         let two = waiter(&turns, false).await;
         assert_eq!(turns.load().waiting, 2, "after a while a burst may come again");
         drop(running);
