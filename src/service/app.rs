@@ -90,8 +90,7 @@ impl Deref for App {
 
 /// Everything that the service answers.
 pub fn router(app: &App) -> Router {
-    let (routes, _document) = routes::all().split_for_parts();
-    finished(routes.merge(routes::undocumented()), app)
+    finished(routes::documented().merge(routes::undocumented()), app)
 }
 
 /// Puts the fallbacks and the edge around routes. Every route of the service goes through here, and a test may bring its own.

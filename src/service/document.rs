@@ -52,8 +52,7 @@ pub struct Document;
 
 /// The document as it is served and as it is committed.
 pub fn text() -> String {
-    let (_, document) = routes::all().split_for_parts();
-    let mut text = clients::ready(document).to_pretty_json().expect("the document is plain data");
+    let mut text = clients::ready(routes::document()).to_pretty_json().expect("the document is plain data");
     text.push('\n');
     text
 }

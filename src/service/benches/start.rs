@@ -42,6 +42,9 @@ fn main() {
         times[STARTS / 2].as_secs_f64() * 1e3
     );
     println!("memory at rest: {:.1} MiB (goal 30 MiB)", memory as f64 / 1024.0);
-    println!("the program, stripped: {:.1} MiB (goal 20 MiB)", size as f64 / 1024.0 / 1024.0);
+    println!(
+        "the program as built for daily use, stripped: {:.1} MiB (the one that ships is another)",
+        size as f64 / 1024.0 / 1024.0
+    );
     std::fs::remove_dir_all(&folder).expect("the folder goes");
 }

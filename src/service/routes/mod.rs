@@ -1,4 +1,4 @@
-//! One file a resource. The list in [`all`] gives both the router and the OpenAPI document.
+//! One file a resource. One list gives both the router ([`documented`]) and the OpenAPI document ([`document()`]).
 
 pub mod batch;
 pub mod body_sizes;
@@ -33,59 +33,93 @@ pub mod yarns;
 
 use axum::Router;
 use axum::extract::{Path, State};
+use axum::handler::Handler;
 use axum::http::{HeaderMap, Uri};
-use axum::routing::get;
-use utoipa::OpenApi;
+use axum::routing::{MethodRouter, get};
+use utoipa::openapi::OpenApi;
+use utoipa::openapi::path::HttpMethod;
+use utoipa::{OpenApi as _, Path as _};
 use utoipa_axum::router::OpenApiRouter;
-use utoipa_axum::routes;
+use utoipa_axum::{PathItemExt, routes};
 
 use crate::app::App;
 use crate::document::Document;
 
-/// Every documented route, with the document that describes them.
-pub fn all() -> OpenApiRouter<App> {
-    OpenApiRouter::with_openapi(Document::openapi())
-        .routes(routes!(verifications::post))
-        .routes(routes!(batch::post))
-        .routes(routes!(body_sizes::list))
-        .routes(routes!(yarn_weights::list))
-        .routes(routes!(hooks::list))
-        .routes(routes!(stitches::list))
-        .routes(routes!(yarns::list, yarns::post))
-        .routes(routes!(yarns::get, yarns::put, yarns::delete))
-        .routes(routes!(designs::list, designs::post))
-        .routes(routes!(designs::get, designs::put, designs::delete))
-        .routes(routes!(revisions::list))
-        .routes(routes!(revisions::get))
-        .routes(routes!(revisions::restore))
-        .routes(routes!(changes::get))
-        .routes(routes!(reports::list, reports::post))
-        .routes(routes!(reports::delete))
-        .routes(routes!(published::publish))
-        .routes(routes!(published::unpublish))
-        .routes(routes!(published::list))
-        .routes(routes!(published::get))
-        .routes(routes!(counts::get))
-        .routes(routes!(counts::embed))
-        .routes(routes!(pattern::get))
-        .routes(routes!(pictures::chart))
-        .routes(routes!(pictures::schematic))
-        .routes(routes!(embed::script))
-        .routes(routes!(oembed::get))
-        .routes(routes!(gauges::post))
-        .routes(routes!(gauge_conversions::post))
-        .routes(routes!(checkpoints::post))
-        .routes(routes!(gradings::post))
-        .routes(routes!(lengthenings::post))
-        .routes(routes!(yardages::post))
-        .routes(routes!(substitutions::post))
-        .routes(routes!(rules::list))
-        .routes(routes!(rules::get))
-        .routes(routes!(page::get))
-        .routes(routes!(openapi::get))
-        .routes(routes!(health::livez))
-        .routes(routes!(health::readyz))
-        .routes(routes!(problems::get))
+/// Makes the router and the document of one list. They are made apart, because the document works its examples: that is
+/// twenty times as long as the rest of a start, and for nothing unless somebody asks for the document.
+macro_rules! listed {
+    ($($module:ident :: $handler:ident)+) => {
+        /// Every documented route.
+        pub fn documented() -> Router<App> {
+            utoipa_axum::paste! {
+                Router::new()$(.route(
+                    &$module::[<__path_ $handler>]::path(),
+                    methods($module::[<__path_ $handler>]::methods(), $module::$handler),
+                ))+
+            }
+        }
+
+        /// The document that describes them.
+        pub fn document() -> OpenApi {
+            OpenApiRouter::<App>::with_openapi(Document::openapi())$(.routes(routes!($module::$handler)))+.into_openapi()
+        }
+    };
+}
+
+fn methods<H: Handler<T, App>, T: 'static>(methods: Vec<HttpMethod>, handler: H) -> MethodRouter<App> {
+    let on = |router: MethodRouter<App>, method: HttpMethod| router.on(method.to_method_filter(), handler.clone());
+    methods.into_iter().fold(MethodRouter::new(), on)
+}
+
+listed! {
+    verifications::post
+    batch::post
+    body_sizes::list
+    yarn_weights::list
+    hooks::list
+    stitches::list
+    yarns::list
+    yarns::post
+    yarns::get
+    yarns::put
+    yarns::delete
+    designs::list
+    designs::post
+    designs::get
+    designs::put
+    designs::delete
+    revisions::list
+    revisions::get
+    revisions::restore
+    changes::get
+    reports::list
+    reports::post
+    reports::delete
+    published::publish
+    published::unpublish
+    published::list
+    published::get
+    counts::get
+    counts::embed
+    pattern::get
+    pictures::chart
+    pictures::schematic
+    embed::script
+    oembed::get
+    gauges::post
+    gauge_conversions::post
+    checkpoints::post
+    gradings::post
+    lengthenings::post
+    yardages::post
+    substitutions::post
+    rules::list
+    rules::get
+    page::get
+    openapi::get
+    health::livez
+    health::readyz
+    problems::get
 }
 
 /// Paths that are served but not in the document: what the pages are made of, and the endings of a documented address.
