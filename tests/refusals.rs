@@ -53,8 +53,7 @@ async fn with_faults(settings: Settings) -> (App, Router) {
             }),
         )
         .route("/sleep", get(|| tokio::time::sleep(Duration::from_secs(60))));
-    let (routes, _) = evenround::routes::all().split_for_parts();
-    (app.clone(), app::finished(routes.merge(faults), &app))
+    (app.clone(), app::finished(evenround::routes::documented().merge(faults), &app))
 }
 
 fn judge(name: &str, answer: &Answer) {
@@ -278,22 +277,35 @@ fn never_complete_but_short() -> Body {
     Body::from_stream(stream::iter([Ok::<_, Infallible>("Rnd 1")]))
 }
 
+/// Repairs are proved by verifying the text over and over, so a short text with faults is long work.
+#[tokio::test]
+async fn a_short_pattern_is_answered_under_load_unless_it_has_faults_to_mend() {
+    let (service, release) = busy().await;
+    let holds = send(&service, post_request(&[], "Rnd 1: 6 sc in magic ring. (6)\n")).await;
+    assert_eq!(holds.status, StatusCode::OK, "{}", holds.text());
+    let faulty = send(&service, post_request(&[], "Rnd 1: 6 sc in magic ring. (7)\n")).await;
+    judge("overloaded", &faulty);
+    release.send(()).unwrap();
+}
+
 async fn overloaded() -> Answer {
+    let (service, release) = busy().await;
+    let answer = send(&service, post_request(&[], "Rnd 1: 6 sc\n".repeat(LONG / 12))).await;
+    release.send(()).unwrap();
+    answer
+}
+
+/// A service whose one turn is taken until it is told to go on, and where nobody may wait.
+async fn busy() -> (Router, std::sync::mpsc::Sender<()>) {
     let app = app_with(Settings { calculations: 1, queue: 0, ..settings() }).await;
     let (started, has_started) = std::sync::mpsc::channel();
     let (release, wait) = std::sync::mpsc::channel::<()>();
     let busy = app.clone();
-    let blocked =
-        tokio::spawn(
-            async move { busy.calculator.run(LONG, move || (started.send(()), wait.recv())).await.map(|_| ()) },
-        );
+    tokio::spawn(async move { busy.calculator.run(LONG, move || (started.send(()), wait.recv())).await.map(|_| ()) });
     while has_started.try_recv().is_err() {
         tokio::time::sleep(Duration::from_millis(5)).await;
     }
-    let answer = send(&app::router(&app), post_request(&[], "Rnd 1: 6 sc\n".repeat(LONG / 12))).await;
-    release.send(()).unwrap();
-    blocked.await.unwrap().unwrap();
-    answer
+    (app::router(&app), release)
 }
 
 /// A request that came from somewhere.

@@ -74,10 +74,7 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
         Some(how) => designed::named(app, uri, headers, &received.text, how).await?,
         None => None,
     };
-    let length = match weight {
-        Weight::OfItsText => received.text.len() + named.as_ref().map_or(0, Named::size),
-        Weight::Heavy => usize::MAX,
-    };
+    let length = received.text.len() + named.as_ref().map_or(0, Named::size);
     let job = move || {
         let _until_done = received.room;
         match named {
@@ -85,7 +82,10 @@ pub async fn calculate_as<T: Copy + PartialEq + Send + 'static>(
             Some(named) => work(&named.filled()?, representation),
         }
     };
-    let answer = app.calculator.run(length, job).await??;
+    let answer = match weight {
+        Weight::OfItsText => app.calculator.run(length, job).await??,
+        Weight::Heavy => app.calculator.run_in_turn(job).await??,
+    };
     let media_type = match offers.iter().find(|offer| offer.1 == representation).map_or("", |offer| offer.0) {
         "text/plain" => "text/plain; charset=utf-8",
         "text/csv" => "text/csv; charset=utf-8; header=present",

@@ -2,11 +2,14 @@
 
 use std::sync::Arc;
 
+use tokio::sync::OnceCell;
+use tokio::task::spawn_blocking;
+
 use crate::problem::{self, Problem};
 use crate::turns::{Load, Turn, Turns};
 
 /// A text of at most this many bytes is worked where it arrived. A full turn over the blocking threads costs more than
-/// reading such a text does, and a text this short cannot hold up a connection thread for long.
+/// reading such a text does, and a text this short cannot hold up a connection thread for long; proving its repairs could.
 const WORKED_ON_THE_SPOT: usize = 4 * 1024;
 
 /// A cap on how many calculations run, and on how many wait.
@@ -33,9 +36,14 @@ impl Calculator {
         size: usize,
         job: impl FnOnce() -> T + Send + 'static,
     ) -> Result<T, Problem> {
-        if size <= WORKED_ON_THE_SPOT {
-            return Ok(job());
-        }
+        if is_short(size) { Ok(job()) } else { self.run_in_turn(job).await }
+    }
+
+    /// Runs `job` when its turn comes, however short its text.
+    ///
+    /// # Errors
+    /// At once, when the queue is full.
+    pub async fn run_in_turn<T: Send + 'static>(&self, job: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
         match self.0.take().await {
             Some(turn) => in_turn(turn, job).await,
             None => Err(Problem::new(problem::OVERLOADED, "as many patterns as may wait are waiting already")),
@@ -57,9 +65,25 @@ impl Calculator {
     }
 }
 
+/// Whether a text of so many bytes is worked where it arrived.
+pub const fn is_short(size: usize) -> bool {
+    size <= WORKED_ON_THE_SPOT
+}
+
+/// What the service works once for everybody, when it is asked for first; not on a thread that serves connections.
+///
+/// # Errors
+/// When the service is stopping.
+pub async fn once<T: Send + Sync + 'static>(
+    cell: &'static OnceCell<T>,
+    work: fn() -> T,
+) -> Result<&'static T, Problem> {
+    cell.get_or_try_init(|| async { spawn_blocking(work).await.map_err(|_cancelled| stopping()) }).await
+}
+
 async fn in_turn<T: Send + 'static>(turn: Turn, job: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
     // The turn moves along: a caller who leaves gives up the answer, but the work goes on and still counts.
-    let work = tokio::task::spawn_blocking(move || {
+    let work = spawn_blocking(move || {
         let _held = turn;
         job()
     });

@@ -89,7 +89,7 @@ impl Designed {
     }
 
     fn worked(&self) -> Result<Verification, Problem> {
-        self.verification()?.verify()
+        self.verification()?.judge()
     }
 }
 

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 use tokio::sync::oneshot::{self, Sender};
 
 /// A queue that has stood for so long is no burst any more.
-const BURST: Duration = Duration::from_millis(200);
+const BURST: Duration = Duration::from_millis(100);
 /// After the last sign of too much work the queue stays short for so long.
 const CALM: Duration = Duration::from_secs(1);
 /// A stream that waits has one of so many turns.

@@ -5,7 +5,7 @@ use crate::notation::tree::{Act, Definition, Pattern, Row, SizeSet, Step};
 use crate::notation::write::{alike, edited};
 use crate::notation::{read, token::Span};
 use crate::verify::Lines;
-use crate::verify::{OwnStitch, Reading, Request, RequestProblems, RowReport, Terms, Verification, verify};
+use crate::verify::{OwnStitch, Reading, Request, RequestProblems, RowReport, Terms, Verification, judged};
 
 /// A pattern in all its sizes.
 pub struct Side<'a> {
@@ -77,7 +77,7 @@ impl<'a> Side<'a> {
             structure: false,
         };
         let pattern = read(&text, &request)?;
-        let verification = verify(&request)?;
+        let verification = judged(&request, &pattern);
         let pieces = pieces(&text, &pattern, &verification);
         Ok(Worked { text, pattern, pieces })
     }

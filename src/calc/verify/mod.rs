@@ -42,7 +42,7 @@ pub use counted::counted;
 pub use given_back::{GivenBack, NotGivenBack, given_back};
 pub use outline::{Form, Level, Outline, PieceOutline, outlines};
 pub use places::Lines;
-pub use repair::evident_fixes;
+pub use repair::{evident_fixes, wants_repairs};
 pub use report::*;
 pub use spelled::spelled;
 

@@ -36,6 +36,12 @@ impl Budget {
     }
 }
 
+/// Whether repairs would be looked for: then [`verify`](super::verify) takes many times as long as
+/// [`judge`](super::judge), however short the text.
+pub fn wants_repairs(answer: &Verification) -> bool {
+    answer.findings.iter().any(mendable)
+}
+
 /// Adds repairs to the findings of an answer.
 pub(super) fn offer(request: &Request<'_>, pattern: &Pattern, answer: &mut Verification) {
     let worth: Vec<usize> = (0..answer.findings.len()).filter(|at| mendable(&answer.findings[*at])).collect();

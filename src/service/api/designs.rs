@@ -180,7 +180,7 @@ fn check(given: &[(String, Value)], errors: &mut Vec<RequestError>) -> Result<()
     if let Err(problem) = yardage_request::Asked::read(&only(ESTIMATED)) {
         errors.extend(problem.into_errors()?);
     }
-    let fit = verification_request::Asked::from_json(&only(VERIFIED), "").and_then(|asked| asked.verify());
+    let fit = verification_request::Asked::from_json(&only(VERIFIED), "").and_then(|asked| asked.judge());
     if let Err(problem) = fit {
         for error in problem.into_errors()? {
             // Both readers find fault with what they share.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use evenround_calc::verify::{
     MAX_SIZES, MAX_TEXT_BYTES, NumberBeforeStitch, OwnStitch, RepeatNumber, Request, RequestProblems, Settled,
-    StatedGauge, StatedMeasure, Terms, TurningChain, Verification, verify,
+    StatedGauge, StatedMeasure, Terms, TurningChain, Verification, judge, verify,
 };
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -311,9 +311,21 @@ impl Asked {
     /// # Errors
     /// With what is wrong with the request, as far as only the text shows it.
     pub fn verify(&self) -> Result<Verification, Problem> {
+        self.worked(verify)
+    }
+
+    /// The same without repairs.
+    ///
+    /// # Errors
+    /// As [`Self::verify`].
+    pub fn judge(&self) -> Result<Verification, Problem> {
+        self.worked(judge)
+    }
+
+    fn worked(&self, work: fn(&Request<'_>) -> Result<Verification, RequestProblems>) -> Result<Verification, Problem> {
         let manuscript = Manuscript::read(&self.pattern, self.markup);
         let request = Request { pattern: manuscript.text(), ..self.request() };
-        let mut verification = verify(&request).map_err(|problems| self.refusal(problems))?;
+        let mut verification = work(&request).map_err(|problems| self.refusal(problems))?;
         self.fits(&verification)?;
         manuscript.restore(&mut verification);
         Ok(verification)

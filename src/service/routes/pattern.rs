@@ -83,7 +83,7 @@ pub async fn get(
             Form::Html => sheet.html(),
         })
     };
-    let body = app.calculator.run(usize::MAX, work).await??;
+    let body = app.calculator.run_in_turn(work).await??;
     let media_type = match form {
         Form::Text => "text/plain; charset=utf-8",
         Form::Markdown => "text/markdown; charset=utf-8",

@@ -78,7 +78,7 @@ pub async fn chart(
     };
     let revision = own(&app, &id, &uri, &headers, revision, errors).await?;
     let work = move || charted(&revision, size.as_deref(), piece.as_deref(), terms, hand);
-    let body = app.calculator.run(usize::MAX, work).await??;
+    let body = app.calculator.run_in_turn(work).await??;
     Ok(cached::own(&headers, "image/svg+xml", body.into_bytes()))
 }
 

@@ -6,7 +6,7 @@ use axum::body::Body;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, Uri, header};
 use axum::response::{IntoResponse, Response};
-use evenround_calc::verify::MAX_TEXT_BYTES;
+use evenround_calc::verify::{self, MAX_TEXT_BYTES, wants_repairs};
 
 use crate::accept::{self, Offer};
 use crate::api::designs::VerificationOrDesign;
@@ -14,6 +14,7 @@ use crate::api::verification::Verification;
 use crate::api::verification_request::Asked;
 use crate::app::App;
 use crate::body::{self, Form, MAX_BODY_BYTES};
+use crate::calculator::is_short;
 use crate::designed::{self, Use};
 use crate::document::{VerificationRefusals, example};
 use crate::problem::{self, Problem};
@@ -133,27 +134,36 @@ pub async fn post(State(app): State<App>, uri: Uri, headers: HeaderMap, body: Bo
             (Asked::from_text(received.text, markup, query)?, received.room)
         }
     };
-    let length = asked.pattern.len();
     let home = app.settings.public_address.clone();
+    if is_short(asked.pattern.len()) {
+        let verification = asked.judge()?;
+        if !wants_repairs(&verification) {
+            return answer(&asked, &verification, representation, home.as_deref());
+        }
+    }
     let work = move || {
         let _until_done = room;
-        answer(&asked, representation, home.as_deref())
+        answer(&asked, &asked.verify()?, representation, home.as_deref())
     };
-    app.calculator.run(length, work).await?
+    app.calculator.run_in_turn(work).await?
 }
 
-fn answer(asked: &Asked, representation: Representation, home: Option<&str>) -> Result<Response, Problem> {
-    let verification = asked.verify()?;
-    let one = Checked { name: "pattern", text: &asked.pattern, verification: &verification, accepted: &[] };
+fn answer(
+    asked: &Asked,
+    verification: &verify::Verification,
+    representation: Representation,
+    home: Option<&str>,
+) -> Result<Response, Problem> {
+    let one = Checked { name: "pattern", text: &asked.pattern, verification, accepted: &[] };
     let not_written = |error: io::Error| Problem::new(problem::INTERNAL_ERROR, error.to_string());
     let (media_type, body) = match representation {
         Representation::Json => {
             let json =
-                serde_json::to_vec(&Verification::from(&verification)).map_err(|error| not_written(error.into()))?;
+                serde_json::to_vec(&Verification::from(verification)).map_err(|error| not_written(error.into()))?;
             ("application/json", json)
         }
         Representation::Text => {
-            ("text/plain; charset=utf-8", text::render(&asked.pattern, "pattern", &verification).into_bytes())
+            ("text/plain; charset=utf-8", text::render(&asked.pattern, "pattern", verification).into_bytes())
         }
         Representation::Sarif => (sarif::MEDIA_TYPE, sarif::of_one(&one, home).map_err(not_written)?),
         Representation::JUnit(media_type) => (media_type, junit::of_one(&one).map_err(not_written)?),
