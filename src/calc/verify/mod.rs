@@ -14,6 +14,7 @@ mod about;
 mod census;
 mod conventions;
 mod counted;
+mod earlier;
 mod figures;
 mod findings;
 mod gauge;

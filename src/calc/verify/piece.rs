@@ -5,6 +5,7 @@ mod notes;
 mod plan;
 
 use super::conventions::Conventions;
+use super::earlier::Earlier;
 use super::judge;
 use super::kinds::{self, Kinds};
 use super::report::{Reading, SizeCount, Verdict};
@@ -16,7 +17,6 @@ use crate::notation::tree::{Act, Extent, Pattern, Piece, Resume, Row, RowWord, S
 use crate::standards::StitchId;
 use listing::{push, skip_blocks};
 pub(super) use plan::called;
-use std::rc::Rc;
 
 /// What one written row came to in one size.
 #[derive(Debug, Clone, Default)]
@@ -147,9 +147,9 @@ pub(super) struct State {
     /// Chains of the foundation that its first row worked.
     pub(super) foundation: u64,
     /// What the pieces before ended with.
-    pub(super) ends: Rc<Vec<(usize, Fabric)>>,
+    pub(super) ends: Earlier<(usize, Fabric)>,
     /// The numbered rows of the pieces before.
-    pub(super) past: Rc<Vec<(usize, Vec<Numbered>)>>,
+    pub(super) past: Earlier<(usize, Vec<Numbered>)>,
     /// What rows left unworked, the latest last, as it can be taken up by a piece.
     pub(super) left: Vec<Left>,
     /// Openings, the latest last.
@@ -183,8 +183,8 @@ impl State {
             unworked: Vec::new(),
             rows: 0,
             foundation: 0,
-            ends: Rc::default(),
-            past: Rc::default(),
+            ends: Earlier::default(),
+            past: Earlier::default(),
             left: Vec::new(),
             openings: Vec::new(),
             opening: None,
@@ -264,7 +264,7 @@ pub(super) fn run(
         outcomes.push(outcome);
     }
     let (own, history) = (flow.own, std::mem::take(&mut flow.history));
-    Rc::make_mut(&mut state.past).push((own, history));
+    state.past.push((own, history));
     outcomes
 }
 

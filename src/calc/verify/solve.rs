@@ -5,7 +5,6 @@ use super::conventions::{Conventions, Question};
 use super::piece::{Job, Outcome, State, run};
 use super::report::Request;
 use crate::notation::tree::{Act, Pattern, Piece, Row};
-use std::rc::Rc;
 
 /// At most so many open questions are tried against each other.
 const MOST_QUESTIONS: usize = 3;
@@ -131,7 +130,7 @@ pub(super) fn solve(
         // What the piece ended with can be joined later.
         if let (Some(at), Some(fabric)) = (at, state.below.as_ref().and_then(super::work::Below::fabric)) {
             let fabric = fabric.clone();
-            Rc::make_mut(&mut state.ends).push((at, fabric));
+            state.ends.push((at, fabric));
         }
     }
     Solved { outcomes: best.outcomes, decided }

@@ -152,7 +152,7 @@ impl Flow<'_, '_> {
     pub(super) fn leaf(&self, number: u64, of: Option<Span>) -> Option<Leaf> {
         let named = of.and_then(|name| self.piece_called(name));
         let mut history = match named {
-            Some(piece) => self.state.past.iter().rev().find(|(at, _)| *at == piece)?.1.iter().rev(),
+            Some(piece) => self.state.past.latest_first().find(|(at, _)| *at == piece)?.1.iter().rev(),
             None => self.history.iter().rev(),
         };
         let found = history.find(|numbered| numbered.from <= number && number <= numbered.to)?;
@@ -163,7 +163,7 @@ impl Flow<'_, '_> {
     /// Where the numbering runs on under a further heading, a number may be that of a row of the piece before.
     fn leaf_before(&self, number: u64, own: Option<u64>) -> Option<Leaf> {
         let first = self.history.first().map_or(own?, |numbered| numbered.from);
-        let (_, before) = self.state.past.last()?;
+        let (_, before) = self.state.past.latest_first().next()?;
         let last = before.iter().map(|numbered| numbered.to).max()?;
         if number >= first || last.saturating_add(1) != first {
             return None;

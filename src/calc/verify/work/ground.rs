@@ -176,9 +176,9 @@ impl<'w> Worker<'w> {
             (None, Some("third" | "3rd")) => Some(3),
             _ => None,
         };
-        let called: Vec<&(usize, Fabric)> = setting
+        let mut called: Vec<&(usize, Fabric)> = setting
             .ends
-            .iter()
+            .latest_first()
             .filter(|(at, _)| {
                 let name = named(*at);
                 name == lower
@@ -187,6 +187,7 @@ impl<'w> Worker<'w> {
                         .any(|word| word.trim_matches(|c: char| !c.is_alphanumeric()).trim_end_matches('s') == noun)
             })
             .collect();
+        called.reverse();
         // LEG 1 and LEG 2 have their numbers; one LEG made twice is both.
         let exact = called.iter().find(|(at, _)| named(*at) == lower);
         let chosen = exact.or_else(|| match nth {

@@ -1,5 +1,6 @@
 //! What a row is worked with and into, and what comes of it.
 
+use super::super::earlier::Earlier;
 use super::super::piece::Opening;
 use super::census::Yarns;
 use super::spell::Spelt;
@@ -106,7 +107,7 @@ pub(in crate::verify) struct Setting<'a> {
     /// What earlier rows left unworked, the latest last.
     pub(in crate::verify) unworked: &'a [u64],
     /// Pieces that are finished, and what they ended with.
-    pub(in crate::verify) ends: &'a [(usize, Fabric)],
+    pub(in crate::verify) ends: &'a Earlier<(usize, Fabric)>,
     /// The opening that the row goes round.
     pub(in crate::verify) opening: Option<Opening>,
     /// The name of the piece that is worked.
