@@ -78,16 +78,21 @@ pub async fn once<T: Send + Sync + 'static>(
     cell: &'static OnceCell<T>,
     work: fn() -> T,
 ) -> Result<&'static T, Problem> {
-    cell.get_or_try_init(|| async { spawn_blocking(work).await.map_err(|_cancelled| stopping()) }).await
+    cell.get_or_try_init(|| off_the_connections(work)).await
 }
 
 async fn in_turn<T: Send + 'static>(turn: Turn, job: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
     // The turn moves along: a caller who leaves gives up the answer, but the work goes on and still counts.
-    let work = spawn_blocking(move || {
+    off_the_connections(move || {
         let _held = turn;
         job()
-    });
-    match work.await {
+    })
+    .await
+}
+
+/// Runs `job` on a thread that serves no connections. A panic goes on in the caller.
+async fn off_the_connections<T: Send + 'static>(job: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+    match spawn_blocking(job).await {
         Ok(done) => Ok(done),
         Err(failed) => match failed.try_into_panic() {
             Ok(panic) => std::panic::resume_unwind(panic),
@@ -131,6 +136,15 @@ mod tests {
         assert!(first.await.unwrap().unwrap());
         assert_eq!(second.await.unwrap().unwrap(), 2);
         assert_eq!(calculator.run(LONG, || 5).await.unwrap(), 5);
+    }
+
+    #[tokio::test]
+    async fn what_is_worked_once_and_panics_is_a_fault_and_no_stop() {
+        static CELL: OnceCell<u8> = OnceCell::const_new();
+        let broken = tokio::spawn(once(&CELL, || panic!("on purpose")));
+        assert!(broken.await.unwrap_err().is_panic());
+        assert_eq!(once(&CELL, || 3).await.unwrap(), &3, "and it is tried again");
+        assert_eq!(once(&CELL, || 4).await.unwrap(), &3);
     }
 
     #[tokio::test]

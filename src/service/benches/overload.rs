@@ -140,13 +140,12 @@ fn main() {
 }
 
 async fn overload(server: &Server) {
-    let text = FAULTY;
     let host = server.address;
     let head = format!(
         "POST /v1/verifications HTTP/1.1\r\nHost: {host}\r\nContent-Type: text/plain\r\nAccept: application/json\r\nContent-Length: {}\r\n\r\n",
-        text.len()
+        FAULTY.len()
     );
-    let request = Arc::new([head.as_bytes(), text.as_bytes()].concat());
+    let request = Arc::new([head.as_bytes(), FAULTY.as_bytes()].concat());
 
     let mut one = Connection::open(host).await;
     for _ in 0..20 {
